@@ -1,0 +1,1 @@
+"""Pegbook: what `import pegbook` offers."""

@@ -1,0 +1,1 @@
+"""What several test folders share: generators of shapes and gardens, and readers of our own files."""
