@@ -1,1 +1,1 @@
-"""planting."""
+"""Planting: beds divided into drifts, plants placed and counted, schedule, months and clarity."""
