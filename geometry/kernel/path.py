@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from ..errors import GeometryError, refuse
 from .point import Box, Point
@@ -18,7 +19,7 @@ from .tolerance import JOINT
 def _check_joints(segments: tuple[Segment, ...], closed: bool) -> None:
     if not segments:
         raise refuse(GeometryError, "a path without a segment", "give two points or more", "empty-path")
-    pairs = list(zip(segments, segments[1:], strict=False))
+    pairs = list(pairwise(segments))
     if closed:
         pairs.append((segments[-1], segments[0]))
     for first, second in pairs:
@@ -80,7 +81,7 @@ class Path:
     def through(points: Iterable[Point]) -> Path:
         """Return the straight-sided path through two points or more."""
         pts = list(points)
-        return Path(tuple(Line(a, b) for a, b in zip(pts, pts[1:], strict=False)))
+        return Path(tuple(Line(a, b) for a, b in pairwise(pts)))
 
 
 def _segment_area(segment: Segment, origin: Point) -> float:

@@ -53,7 +53,8 @@ class Vec:
         """Return the vector of length 1 in this direction; GeometryError for the null vector."""
         size = self.length
         if not size > 0:
-            raise refuse(GeometryError, "a direction between two equal points", "give two different points", "no-direction")
+            raise refuse(GeometryError, "a direction between two equal points",
+                         "give two different points", "no-direction")
         return Vec(self.dx / size, self.dy / size)
 
     def left(self) -> Vec:
@@ -75,7 +76,8 @@ class Point:
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.x) and math.isfinite(self.y)):
-            raise refuse(GeometryError, f"a point at ({self.x}, {self.y})", "coordinates are finite numbers", "not-finite")
+            raise refuse(GeometryError, f"a point at ({self.x}, {self.y})",
+                         "coordinates are finite numbers", "not-finite")
 
     def __sub__(self, other: Point) -> Vec:
         return Vec(self.x - other.x, self.y - other.y)
@@ -110,13 +112,15 @@ class Box:
     def of(points: Iterable[Point]) -> Box:
         """Return the smallest box round one point or more; ValueError for none."""
         pts = list(points)
-        return Box(min(p.x for p in pts), min(p.y for p in pts), max(p.x for p in pts), max(p.y for p in pts))
+        xs, ys = [p.x for p in pts], [p.y for p in pts]
+        return Box(min(xs), min(ys), max(xs), max(ys))
 
     @staticmethod
     def around(boxes: Iterable[Box]) -> Box:
         """Return the smallest box round one box or more; ValueError for none."""
         all_ = list(boxes)
-        return Box(min(b.x0 for b in all_), min(b.y0 for b in all_), max(b.x1 for b in all_), max(b.y1 for b in all_))
+        return Box(min(b.x0 for b in all_), min(b.y0 for b in all_),
+                   max(b.x1 for b in all_), max(b.y1 for b in all_))
 
     def grown(self, by: float) -> Box:
         """Return the box with every side moved out by `by` metres."""

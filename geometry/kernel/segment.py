@@ -74,7 +74,8 @@ class Arc:
 
     def __post_init__(self) -> None:
         if not (self.radius > 0 and math.isfinite(self.radius)):
-            raise refuse(GeometryError, f"an arc of radius {self.radius:.3f}", "a radius is more than nothing", "bad-radius")
+            raise refuse(GeometryError, f"an arc of radius {self.radius:.3f}",
+                         "a radius is more than nothing", "bad-radius")
         if not 0 < abs(self.sweep) <= TURN + 1e-12:
             raise refuse(GeometryError, f"an arc that turns by {math.degrees(self.sweep):.3f} degrees",
                          "an arc turns by more than nothing and at most once round", "bad-sweep")
