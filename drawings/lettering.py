@@ -153,7 +153,7 @@ def lacking(words: str, style: str = "regular") -> str:
 
 
 def checked(words: str, style: str = "regular") -> str:
-    """Return `sanitised(words)`; DrawingError if the face lacks a character, for a box in its place would hide a fact."""
+    """Return `sanitised(words)`; DrawingError if the face lacks a character (a box would hide a fact)."""
     text = sanitised(words)
     known = face(style).advances
     if not all(c in known for c in text):

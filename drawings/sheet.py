@@ -29,6 +29,7 @@ class Ground:
     kind: str = ""
     build_up: str = ""
     part: str = ""
+    status: str = "proposed"        # 'existing', 'remove': gives the layer's last letter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,6 +133,7 @@ class Dimension:
     turn: float = 0.0
     layer: str = "dimensions"
     element: str = ""
+    view: str = ""                  # name of the view that the points are metres of; '' takes the view round the marks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,6 +161,7 @@ class View:
     scale: float
     window: Box
     origin: Point                   # metres, at the bottom left corner of the window
+    plan: bool = True               # False: a section or detail whose metres are its own, not the garden's
 
     @property
     def factor(self) -> float:
@@ -210,6 +213,7 @@ class Sheet:
     views: tuple[View, ...]
     marks: tuple[Mark, ...]
     style: str = "line"             # or 'presentation'
+    step: int = 0                   # lettering step: 1 moves all pens one row up
     description: str = ""
     fields: Mapping[str, str] = field(default_factory=dict)
 
