@@ -1,0 +1,148 @@
+"""Each edge once: what of a line is not already drawn by a heavier pen.
+
+Works on paper millimetres. Straight pieces are compared with straight pieces and arcs with arcs of the same
+centre, exactly; nothing is flattened.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+
+from ..geometry.kernel.path import Loop, Path
+from ..geometry.kernel.point import Box
+from ..geometry.kernel.segment import TURN, Arc, Line, Segment
+
+BUFFER = 0.1
+"""Lines nearer than this (mm) are one line."""
+
+SCRAP = 0.25
+"""Left-over pieces shorter than this (mm) are not drawn, covered pieces shorter than this not cut out."""
+
+CELL = 12.0
+
+Span = tuple[float, float]
+
+
+class Drawn:
+    """Remembers what has been drawn and cuts it out of what comes later."""
+
+    def __init__(self) -> None:
+        self._cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+        self._segments: list[Segment] = []
+
+    def add(self, path: Path | Loop) -> None:
+        """Remember a line as drawn."""
+        for segment in path.segments:
+            for cell in _cells(segment.box):
+                self._cells[cell].append(len(self._segments))
+            self._segments.append(segment)
+
+    def rest(self, path: Path | Loop) -> tuple[Path | Loop, ...]:
+        """Return the stretches of a line that are not drawn yet (the line itself if none is)."""
+        pieces: list[Segment] = []
+        whole = True
+        for segment in path.segments:
+            free = _free(self._covered(segment), segment.length)
+            whole = whole and free == [(0.0, 1.0)]
+            pieces += [segment.part(a, b) if (a, b) != (0.0, 1.0) else segment for a, b in free]
+        if whole:
+            return (path,)
+        return tuple(_chained(pieces, isinstance(path, Loop)))
+
+    def once(self, path: Path | Loop) -> tuple[Path | Loop, ...]:
+        """Return the stretches not drawn yet, and remember the line."""
+        rest = self.rest(path)
+        for piece in rest:
+            self.add(piece)
+        return rest
+
+    def _covered(self, segment: Segment) -> list[Span]:
+        seen: set[int] = set()
+        spans: list[Span] = []
+        for cell in _cells(segment.box):
+            for index in self._cells.get(cell, ()):
+                if index not in seen:
+                    seen.add(index)
+                    spans += shared(segment, self._segments[index])
+        return spans
+
+
+def _cells(box: Box) -> Iterator[tuple[int, int]]:
+    box = box.grown(BUFFER)
+    for i in range(math.floor(box.x0 / CELL), math.floor(box.x1 / CELL) + 1):
+        for j in range(math.floor(box.y0 / CELL), math.floor(box.y1 / CELL) + 1):
+            yield i, j
+
+
+def shared(segment: Segment, other: Segment) -> list[Span]:
+    """Return the spans (shares of its length) of `segment` that lie on `other`."""
+    if isinstance(segment, Line) and isinstance(other, Line):
+        return _on_line(segment, other)
+    if isinstance(segment, Arc) and isinstance(other, Arc):
+        return _on_arc(segment, other)
+    return []
+
+
+def _on_line(a: Line, b: Line) -> list[Span]:
+    way, length = (a.end - a.start).unit(), a.length
+    p, q = b.start - a.start, b.end - a.start
+    s0, o0, s1, o1 = way.dot(p), way.cross(p), way.dot(q), way.cross(q)
+    if s0 > s1:
+        s0, o0, s1, o1 = s1, o1, s0, o0
+    if not s1 - s0 > 1e-9:
+        return []
+    slope = (o1 - o0) / (s1 - s0)
+    low, high = max(0.0, s0), min(length, s1)
+    if abs(slope) > 1e-12:
+        ends = sorted(((-BUFFER - o0) / slope + s0, (BUFFER - o0) / slope + s0))
+        low, high = max(low, ends[0]), min(high, ends[1])
+    elif abs(o0) > BUFFER:
+        return []
+    return [(low / length, high / length)] if high - low > SCRAP else []
+
+
+def _on_arc(a: Arc, b: Arc) -> list[Span]:
+    if a.centre.distance(b.centre) + abs(a.radius - b.radius) > BUFFER:
+        return []
+    if b.is_circle:
+        return [(0.0, 1.0)]
+    low = b.begin if b.sweep > 0 else b.begin + b.sweep
+    start = (low - a.begin) % TURN if a.sweep > 0 else (a.begin - low - abs(b.sweep)) % TURN
+    spans = []
+    for begin in (start - TURN, start):
+        s0, s1 = max(0.0, begin), min(abs(a.sweep), begin + abs(b.sweep))
+        if (s1 - s0) * a.radius > SCRAP:
+            spans.append((s0 / abs(a.sweep), s1 / abs(a.sweep)))
+    return spans
+
+
+def _free(covered: Iterable[Span], length: float) -> list[Span]:
+    """Return the spans of 0 to 1 that are not covered, scraps left out."""
+    free: list[Span] = []
+    at = 0.0
+    scrap = SCRAP / length
+    for low, high in sorted(covered):
+        if low - at > scrap:
+            free.append((at, low))
+        at = max(at, high)
+    if at == 0.0:
+        return [(0.0, 1.0)]
+    if 1.0 - at > scrap:
+        free.append((at, 1.0))
+    return free
+
+
+def _chained(pieces: list[Segment], ring: bool) -> Iterator[Path]:
+    """Join pieces that follow each other."""
+    runs: list[list[Segment]] = []
+    for piece in pieces:
+        if runs and runs[-1][-1].end.distance(piece.start) < 1e-7:
+            runs[-1].append(piece)
+        else:
+            runs.append([piece])
+    if ring and len(runs) > 1 and runs[-1][-1].end.distance(runs[0][0].start) < 1e-7:
+        runs[0] = runs.pop() + runs[0]
+    for run in runs:
+        yield Path(tuple(run))

@@ -1,0 +1,148 @@
+"""Ruled tables: no upright lines, a head, group headings, figures flush right; parted at any height.
+
+Lengths are millimetres on paper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+from .draft import Nib, group
+from .panel import LAYER, PITCH, Section, section, text
+from .sheet import Mark
+from .wrapping import wrap
+
+
+@dataclass(frozen=True, slots=True)
+class TableColumn:
+    """A column: its head, where it stands (left edge, or right edge for figures), its room, its style."""
+
+    head: str
+    at: float
+    room: float
+    figures: bool = False
+    style: str = "regular"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row of cells, one for each column; `bold` sets all of it bold."""
+
+    cells: tuple[str, ...]
+    bold: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class GroupHead:
+    """A heading inside the table, with a thin rule above it."""
+
+    words: str
+
+
+TableRow: TypeAlias = Row | GroupHead
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """A table that can be set in a column of `width`."""
+
+    name: str
+    heading: str
+    remark: str
+    width: float
+    columns: tuple[TableColumn, ...]
+    rows: tuple[TableRow, ...]
+    row_height: float = 5.0
+    closed: bool = True
+
+    def heights(self) -> tuple[float, ...]:
+        """Return the height of every row: cells that are too long break into lines."""
+        return tuple(self._height(row) for row in self.rows)
+
+    def _height(self, row: TableRow) -> float:
+        if isinstance(row, GroupHead):
+            return self.row_height + PITCH * (len(wrap(row.words, self.width, "bold")) - 1)
+        lines = max((len(_lines(c, cell, row)) for c, cell in zip(self.columns, row.cells, strict=True)), default=1)
+        return self.row_height + PITCH * (lines - 1)
+
+    @property
+    def height(self) -> float:
+        """Height of the whole table, heading and head included."""
+        return HEAD + sum(self.heights()) + FOOT
+
+    def parted(self, room: float) -> tuple[Table, Table | None]:
+        """Return the part that fits in `room` (two rows at least) and the rest, or None. No group heading ends a part."""
+        left = room - HEAD - FOOT
+        count = 0
+        for height in self.heights():
+            if height > left:
+                break
+            left -= height
+            count += 1
+        if count >= len(self.rows):
+            return self, None
+        count = max(count, 2)
+        while count > 1 and isinstance(self.rows[count - 1], GroupHead):
+            count -= 1
+        rest = self.rows[count:]
+        again = _running_head(self.rows[:count]) if rest and isinstance(rest[0], Row) else ()
+        return replace(self, rows=self.rows[:count]), replace(self, rows=(*again, *rest)) if rest else None
+
+    def drawn(self, heading: bool = True) -> Section:
+        """Return the table as a section; without its heading only the head row stands on top."""
+        marks = list(self._body())
+        height = sum(self.heights()) + HEAD_ROW + FOOT
+        if heading:
+            return section(self.name, self.heading, self.width, marks, height, self.remark, "table " + self.name)
+        one = section(self.name, "", self.width, marks, height, "", "table " + self.name)
+        return Section(one.name, one.width, one.height, (group(LAYER, "table " + self.name, _without_words(one)),))
+
+    def _body(self) -> list[Mark]:
+        thin, edge = Nib(LAYER, "thin"), Nib(LAYER, "edge")
+        marks: list[Mark] = [text(c.at, 2.6, c.head, "bold", "end" if c.figures else "start")
+                             for c in self.columns if c.head]
+        down = HEAD_ROW
+        marks.append(thin.across(0, self.width, -down))
+        for index, (row, height) in enumerate(zip(self.rows, self.heights(), strict=True)):
+            base = down + self.row_height / 2 + 1.25
+            if isinstance(row, GroupHead):
+                if index:
+                    marks.append(thin.across(0, self.width, -down))
+                marks += [text(0, base + PITCH * i, line, "bold") for i, line in enumerate(wrap(row.words, self.width, "bold"))]
+            else:
+                marks += self._cells(row, base)
+            down += height
+        if self.closed:
+            marks.append(edge.across(0, self.width, -down))
+        return marks
+
+    def _cells(self, row: Row, base: float) -> list[Mark]:
+        return [text(c.at, base + PITCH * i, line, "bold" if row.bold else c.style, "end" if c.figures else "start")
+                for c, cell in zip(self.columns, row.cells, strict=True)
+                for i, line in enumerate(_lines(c, cell, row)) if line]
+
+
+HEAD_ROW = 4.2
+HEAD = 8.2 + HEAD_ROW
+FOOT = 0.6
+
+
+def _lines(column: TableColumn, cell: str, row: Row) -> tuple[str, ...]:
+    return wrap(cell, column.room, "bold" if row.bold else column.style)
+
+
+def _running_head(rows: Sequence[TableRow]) -> tuple[GroupHead, ...]:
+    for row in reversed(rows):
+        if isinstance(row, GroupHead):
+            words = row.words if row.words.endswith(", continued") else row.words + ", continued"
+            return (GroupHead(words),)
+    return ()
+
+
+def _without_words(one: Section) -> tuple[Mark, ...]:
+    """Return a section's marks without an empty heading."""
+    outer = one.marks[0]
+    marks = getattr(outer, "marks", ())
+    return tuple(m for m in marks if getattr(m, "words", "x"))

@@ -1,0 +1,174 @@
+"""The title block: fields of ISO 7200 under a tape that is scale bar and check bar in one.
+
+ISO 7200:2004 gives the width of 180 and the fields; the open design is our own. All lengths are
+millimetres on paper; offsets inside the block run right and DOWN from its top left corner.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from ..geometry.kernel.point import Box, Point
+from .draft import Nib, block, group
+from .lettering import width
+from .sheet import Group, Mark, Text
+from .wrapping import FIGURES, NAMES, NUMBERS, TITLES, shortened, step, wrap
+
+WIDTH, HEIGHT = 180.0, 56.0
+TAPE_AT, TAPE = 8.0, 100.0
+COLUMNS = (8.0, 50.0, 97.5, 142.0)
+TITLE_ROOM = 92.0
+PITCH = 4.2
+LAYER = "titleblock"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TitleBlock:
+    """What stands in the block of one sheet. `fields` are the eight of the foot, caption and value, in rows of four."""
+
+    number: int
+    total: int
+    title: str
+    supplementary: str
+    drawing: str
+    revision: str
+    scale: float                    # 1 : scale; 0 when nothing on the sheet is to scale
+    size: str
+    fields: tuple[tuple[str, str], ...]
+
+    @property
+    def rows(self) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], ...]:
+        """The fields in rows: caption and the lines of its value."""
+        out = []
+        for first in range(0, len(self.fields), 4):
+            row = self.fields[first:first + 4]
+            rooms = _rooms(row)
+            out.append(tuple((caption, wrap(value, room, "bold"))
+                             for (caption, value), (_, room) in zip(row, rooms, strict=True)))
+        return tuple(out)
+
+    @property
+    def height(self) -> float:
+        """Height of the block: 56, and a line more for every row of fields whose values break."""
+        extra = sum(max(len(lines) for _, lines in row) - 1 for row in self.rows)
+        return HEIGHT + PITCH * extra
+
+
+def _rooms(row: Sequence[tuple[str, str]]) -> list[tuple[float, float]]:
+    """Return place and room of each column: the usual places if all fits, else shared out by need."""
+    usual = list(zip(COLUMNS, (*COLUMNS[1:], WIDTH + 2), strict=True))[:len(row)]
+    needs = [max(width(c, "regular", FIGURES), width(v, "bold", FIGURES)) for c, v in row]
+    if all(need <= b - a - 2 for need, (a, b) in zip(needs, usual, strict=True)):
+        return [(a, b - a - 2) for a, b in usual]
+    room = WIDTH - 2 * TAPE_AT + 2 - 3.0 * len(row)
+    least = [max(width(c, "regular", FIGURES), 18.0) for c, _ in row]
+    rooms = needs if sum(needs) <= room else _shared(needs, least, room)
+    spare = max(0.0, room - sum(rooms)) / len(row)
+    places, x = [], TAPE_AT
+    for r in rooms:
+        places.append((x, r + spare))
+        x += r + spare + 3.0
+    return places
+
+
+def _shared(needs: list[float], least: list[float], room: float) -> list[float]:
+    """Return widths that add up to `room`: small needs whole, the greedy ones cut to one common width."""
+    order = sorted(range(len(needs)), key=lambda i: (needs[i], i))
+    out, left = [0.0] * len(needs), room
+    for done, i in enumerate(order):
+        out[i] = min(needs[i], max(least[i], left / (len(needs) - done)))
+        left -= out[i]
+    return out
+
+
+def tape(scale: float) -> tuple[float, str, tuple[str, ...]]:
+    """Return what 100 mm of paper are at 1 : scale, the unit, and the figures at 0, 10, 20 … 50 and 100 mm.
+
+    Millimetres at 1:10 and larger, else metres; for scale 0 the paper's own millimetres.
+    """
+    whole, unit = (100.0, "mm") if not scale > 0 else (scale * 100, "mm") if scale <= 10 else (scale / 10, "m")
+    shares = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 1.0)
+    return whole, unit, tuple(f"{round(whole * share, 3):g}" for share in shares)
+
+
+def title_block(sheet: TitleBlock, right: float, foot: float) -> Group:
+    """Return the block with its lower right corner at (`right`, `foot`)."""
+    at = Point(right - WIDTH, foot + sheet.height)
+    marks: list[Mark] = [Nib(LAYER, "cut").across(at.x, right, at.y), _tape(sheet.scale, at), *_heads(sheet, at)]
+    thin = Nib(LAYER, "thin")
+    marks += [thin.across(at.x, right, at.y - down) for down in (16.5, 35.5)]
+    marks += [*_title(sheet, at), *_numbers(sheet, at), *_fields(sheet, at)]
+    return group(LAYER, "titleblock", marks, "Title block")
+
+
+def _text(at: Point, right: float, down: float, words: str, capitals: float = FIGURES, style: str = "regular",
+          anchor: str = "start") -> Text:
+    return Text(layer=LAYER, at=Point(at.x + right, at.y - down), words=words, capitals=capitals, style=style,
+                anchor=anchor)
+
+
+def _tape(scale: float, corner: Point) -> Group:
+    """Return the tape: blocks, ticks, figures, exactly 100 mm long."""
+    x0, top = corner.x + TAPE_AT, corner.y
+    blocks = [(i * 2.0, 2.0) for i in range(0, 5, 2)] + [(i * 10.0, 10.0) for i in range(2, 10, 2)]
+    marks: list[Mark] = [block(LAYER, Box(x0 + a, top - 1.5, x0 + a + w, top)) for a, w in blocks]
+    marks.append(Nib(LAYER, "thin").across(x0, x0 + TAPE, top - 1.5))
+    _, unit, figures = tape(scale)
+    places = (0, 10, 20, 30, 40, 50, 100)
+    marks += [Nib(LAYER, "mark").upright(x0 + p, top - 2.8, top) for p in places]
+    marks += [_text(corner, TAPE_AT + p, 6.1, f, anchor="middle") for p, f in zip(places, figures, strict=True)]
+    last = width(figures[-1], "regular", FIGURES) / 2
+    marks.append(_text(corner, TAPE_AT + TAPE + last + 1.5, 6.1, unit))
+    return group(LAYER, "checkbar", marks, "Tape of 100 mm on paper")
+
+
+def _heads(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
+    """Yield the scale and the two sentences beside the tape."""
+    yield _text(at, 8, 13.2, "On a true print this tape measures 100 mm.")
+    yield _text(at, 121, 13.2, "Figures govern; do not scale.")
+    scale = f"1:{sheet.scale:g}" if sheet.scale > 0 else "No scale"
+    yield _text(at, 121, 7.6, scale, NUMBERS, "bold")
+    yield _text(at, 121 + width(scale, "bold", NUMBERS) + 2.2, 7.6, f"at {sheet.size}", NAMES)
+
+
+def _title(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
+    """Yield the peg head with the sheet's number, its title and the garden's name."""
+    yield block(LAYER, Box(at.x + 8, at.y - 33, at.x + 22, at.y - 19))
+    size = step(str(sheet.number), 12.0, "bold", (TITLES, NUMBERS))
+    yield Text(layer=LAYER, at=Point(at.x + 15, at.y - 26 - size / 2), words=str(sheet.number), capitals=size,
+               style="bold", anchor="middle", tone="white")
+    size = step(sheet.title, TITLE_ROOM, "bold", (TITLES, NUMBERS))
+    names = wrap(sheet.supplementary, TITLE_ROOM, "regular", NAMES)
+    small = len(names) > 1
+    yield _text(at, 26, 24.4 if small else 26, shortened(sheet.title, TITLE_ROOM, "bold", size), size, "bold")
+    if not small:
+        yield _text(at, 26, 33, names[0], NAMES)
+        return
+    lines = wrap(sheet.supplementary, TITLE_ROOM)
+    for i, line in enumerate((*lines[:1], shortened(" ".join(lines[1:]), TITLE_ROOM)) if len(lines) > 1 else lines):
+        yield _text(at, 26, 29.6 + 4.2 * i, line)
+
+
+def _numbers(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
+    """Yield drawing number, revision and sheet of sheets."""
+    for right, room, caption, value in ((121.0, 33.5, "Drawing", sheet.drawing), (156.5, 8.5, "Rev.", sheet.revision),
+                                        (167.0, 11.0, "Sheet", f"{sheet.number}/{sheet.total}")):
+        yield _text(at, right, 22, caption)
+        size = step(value, room, "bold", (NUMBERS, NAMES, FIGURES))
+        lines = wrap(value, room, "bold", size)
+        for i, line in enumerate(lines[:2]):
+            yield _text(at, right, (30.6 if len(lines) == 1 else 27.4) + PITCH * i, line, size, "bold")
+
+
+def _fields(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
+    """Yield captions and values of the foot."""
+    down = 39.9
+    for first, row in enumerate(sheet.rows):
+        places = _rooms(sheet.fields[first * 4:first * 4 + 4])
+        for (caption, lines), (x, _) in zip(row, places, strict=True):
+            yield _text(at, x, down, caption)
+            for i, line in enumerate(lines):
+                if line:
+                    yield _text(at, x, down + PITCH * (i + 1), line, FIGURES, "bold")
+        down += 9.8 + PITCH * (max(len(lines) for _, lines in row) - 1)
