@@ -1,0 +1,108 @@
+"""The gates: points at which work stops until everything is ticked, and the cautions of the pegging.
+
+Takes: a SettingOut. Gives: what each gate asks, in words, with its check measures. Shared by booklet and phone
+page. The cautions defer to local law and licensed practice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..geometry.features import Caution
+from ..geometry.pegs.peg import CheckKind
+from ..geometry.setout import SettingOut
+from .steps import CheckLine, checks_of
+
+STOP = "Not good? STOP. Go to the last page."
+
+WARNINGS = {
+    Caution.SERVICES: "WARNING: cables and pipes under the ground can kill. Before you hammer anything, find out what "
+    "is buried: ask the utility owners, look for covers and meters, use a detector. Not sure? Do not hammer. Dig by "
+    "hand near anything you find. Follow your local law.",
+    Caution.WATER: "WARNING: open water drowns children. Fence it or fill it before you leave.",
+    Caution.WALLS: "WARNING: a wall can fall on people. A licensed engineer or builder must approve it where your "
+    "local law says so.",
+    Caution.HEIGHTS: "WARNING: what stands overhead can fall on people. A licensed engineer or builder must approve it "
+    "where your local law says so. Two people lift what goes overhead.",
+    Caution.TREES: "STOP. No dig under the crown of a tree that stays until its roots have been looked at. Ask a "
+    "tree surgeon.",
+    Caution.DUST: "WARNING: dust burns eyes and lungs. Use sand for marking; wear mask and glasses for cement, lime "
+    "and cutting. Cut wet.",
+    Caution.EXCAVATION: "WARNING: the sides of a hole fall in. Nobody goes into a hole deeper than the waist. Follow "
+    "your local rules for shoring.",
+}
+"""What booklet and phone say of each danger. Common practice, no source; local law comes first."""
+
+GENERAL = "Wear glasses. Cap every steel pin. Keep children and pets away from strings."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gate:
+    """One gate: its number, what it asks, what must be ticked, what must be measured."""
+
+    number: int
+    title: str
+    head: str
+    under: str
+    warnings: tuple[str, ...]
+    ticks: tuple[str, ...]
+    checks: tuple[CheckLine, ...]
+    stop: str = STOP
+
+
+def warnings_of(work: SettingOut) -> tuple[str, ...]:
+    """Return the warnings that this garden needs, services first; services are always named."""
+    wanted = {Caution.SERVICES, *(caution for caution, _ in work.cautions)}
+    return (*(words for caution, words in WARNINGS.items() if caution in wanted), GENERAL)
+
+
+def gates(work: SettingOut) -> tuple[Gate, ...]:
+    """Return the gates in their order: 0 before the first peg, 1 all shapes, 2 the dig, 3 found again, 4 built."""
+    return tuple(gate for gate in (_control(work), _shapes(work), _dig(work), _found(work), _built(work)) if gate)
+
+
+def _control(work: SettingOut) -> Gate:
+    marks = work.garden.site.marks
+    ticks = ["We know where zero is on both tapes: both say the same along one 10 m line."]
+    ticks += [f"We stood at {m.name}: {m.what}{f', {m.point}' if m.point else ''}." for m in marks]
+    return Gate(number=0, title="Gate 0: the marks", head="Are the marks where they should be?",
+                under="Hammer nothing until this page is ticked.",
+                warnings=tuple(w for w in warnings_of(work) if "cables and pipes" in w), ticks=tuple(ticks),
+                checks=checks_of(work, CheckKind.CONTROL),
+                stop="One is not good? STOP. Peg nothing. Send all the readings to the designer.")
+
+
+def _shapes(work: SettingOut) -> Gate | None:
+    checks = checks_of(work, CheckKind.CLOSING)
+    return Gate(number=1, title="Gate 1: all shapes stand", head="Look, and measure across.",
+                under="Measured by the one who did not drive the pegs.", warnings=(),
+                ticks=("We looked at all shapes from the house and from upstairs. They look right.",), checks=checks)
+
+
+def _dig(work: SettingOut) -> Gate | None:
+    if not work.pegs.recovery:
+        return None
+    return Gate(number=2, title="Gate 2: before the dig", head="Tick all six, or do not dig.", under="Then dig.",
+                warnings=tuple(w for w in warnings_of(work) if "hole" in w or "tree" in w), checks=(),
+                ticks=("Every string was stretched over its nails, and its recovery pegs stand.",
+                       "The closing measures of gate 1 are ticked.",
+                       "Buried services are found and marked on the ground.",
+                       "Two lines between marks were measured again, and are good.",
+                       "Every recovery peg carries its writing and a rag.",
+                       "The ground was looked at from upstairs once more."))
+
+
+def _found(work: SettingOut) -> Gate | None:
+    checks = checks_of(work, CheckKind.FOUND)
+    if not checks:
+        return None
+    return Gate(number=3, title="Gate 3: pegs found again", head="Is each peg back where it was?",
+                under="After the dig, and again at the finished level.", warnings=(), ticks=(), checks=checks)
+
+
+def _built(work: SettingOut) -> Gate | None:
+    checks = checks_of(work, CheckKind.BUILT)
+    if not checks:
+        return None
+    return Gate(number=4, title="Gate 4: built", head="Measure the finished edges.",
+                under="Before the last mortar sets.", warnings=(), ticks=(), checks=checks)

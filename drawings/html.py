@@ -1,0 +1,176 @@
+"""The phone page: `pegging.html`, one file that works without a signal, and reads as a list without scripts.
+
+Takes: a SettingOut. Gives: the page's text. Words and readings are those of the booklet and of pegs.csv; nothing
+is loaded from anywhere.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from html import escape
+from importlib.resources import files
+from string import Template
+from typing import Any
+
+from ..geometry.kernel.point import Point
+from ..geometry.pegs.peg import Peg
+from ..geometry.setout import SettingOut
+from .gates import Gate, gates, warnings_of
+from .lettering import plain as clean
+from .pictures import plan_picture, step_picture
+from .steps import Chapter, CheckLine, Row, Step, chapters
+from .svg import svg_fragment
+from .words import Words
+
+PICTURE = (96.0, 69.0)
+"""Width and height of a step's picture, in its own millimetres."""
+
+PLAN = (120.0, 150.0)
+
+NO_SCRIPT = ("This viewer shows the readings but cannot tick or check. Open the page in a browser for that.")
+
+
+def page(work: SettingOut) -> str:
+    """Return the phone page. Raises DrawingError if a picture cannot be made."""
+    found, doors = chapters(work), gates(work)
+    words = Words(work)
+    data = _data(work, found, doors, words)
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
+    parts = _folder()
+    project = work.garden.project
+    return Template((parts / "pegging.html").read_text("utf-8")).substitute(
+        title=escape(clean(f"Pegging out: {project.title}")),
+        style=(parts / "pegging.css").read_text("utf-8"),
+        script=(parts / "pegging.js").read_text("utf-8"),
+        data=text.replace("<", "\\u003c").replace("\u2028", " ").replace("\u2029", " "),
+        list=_list(work, found, doors))
+
+
+def _folder() -> Any:
+    from .. import templates
+
+    return files(templates) / "sheets"
+
+
+def _metres(text: str, words: Words) -> float:
+    return words.work.pegs.options.tape.read(text)
+
+
+def _check(check: CheckLine, words: Words) -> dict[str, Any]:
+    return {"start": check.start, "end": check.end, "word": clean(check.word), "low": check.low, "high": check.high,
+            "proves": clean(check.proves), "lo": _metres(check.low, words), "hi": _metres(check.high, words),
+            "mid": _metres(check.middle, words)}
+
+
+def _unit(peg: Point, mark: Point) -> tuple[float, float]:
+    way = peg - mark
+    length = max(math.hypot(way.dx, way.dy), 1e-9)
+    return round(way.dx / length, 6), round(way.dy / length, 6)
+
+
+def _tapes(row: Row, step: Step, words: Words) -> list[dict[str, Any]] | None:
+    """Return the taped distances to one peg, with directions, for the screen that asks which reading is wrong."""
+    peg: Peg = words.pegs[row.peg]
+    if row.check is None or step.form.value not in {"ties", "radius", "three tapes"}:
+        return None
+    found = []
+    hooks = [(hook.tape, hook.at, hook.reading or row.readings[i]) for i, hook in enumerate(step.hooks)]
+    tape = words.work.pegs.options.tape
+    for number, at, text in [*hooks, (0, row.check.start, row.check.middle)]:
+        ux, uy = _unit(peg.at, words.place(at))
+        mid = _metres(text, words)
+        slack = tape.limit(math.hypot(tape.sd(mid), peg.error / 1000)) / 1000
+        found.append({"tape": number, "at": at, "text": text, "mid": mid, "ux": ux, "uy": uy, "slack": slack})
+    return found
+
+
+def _step(step: Step, words: Words) -> dict[str, Any]:
+    rows = []
+    for row in step.rows:
+        peg = words.pegs[row.peg]
+        rows.append({"peg": row.peg, "readings": list(row.readings), "toward": row.toward, "x": round(peg.at.x, 3),
+                     "y": round(peg.at.y, 3), "tapes": _tapes(row, step, words),
+                     "check": _check(row.check, words) if row.check else None, "remark": clean(row.remark)})
+    return {"number": step.number, "title": step.title, "what": clean(step.what), "hand": step.hand,
+            "hooks": [{"tape": h.tape, "lead": h.lead, "at": h.at, "word": clean(h.word), "reading": h.reading,
+                       "paces": h.paces} for h in step.hooks],
+            "once": [clean(line) for line in step.once], "each": [clean(line) for line in step.each], "rows": rows,
+            "cautions": list(step.cautions), "picture": str(step.number), "sentence": _sentence(step)}
+
+
+def _sentence(step: Step) -> str:
+    hooks = " and ".join(h.at for h in step.hooks if h.at)
+    return f"Seen from above, house at the bottom: {', '.join(step.pegs)}{f', taped from {hooks}' if hooks else ''}."
+
+
+def _gate(gate: Gate, words: Words) -> dict[str, Any]:
+    return {"number": gate.number, "title": gate.title, "head": gate.head, "under": gate.under, "stop": gate.stop,
+            "warnings": list(gate.warnings), "ticks": [clean(t) for t in gate.ticks],
+            "checks": [_check(c, words) for c in gate.checks]}
+
+
+def _data(work: SettingOut, found: tuple[Chapter, ...], doors: tuple[Gate, ...], words: Words) -> dict[str, Any]:
+    project, site = work.garden.project, work.garden.site
+    pictures = {str(step.number): svg_fragment(step_picture(work, step, *PICTURE), *PICTURE)
+                for chapter in found for step in chapter.steps}
+    pictures["plan"] = svg_fragment(plan_picture(work, *PLAN), *PLAN)
+    return {
+        "key": f"{clean(project.number)}|{clean(project.revision)}|{work.garden.digest[:8]}",
+        "title": clean(project.title), "number": clean(project.number), "revision": clean(project.revision),
+        "date": clean(project.date), "feet": work.pegs.options.tape.feet,
+        "cautions": list(warnings_of(work)), "steps": sum(len(c.steps) for c in found),
+        "marks": [{"name": m.name, "word": clean(words.of(m.name)), "x": site.control[m.name].x,
+                   "y": site.control[m.name].y} for m in site.marks],
+        "chapters": [{"number": c.number, "name": clean(c.name), "within": c.within, "about": c.about,
+                      "steps": [_step(s, words) for s in c.steps], "true": [_check(t, words) for t in c.true]}
+                     for c in found],
+        "gates": [_gate(g, words) for g in doors], "pictures": pictures}
+
+
+def _list(work: SettingOut, found: tuple[Chapter, ...], doors: tuple[Gate, ...]) -> str:
+    """Return the whole pegging as a plain list: what a viewer without scripts shows, and what prints."""
+    project = work.garden.project
+    lines = [f"<h1>Pegging out: {_text(project.title)}</h1>",
+             f"<p>{_text(project.number)}, revision {_text(project.revision or '–')}, {_text(project.date)}. "
+             f"{NO_SCRIPT}</p>"]
+    lines += [f"<p><strong>{_text(words)}</strong></p>" for words in warnings_of(work)]
+    lines += _gate_list(doors[0])
+    for chapter in found:
+        lines.append(f"<h2>{chapter.number or 'E'} {_text(chapter.name)}</h2><p>{_text(chapter.within)}</p>")
+        for step in chapter.steps:
+            lines += _step_list(step)
+        lines += [_check_line(check) for check in chapter.true]
+    for gate in doors[1:]:
+        lines += _gate_list(gate)
+    return "\n".join(lines)
+
+
+def _text(words: str) -> str:
+    return escape(clean(words))
+
+
+def _check_line(check: CheckLine) -> str:
+    return (f"<p>Check {_text(check.start)} to {_text(check.end)}: good from {_text(check.low)} to {_text(check.high)}."
+            f"{f' {_text(check.proves)}.' if check.proves else ''}</p>")
+
+
+def _gate_list(gate: Gate) -> list[str]:
+    lines = [f"<h2>{_text(gate.title)}</h2><p>{_text(gate.head)} {_text(gate.under)}</p><ul>"]
+    lines += [f"<li>{_text(tick)}</li>" for tick in gate.ticks]
+    return [*lines, "</ul>", *(_check_line(check) for check in gate.checks), f"<p>{_text(gate.stop)}</p>"]
+
+
+def _step_list(step: Step) -> list[str]:
+    lines = [f"<h3>Step {step.number}. {_text(step.title)}</h3><p>{_text(step.what)}</p>"]
+    lines += [f"<p><strong>{_text(words)}</strong></p>" for words in step.cautions]
+    for hook in step.hooks:
+        words = _text(f"{hook.lead} {hook.at} {hook.word}".strip())
+        lines.append(f'<p>{hook.tape}: {words} <span class="readings">{_text(hook.reading)}</span></p>')
+    lines.append(f"<p>{_text(' '.join((*step.once, *step.each)))}</p><table>")
+    for row in step.rows:
+        shown = [r for r, hook in zip(row.readings, step.hooks, strict=False) if not hook.reading]
+        check = (f"check {row.check.start}: {row.check.low} to {row.check.high}" if row.check else "")
+        cells = [row.peg, row.toward and f"in line with {row.toward}", "  ".join(shown or row.readings), check]
+        lines.append("<tr>" + "".join(f"<td>{_text(cell or '')}</td>" for cell in cells) + "</tr>")
+    return [*lines, "</table>"]
