@@ -1,0 +1,114 @@
+"""The tables of the issue set, in the terminal."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import sys
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from pegbook.geometry.setout import SettingOut
+from pegbook.work import worked
+
+
+def _rows(text: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+def _table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[str] = ()) -> None:
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    wide = None if sys.stdout.isatty() else 160
+    table = Table(title=title, box=box.SIMPLE_HEAD, title_justify="left")
+    for name in columns:
+        table.add_column(name, justify="right" if name in right else "left", overflow="fold")
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    Console(width=wide, highlight=False).print(table)
+
+
+def _put(text: str, form: str, numbers: Sequence[str]) -> bool:
+    """Print CSV text as CSV or JSON; return whether it did."""
+    if form == "csv":
+        sys.stdout.write(text)
+        return True
+    if form == "json":
+        rows: list[Mapping[str, Any]] = [
+            {key: (float(value) if key in numbers and value else value) for key, value in row.items()}
+            for row in _rows(text)]
+        sys.stdout.write(json.dumps(rows, indent=2, ensure_ascii=False) + "\n")
+        return True
+    return False
+
+
+def _advise(work: SettingOut) -> None:
+    for problem in work.advice:
+        sys.stderr.write(f"{problem}\n")
+
+
+def show_pegs(file: Path, form: str, why: bool) -> None:
+    """Print the pegs; with `why` the ways weighed for each."""
+    from pegbook.geometry.pegs.csvs import pegs_csv
+
+    work = worked(file)
+    text = pegs_csv(work.pegs)
+    _advise(work)
+    if why:
+        _show_why(work, form)
+    elif not _put(text, form, ("x", "y", "level", "error", "order")):
+        wanted = ("peg", "element", "part", "method", "from_1", "reading_1", "from_2", "reading_2", "side",
+                  "check_from", "check_reading", "check_limit", "error")
+        _table(f"{work.garden.project.title}: pegs in working order", wanted,
+               [[row[name] for name in wanted] for row in _rows(text)],
+               ("reading_1", "reading_2", "check_reading", "check_limit", "error"))
+
+
+def _show_why(work: SettingOut, form: str) -> None:
+    columns = ("peg", "chosen", "method", "from", "share of tolerance", "angle", "tape m", "pegs deep", "error mm")
+    rows = []
+    for peg in work.pegs.pegs:
+        for way in work.pegs.weighed.get(peg.name, ())[:3]:
+            angle = "" if way.angle is None else f"{way.angle:.0f}"
+            rows.append((peg.name, "yes" if way.chosen else "", way.method, " ".join(way.sources), f"{way.q:.2f}",
+                         angle, f"{way.tape:.1f}", str(way.level), f"{way.error:.1f}"))
+    if form == "table":
+        _table(f"{work.garden.project.title}: why each peg is set so", columns, rows, columns[4:])
+        return
+    buffer = io.StringIO()
+    writer = csv.writer(buffer, lineterminator="\n")
+    writer.writerow(columns)
+    writer.writerows(rows)
+    _put(buffer.getvalue(), form, ())
+
+
+def show_quantities(file: Path, form: str) -> None:
+    """Print the quantities, by section, with how each was worked out."""
+    from pegbook.geometry.quantities.bill import quantities_csv
+
+    work = worked(file)
+    text = quantities_csv(work.bill)
+    _advise(work)
+    if not _put(text, form, ("net", "allowance", "gross", "order")):
+        columns = ("section", "element", "item", "net", "unit", "order", "order_unit", "basis")
+        _table(f"{work.garden.project.title}: quantities", columns,
+               [[row[name] for name in columns] for row in _rows(text)], ("net", "order"))
+
+
+def show_plants(file: Path, form: str) -> None:
+    """Print the planting schedule, and below it the clarity report of each bed."""
+    from pegbook.geometry.planting.plan import plants_csv, schedule
+
+    work = worked(file)
+    text = plants_csv(schedule(work.beds))
+    _advise(work)
+    if _put(text, form, ("number", "spacing", "density")):
+        return
+    rows = _rows(text)
+    columns = tuple(rows[0]) if rows else ("key",)
+    _table(f"{work.garden.project.title}: planting schedule", columns, [list(row.values()) for row in rows])
