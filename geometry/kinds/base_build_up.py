@@ -1,0 +1,153 @@
+"""Layer stacks and how materials are ordered, as written. Lengths in metres, densities in t/m3."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, TypeAlias
+
+from ..reading.fields import Reading, Written, as_scalar, read_record
+from ..reading.source import Node, Record
+from ..reading.values import Depth, Positive, Share, Size, Small, Text, WholeWord
+
+if TYPE_CHECKING:
+    from ..quantities.build_ups import BuildUp, Layer
+
+
+class Reach(StrEnum):
+    """How far a layer reaches: the finished outline, inside the edging, the haunch, or all that is dug."""
+
+    FINISHED = "finished"
+    INSIDE_EDGING = "inside edging"
+    HAUNCH = "haunch"
+    DUG = "dug"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayerGiven(Written):
+    """One layer of a build-up. Densities are of the compacted layer and of the material as delivered."""
+
+    called: ClassVar[str] = "a layer"
+
+    material: Text
+    thickness: Size
+    to: Reach = Reach.FINISHED
+    density: Positive | None = None
+    loose_density: Positive | None = None
+    allowance: Share = 0.0
+
+    def value(self) -> Layer:
+        """Return the layer that quantities work with (allowance in per cent)."""
+        from ..quantities.build_ups import Extent, Layer
+
+        return Layer(
+            material=self.material,
+            thickness=self.thickness,
+            to=Extent(self.to.value),
+            density=self.density,
+            loose_density=self.loose_density,
+            allowance=self.allowance * 100,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HaunchGiven(Written):
+    """What holds the edge, outside the finished outline."""
+
+    called: ClassVar[str] = "an edge"
+
+    material: Text
+    width: Size
+    depth: Size
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildUpGiven(Written):
+    """A stack of layers from the top down, its edge, and the space dug beyond both."""
+
+    called: ClassVar[str] = "a build-up"
+
+    layers: tuple[LayerGiven, ...]
+    edge: HaunchGiven | None = None
+    working_space: Depth = 0.0
+
+    def value(self, name: str) -> BuildUp:
+        """Return the build-up that quantities work with, called `name`."""
+        from ..quantities.build_ups import BuildUp, Edge
+
+        edge = None
+        if self.edge is not None:
+            edge = Edge(material=self.edge.material, width=self.edge.width, depth=self.edge.depth)
+        return BuildUp(
+            name=name, layers=tuple(layer.value() for layer in self.layers), edge=edge, working_space=self.working_space
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildUpUse(Written):
+    """The build-up of an element: the name of a stack of the garden or of the supplied ones, or a stack of its own."""
+
+    name: Text = ""
+    own: BuildUpGiven | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BuildUpWord:
+    """Reads a name or a stack."""
+
+    def read(self, node: Node, reading: Reading) -> BuildUpUse:
+        """Return the use, with its place for later messages."""
+        if isinstance(node, Record):
+            return BuildUpUse(own=read_record(BuildUpGiven, node, reading), place=node.place)
+        return BuildUpUse(name=as_scalar(node, "the name of a build-up"), place=node.place)
+
+    def inner(self) -> tuple[type, ...]:
+        """Return the classes that the schema points to."""
+        return (BuildUpGiven,)
+
+    def schema(self) -> dict[str, Any]:
+        """Return a name or a stack."""
+        return {"anyOf": [{"type": "string"}, {"$ref": "#/$defs/base_build_up.BuildUpGiven"}]}
+
+
+Stack: TypeAlias = Annotated[BuildUpUse, BuildUpWord()]
+"""A field that names or holds a build-up."""
+
+
+class Reuse(StrEnum):
+    """Which offcuts are laid again."""
+
+    NONE = "none"
+    STRAIGHT = "straight"
+    ALL = "all"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Breakage(Written):
+    """What breaks: of the cuts, of the units, and how sure the order must be to suffice."""
+
+    cuts: Share = 0.03
+    units: Share = 0.005
+    sure: Share = 0.95
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ordering(Written):
+    """How materials are ordered. `stock` and `packs` are by material; without them none is assumed."""
+
+    called: ClassVar[str] = "ordering"
+
+    kerf: Small = 0.003
+    ease: Small = 0.002
+    reuse: Reuse = Reuse.STRAIGHT
+    breakage: Breakage = field(default_factory=Breakage)
+    spares: Annotated[int, WholeWord(0, 10_000)] = 0
+    stock: Mapping[str, tuple[Size, ...]] = field(default_factory=dict)
+    packs: Mapping[str, Positive] = field(default_factory=dict)
+    trim: Small = 0.03
+    soil: Text = "common earth"
+    rates: Text = ""
+
+
+__all__ = ["BuildUpGiven", "BuildUpUse", "Ordering", "Reuse", "Stack"]

@@ -1,0 +1,445 @@
+"""Names and forms to shapes, each thing once, after the things that it refers to.
+
+Takes: control marks, boundary and elements as written. Gives: places and shapes by name; every thing that
+is impossible is reported, and what refers to it is passed over in silence. Lengths in metres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from typing import TYPE_CHECKING, TypeAlias
+
+from ..errors import Gathering, GeometryError, ModelError, PegbookError, Place, Problem, refuse
+from ..features import MarkGiven, Status
+from ..kernel.parts import NamedPoint, drawn, parts
+from ..kernel.path import Loop, Path, Region
+from ..kernel.point import Point
+from ..kinds.base import Element, Placed, Regions
+from ..kinds.base_build_up import BuildUpUse
+from ..reading.fields import Form, nearest
+from .lines import Edge, LineOf
+from .mentions import all_forms, forms_in, sequenced
+from .outlines import OutlineOf
+from .points import Named, OnLine, Tied
+from .simple import check_simple
+from .site import ControlMark, SiteGiven
+
+if TYPE_CHECKING:
+    from ..quantities.build_ups import BuildUp
+
+Key: TypeAlias = tuple[str, str]
+"""A thing that is resolved: its sort (mark, network, boundary, element) and its name."""
+
+BOUNDARY: Key = ("boundary", "boundary")
+NETWORK: Key = ("network", "the marks by ties")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AsWritten:
+    """All that is to be resolved, as written."""
+
+    site: SiteGiven
+    elements: Mapping[str, Element]
+    build_ups: Mapping[str, BuildUp]
+    missing: Mapping[str, frozenset[str]]  # names of elements and build-ups that could not even be read
+    step: float  # what the tape is read to, metres
+    feet: bool
+    accept: tuple[str, ...]
+
+
+class UnresolvedError(PegbookError):
+    """A thing refers to one that failed; it carries no problem, because the cause is told already."""
+
+
+class Resolution:
+    """The places and shapes found so far; implements what forms and elements may ask while they are resolved."""
+
+    def __init__(self, written: AsWritten, gathering: Gathering) -> None:
+        self.written = written
+        self.gathering = gathering
+        self.marks: dict[str, Point] = {}
+        self.given: dict[str, MarkGiven] = {}
+        self.boundary: Regions = ()
+        self.placed: dict[str, Placed] = {}
+        self.cache: dict[Form, Point | Regions | Path] = {}
+
+    def check_control(self) -> None:
+        """Refuse a site without two marks, or a baseline between marks that there are not."""
+        site = self.written.site
+        if len(site.control) < 2:
+            raise refuse(
+                ModelError,
+                f"{len(site.control)} control marks",
+                "name two fixed marks or more, such as two house corners",
+                "few-marks",
+            )
+        for name in site.baseline or ():
+            if name not in site.control:
+                raise refuse(
+                    ModelError,
+                    f"the baseline names '{name}', which is no control mark",
+                    nearest(name, site.control),
+                    "unknown-mark",
+                )
+        if site.baseline and site.baseline[0] == site.baseline[1]:
+            raise refuse(ModelError, "the baseline begins and ends at one mark", "name two marks", "baseline")
+
+    def usual_baseline(self) -> tuple[str, str]:
+        """Return the first two marks: the baseline where none is named."""
+        first, second = list(self.written.site.control)[:2]
+        return first, second
+
+    # -- the order -------------------------------------------------------------------------------------------
+
+    def run(self) -> None:
+        """Resolve everything; problems go to the gathering."""
+        needs = self._needs()
+        sequence = sequenced(needs)
+        for circle in sequence.circles:
+            names = [name for _, name in circle]
+            self.gathering.add(
+                [
+                    Problem(
+                        f"a circle of references: {' → '.join(names)}",
+                        "let one of them stand by itself",
+                        "circle",
+                        self._place_of(circle[0]),
+                    )
+                ]
+            )
+        for key in sequence.order:
+            with self.gathering.step(self._place_of(key)):
+                self._resolve(key)
+        for name in list(self.placed):
+            with self.gathering.step(self.placed[name].place):
+                self.placed[name] = self._finished(self.placed[name])
+
+    def _needs(self) -> dict[Key, list[Key]]:
+        site, needs = self.written.site, dict[Key, list[Key]]()
+        typed = [name for name, mark in site.control.items() if mark.at is not None]
+        for name in typed:
+            needs["mark", name] = self._needed(site.control[name].at)
+        if len(typed) < len(site.control) or any(mark.ties for mark in site.control.values()):
+            needs[NETWORK] = [("mark", name) for name in typed]
+        if site.boundary is not None:
+            needs[BOUNDARY] = self._needed(site.boundary)
+        for name, element in self.written.elements.items():
+            shape = [getattr(element, word, None) for word in element.shape_fields]
+            needs["element", name] = self._needed(tuple(shape))
+        return needs
+
+    def _needed(self, value: object) -> list[Key]:
+        return [key for form in all_forms(value) for text in _names(form) for key in self._keys(form, text)]
+
+    def _keys(self, form: Form, text: str) -> Iterator[Key]:
+        """Yield the thing that a name means, if there is one."""
+        control = self.written.site.control
+        if isinstance(form, (Named, Tied)) and text in control:
+            yield (
+                ("mark", text)
+                if control[text].at is not None and not any(m.ties for m in control.values())
+                else NETWORK
+            )
+            if control[text].at is not None:
+                yield ("mark", text)
+            return
+        name = self._split(text)[0] if isinstance(form, Named) else text
+        if name in self.written.elements:
+            yield ("element", name)
+        elif name == "boundary":
+            yield BOUNDARY
+
+    def _place_of(self, key: Key) -> Place | None:
+        sort, name = key
+        if sort == "element":
+            return self.written.elements[name].place
+        if sort == "mark":
+            return self.written.site.control[name].place
+        site = self.written.site.place
+        return replace(site, path=f"{site.path}.{'control' if sort == 'network' else 'boundary'}")
+
+    # -- things ----------------------------------------------------------------------------------------------
+
+    def _resolve(self, key: Key) -> None:
+        sort, name = key
+        if sort == "mark":
+            self._resolve_mark(name)
+        elif sort == "network":
+            self._resolve_network()
+        elif sort == "boundary":
+            self.boundary = self._resolve_boundary()
+        else:
+            self.placed[name] = self._resolve_element(name, self.written.elements[name])
+
+    def _resolve_mark(self, name: str) -> None:
+        mark = self.written.site.control[name]
+        assert mark.at is not None
+        self.marks[name] = to_print(self.point(mark.at))
+        self.given[name] = mark.given(name, self.marks[name])
+
+    def _resolve_network(self) -> None:
+        """Adjust all marks together; typed coordinates are then compared, not held."""
+        from ..pegs.control import adjust
+
+        control = self.written.site.control
+        failed = [name for name, mark in control.items() if mark.at is not None and name not in self.marks]
+        if failed:
+            raise UnresolvedError
+        for name, mark in control.items():
+            self._check_ties(mark)
+            self.given.setdefault(name, mark.given(name, None))
+        found = adjust(
+            [self.given[name] for name in control],
+            self.written.site.baseline or self.usual_baseline(),
+            step=self.written.step,
+            accept=self.written.accept,
+            feet=self.written.feet,
+        )
+        self.gathering.add(replace(p, place=p.place or self._place_of_reading(p)) for p in found.problems)
+        self.marks.update({solved.name: solved.at for solved in found.marks})
+
+    def _check_ties(self, mark: ControlMark) -> None:
+        for tie in mark.ties:
+            if tie.mark not in self.written.site.control:
+                raise ModelError(
+                    Problem(
+                        f"there is no control mark '{tie.mark}'",
+                        nearest(tie.mark, self.written.site.control),
+                        "unknown-mark",
+                        tie.place,
+                    )
+                )
+
+    def _place_of_reading(self, problem: Problem) -> Place | None:
+        """Return where the reading or mark that a problem of the adjustment names is written."""
+        control = self.written.site.control
+        for name, mark in control.items():
+            for tie in mark.ties:
+                if f"{name}-{tie.mark}" in problem.what or f"{tie.mark}-{name}" in problem.what:
+                    return tie.place
+        named = next((mark for name, mark in control.items() if f"mark {name} " in problem.what), None)
+        return named.place if named else self._place_of(NETWORK)
+
+    def _resolve_boundary(self) -> Regions:
+        boundary = self.written.site.boundary
+        if isinstance(boundary, tuple):
+            regions: Regions = (Region(Loop.polygon(self.point(corner) for corner in boundary)),)
+        else:
+            assert boundary is not None
+            regions = self.regions(boundary)
+        if len(regions) != 1 or regions[0].holes:
+            raise refuse(
+                GeometryError, "a boundary in several pieces or with a hole", "give one ring", "several-pieces"
+            )
+        check_simple(regions)
+        return regions
+
+    def _resolve_element(self, name: str, element: Element) -> Placed:
+        shape = element.shape(self)
+        if isinstance(shape, tuple):
+            check_simple(shape)
+        return Placed(name=name, element=element, shape=shape, body=element.body(shape, self))
+
+    def _finished(self, placed: Placed) -> Placed:
+        """Add what needs other elements: the places of further points, lines, the dug outline."""
+        element = placed.element
+        points: dict[Form, Point] = {}
+        shapes: dict[Form, Regions | Path] = {}
+        step = Gathering()
+        for form in _further(element):
+            with step.step(form.place):
+                self._file(form, points, shapes)
+        if step.problems:
+            raise ModelError(*step.problems)
+        dug = element.dug_outline(placed.body, self) if placed.status is Status.PROPOSED else ()
+        return replace(placed, points=points, shapes=shapes, dug=dug)
+
+    def _file(self, form: Form, points: dict[Form, Point], shapes: dict[Form, Regions | Path]) -> None:
+        found = self._found(form)
+        if isinstance(found, Point):
+            points[form] = found
+        else:
+            shapes[form] = found
+
+    # -- what forms and elements ask --------------------------------------------------------------------------
+
+    def _found(self, form: Form) -> Point | Regions | Path:
+        if form not in self.cache:
+            try:
+                self.cache[form] = form.resolve(self)  # type: ignore[attr-defined]
+            except PegbookError as error:
+                placed = tuple(p if p.place else replace(p, place=form.place) for p in error.problems)
+                raise type(error)(*placed) from error
+        return self.cache[form]
+
+    def point(self, form: Form) -> Point:
+        """Return the place that a form means."""
+        found = self._found(form)
+        assert isinstance(found, Point)
+        return found
+
+    def regions(self, form: Form) -> Regions:
+        """Return the area that an outline form means."""
+        found = self._found(form)
+        assert isinstance(found, tuple)
+        return found
+
+    def path(self, form: Form) -> Path:
+        """Return the path that a line form means."""
+        found = self._found(form)
+        assert isinstance(found, Path)
+        return found
+
+    def build_up(self, use: BuildUpUse | None) -> BuildUp | None:
+        """Return the stack that an element names or holds; ModelError for a name that is not known."""
+        if use is not None and use.name in self.written.missing["build_ups"]:
+            raise UnresolvedError
+        return None if use is None else found_build_up(use, self.written.build_ups)
+
+    def mark(self, name: str) -> Point:
+        """Return the place of a control mark."""
+        if name in self.marks:
+            return self.marks[name]
+        if name in self.written.site.control:
+            raise UnresolvedError
+        raise refuse(
+            ModelError, f"there is no control mark '{name}'", nearest(name, self.written.site.control), "unknown-mark"
+        )
+
+    def advise(self, problem: Problem) -> None:
+        """Keep a piece of advice."""
+        self.gathering.add([problem])
+
+    def _split(self, text: str) -> tuple[str, str]:
+        """Split `element.part` at the last dot that leaves a name that is known."""
+        for at in range(len(text) - 1, 0, -1):
+            if text[at] == "." and (
+                text[:at] in self.written.elements
+                or text[:at] == "boundary"
+                or text[:at] in self.written.missing["elements"]
+            ):
+                return text[:at], text[at + 1 :]
+        name, _, part = text.partition(".")
+        return name, part
+
+    def named_point(self, text: str) -> Point:
+        """Return the place of a control mark or of a named point of an element."""
+        if text in self.written.site.control:
+            return self.mark(text)
+        name, part = self._split(text)
+        if not part:
+            return self._point_alone(text)
+        named = self._parts(name)
+        if part not in named:
+            known = list(named)
+            raise refuse(ModelError, f"'{name}' has no point '{part}'", nearest(part, known), "unknown-part")
+        return named[part].at
+
+    def _point_alone(self, text: str) -> Point:
+        """Return the place of an element that is a point; else say what is missing."""
+        if text in self.placed and isinstance(self.placed[text].shape, Point):
+            shape = self.placed[text].shape
+            assert isinstance(shape, Point)
+            return shape
+        if text in self.placed or text == "boundary":
+            raise refuse(
+                ModelError, f"'{text}' is an element, not a point", f"name one of its points: {text}.centre", "no-part"
+            )
+        self._unknown(text, [*self.written.site.control, *self.written.elements])
+        raise AssertionError(text)
+
+    def _unknown(self, text: str, known: Iterable[str]) -> None:
+        if text in self.written.elements or text in self.written.missing["elements"]:
+            raise UnresolvedError
+        raise refuse(ModelError, f"there is no '{text}'", nearest(text, known), "unknown-name")
+
+    def _parts(self, name: str) -> dict[str, NamedPoint]:
+        if name == "boundary" and self.boundary:
+            return parts(self.boundary)
+        return self._element(name).named_points()
+
+    def _element(self, name: str) -> Placed:
+        if name not in self.placed:
+            self._unknown(name, [*self.written.elements, "boundary"])
+        return self.placed[name]
+
+    def named_regions(self, text: str) -> Regions:
+        """Return the ground that an element covers, or the plot inside the boundary."""
+        if text == "boundary":
+            if not self.boundary:
+                if self.written.site.boundary is not None:
+                    raise UnresolvedError
+                raise refuse(
+                    ModelError, "the site has no boundary", "add `boundary: [P, Q, R, …]` to the site", "unknown-name"
+                )
+            return self.boundary
+        regions = self._element(text).regions
+        if not regions:
+            raise refuse(
+                ModelError, f"'{text}' covers no ground", "name an element with an outline or a width", "no-outline"
+            )
+        return regions
+
+    def named_rings(self, text: str) -> tuple[Path, ...]:
+        """Return the line of an element, or every ring of its outline, walked as drawn."""
+        if text != "boundary":
+            shape = self._element(text).shape
+            if isinstance(shape, Path):
+                return (shape,)
+        return tuple(Path(drawn(ring)) for region in self.named_regions(text) for ring in (region.outer, *region.holes))
+
+    def named_line(self, text: str) -> Path:
+        """Return the line, or the one outline, of an element, walked as it was drawn."""
+        rings = self.named_rings(text)
+        if len(rings) != 1:
+            raise refuse(
+                ModelError,
+                f"'{text}' has {len(rings)} edges",
+                "take a stretch of one of them with `edge`",
+                "several-pieces",
+            )
+        return rings[0]
+
+
+def _names(form: Form) -> Sequence[str]:
+    """Return the names that a form itself mentions."""
+    match form:
+        case Named(name=name) | OutlineOf(name=name) | LineOf(name=name):
+            return (name,)
+        case OnLine(on=name) | Edge(of=name):
+            return (name,)
+        case Tied(ties=ties):
+            return tuple(tie.mark for tie in ties)
+        case _:
+            return ()
+
+
+def _further(element: Element) -> Iterator[Form]:
+    """Yield the forms of an element that are not its shape."""
+    for one in fields(element):
+        if one.name not in element.shape_fields:
+            yield from forms_in(getattr(element, one.name))
+
+
+def to_print(point: Point) -> Point:
+    """Return a mark's place to the millimetre, as tables print it and every reading starts from."""
+    return Point(round(point.x, 3) + 0.0, round(point.y, 3) + 0.0)
+
+
+def found_build_up(use: BuildUpUse, own: Mapping[str, BuildUp]) -> BuildUp:
+    """Return the stack of a use: its own, the garden's, or a supplied one; ModelError for an unknown name."""
+    if use.own is not None:
+        return use.own.value("its own")
+    if use.name in own:
+        return own[use.name]
+    from ..quantities.build_ups import supplied
+
+    known = supplied()
+    if use.name not in known:
+        raise ModelError(
+            Problem(
+                f"there is no build-up '{use.name}'", nearest(use.name, [*own, *known]), "unknown-build-up", use.place
+            )
+        )
+    return known[use.name]
