@@ -6,17 +6,21 @@ all worked out once, so that no two outputs can disagree. Knows nothing of paper
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, TypeVar
 
-from .errors import Problem
-from .features import Caution, Feature, Obstacle, SectionDetail
+from .errors import Gathering, PegbookError, Problem, Weight, at
+from .features import Caution, Dig, Feature, Item, Obstacle, Pegging, Role, SectionDetail
 
 if TYPE_CHECKING:
+    from .kinds.base import Placed
     from .model.garden import Garden
     from .pegs.peg import PegSet
     from .planting.plan import BedPlanting
     from .quantities.bill import Bill
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,3 +36,77 @@ class SettingOut:
     sections: tuple[SectionDetail, ...]
     obstacles: tuple[Obstacle, ...]
     advice: tuple[Problem, ...] = ()
+
+
+def set_out(garden: Garden) -> SettingOut:
+    """Work a garden out. Raises the family's errors with every impossible shape named, not the first alone."""
+    from .model.beds import planted
+    from .pegs.solve import set_out as peg_out
+    from .quantities.bill import bill
+
+    gathering = Gathering()
+    obstacles = tuple(_each(garden, gathering, lambda p: p.element.obstacles(p, garden)))
+    peggings = tuple(_each(garden, gathering, lambda p: _optional(p.element.pegging(p, garden))))
+    beds = tuple(_each(garden, gathering, lambda p: _optional(planted(p, garden))))
+    features = (*_ground(garden), *_each(garden, gathering, lambda p: p.element.features(p, garden)), *_levels(garden))
+    items = tuple(_each(garden, gathering, lambda p: p.element.items(p, garden)))
+    digs = tuple(_each(garden, gathering, lambda p: p.element.digs(p, garden)))
+    sections = _alike(_each(garden, gathering, lambda p: p.element.sections(p, garden)))
+    _raise(gathering)
+    pegs = peg_out(peggings, garden.control, obstacles, garden.boundary, garden.setting_out)
+    ordered = bill(items, digs, garden.ordering, beds)
+    advice = (*garden.advice, *pegs.problems, *ordered.advice, *(p for bed in beds for p in bed.messages),
+              *gathering.problems)
+    return SettingOut(garden=garden, features=features, pegs=pegs, bill=ordered, beds=beds,
+                      cautions=_cautions(garden), sections=sections, obstacles=obstacles,
+                      advice=tuple(replace(p, weight=Weight.ADVICE) for p in dict.fromkeys(advice)))
+
+
+def _raise(gathering: Gathering) -> None:
+    if gathering.problems:
+        gathering.raise_errors(PegbookError)
+
+
+def _optional(value: T | None) -> tuple[T, ...]:
+    return () if value is None else (value,)
+
+
+def _each(garden: Garden, gathering: Gathering, ask: Callable[[Placed], Iterable[T]]) -> Iterator[T]:
+    """Ask every element; keep the problems of each with its place and go on."""
+    for placed in garden.elements:
+        with gathering.step(placed.place), at(placed.place):
+            yield from tuple(ask(placed))
+
+
+def _ground(garden: Garden) -> Iterator[Feature]:
+    if garden.boundary is not None:
+        yield Feature(role=Role.BOUNDARY, shape=garden.boundary.as_path())
+
+
+def _levels(garden: Garden) -> Iterator[Feature]:
+    for level in garden.site.levels:
+        yield Feature(role=Role.LEVEL, shape=level.at, height=level.level, note=f"{level.level:.2f}")
+
+
+def _cautions(garden: Garden) -> tuple[tuple[Caution, tuple[str, ...]], ...]:
+    """Return every danger that the garden touches, services first, each with the elements that call for it."""
+    found: dict[Caution, list[str]] = {}
+    for placed in garden.elements:
+        for caution in placed.element.cautions(placed, garden):
+            names = found.setdefault(caution, [])
+            if placed.name not in names:
+                names.append(placed.name)
+    return tuple((caution, tuple(found[caution])) for caution in Caution if caution in found)
+
+
+def _alike(sections: Iterable[SectionDetail]) -> tuple[SectionDetail, ...]:
+    """Return one section for each distinct way of building, with all elements built so."""
+    kept: dict[object, SectionDetail] = {}
+    for section in sections:
+        key = (section.form, section.layers, tuple(sorted(section.sizes.items())), tuple(sorted(section.words.items())))
+        held = kept.get(key)
+        kept[key] = section if held is None else replace(held, elements=(*held.elements, *section.elements))
+    return tuple(kept.values())
+
+
+__all__ = ["Dig", "Item", "Pegging", "SettingOut", "set_out"]

@@ -1,0 +1,115 @@
+"""The phone page in a real browser: what it answers, that it loads nothing, and that it reads without scripts."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from support.issued import DEMO, issued, rows
+
+BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
+FLAGS = ("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+         "--disable-background-networking", "--disable-component-update", "--disable-sync")
+NAME = DEMO[0]
+
+# Mid 8.810, half range 0.030. Each reading, the reading before, and the answer.
+VECTORS = [("8.815", None, "good"), ("8,815", None, "good"), ("8.870", None, "again"), ("9.810", None, "metre"),
+           ("8.910", None, "ten"), ("8.180", None, "swapped"), ("8.872", 8.870, "stop"), ("", None, "empty"),
+           ("abc", None, "empty"), ("8.780", None, "good"), ("8.840", None, "good"), ("8.841", None, "again"),
+           ("7.810", None, "metre"), ("10.810", None, "metre"), ("8.710", None, "ten"), ("9.000", 8.870, "stop")]
+
+
+def run_page(tmp_path: Path, script: str, page: str | None = None) -> str:
+    """Open the page in the browser, run `script` in it, return what it writes to the document's title element."""
+    if not BROWSER:
+        pytest.skip("chromium is not installed")
+    text = page or issued(NAME)["pegging.html"].decode("utf-8")
+    path = tmp_path / "page.html"
+    path.write_text(text.replace("</body>", f"<script>{script}</script></body>"), "utf-8")
+    run = subprocess.run([BROWSER, *FLAGS, f"--user-data-dir={tmp_path / 'browser'}", "--virtual-time-budget=3000",
+                          "--dump-dom", path.as_uri()], capture_output=True, text=True, check=True, timeout=120)
+    return run.stdout
+
+
+def said(dom: str) -> object:
+    found = re.search(r'<pre id="said">(.*?)</pre>', dom, re.DOTALL)
+    assert found, dom[:2000]
+    from html import unescape
+
+    return json.loads(unescape(found.group(1)))
+
+
+SAY = ("const out=document.createElement('pre');out.id='said';out.textContent=JSON.stringify({what});"
+       "document.body.append(out);")
+
+
+def test_answers_to_typed_readings(tmp_path: Path) -> None:
+    vectors = json.dumps([[text, before] for text, before, _ in VECTORS])
+    check = "{low:'8.780',high:'8.840',lo:8.78,hi:8.84,mid:8.81,start:'D',end:'X101'}"
+    what = f"{vectors}.map(([t,b])=>pegging.answer(t,{check},b).kind)"
+    assert said(run_page(tmp_path, SAY.replace("{what}", what))) == [kind for _, _, kind in VECTORS]
+
+
+def test_every_peg_of_the_set_is_an_act_in_the_same_order(tmp_path: Path) -> None:
+    what = "pegging.acts.filter(a=>a.kind==='drive').map(a=>a.row.peg)"
+    acts = said(run_page(tmp_path, SAY.replace("{what}", what)))
+    driven = [row["peg"] for row in sorted(rows(NAME, "pegs.csv"), key=lambda r: int(r["order"]))
+              if row["purpose"] not in ("control", "recovery", "level")]
+    assert acts == driven
+
+
+def test_a_whole_walk_through_the_page(tmp_path: Path) -> None:
+    """Press the main act from the start to the end, answering every check with its middle."""
+    script = """
+    const seen=[];let guard=0;
+    while(guard++<3000){
+      const field=document.querySelector('.field');
+      document.querySelectorAll('.tick input').forEach(t=>{if(!t.checked)t.click()});
+      document.querySelectorAll('.field').forEach(f=>{
+        const [lo,hi]=f.previousElementSibling.querySelector('.range').textContent.split(' to ').map(Number);f.value=((lo+hi)/2).toFixed(3);
+        f.dispatchEvent(new KeyboardEvent('keydown',{key:'Enter',bubbles:true}))});
+      seen.push(document.querySelector('h1').textContent);
+      const act=document.querySelector('#foot .act');
+      if(act.getAttribute('aria-disabled')) {seen.push('locked');break}
+      act.click();
+      if(guard>1&&document.querySelector('.revision'))break;
+    }
+    """
+    heads = said(run_page(tmp_path, script + SAY.replace("{what}", "seen")))
+    assert isinstance(heads, list)
+    assert "locked" not in heads
+    driven = sum(1 for row in rows(NAME, "pegs.csv") if row["purpose"] not in ("control", "recovery", "level"))
+    assert sum(1 for head in heads if head.startswith("Drive ")) == driven
+
+
+def test_nothing_is_wider_than_a_small_phone(tmp_path: Path) -> None:
+    what = ("(()=>{const wide=[];document.body.style.width='320px';for(let i=0;i<pegging.acts.length;i++){"
+            "const act=document.querySelector('#foot .act');if(document.body.scrollWidth>322)wide.push(i);"
+            "document.querySelectorAll('.tick input').forEach(t=>{if(!t.checked)t.click()});"
+            "if(act&&!act.getAttribute('aria-disabled'))act.click();else break}return wide})()")
+    assert said(run_page(tmp_path, SAY.replace("{what}", what))) == []
+
+
+def test_the_page_loads_nothing_and_reads_without_scripts() -> None:
+    page = issued(NAME)["pegging.html"].decode("utf-8")
+    assert "default-src 'none'" in page
+    assert not re.search(r"(src|href)\s*=\s*[\"'](?!data:)", page.split('<script type="application/json"')[0])
+    plain = re.sub(r"<script.*?</script>", "", page, flags=re.DOTALL)
+    for row in rows(NAME, "pegs.csv"):
+        if row["purpose"] not in ("control", "recovery"):
+            assert f"<td>{row['peg']}</td>" in plain
+            for reading in (row["reading_1"], row["reading_2"]):
+                assert reading.lstrip("-") in plain
+
+
+def test_storage_refused_is_said(tmp_path: Path) -> None:
+    page = issued(NAME)["pegging.html"].decode("utf-8")
+    page = page.replace('"use strict";', '"use strict";Object.defineProperty(window,"localStorage",'
+                        '{get(){throw new Error("refused")}});', 1)
+    dom = run_page(tmp_path, "", page)
+    assert "This phone will not remember your ticks" in dom
