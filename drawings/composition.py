@@ -37,8 +37,12 @@ class Margins:
 
     left: float = 44.0
     right: float = 24.0
-    top: float = 34.0
-    foot: float = 30.0
+    top: float = 30.0
+    foot: float = 24.0
+
+
+TIGHT = Margins(top=9.0)
+"""Margins of a plan as high as its field: the north point stands over the label column instead."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,24 +115,25 @@ class Choice:
 
     plate: Plate
     scale: int
+    margins: Margins
     across: int = 1
     up: int = 1
 
 
-def choose(extent: Box, plates: Sequence[Plate], margins: Margins, scale: int = 0) -> Choice:
+def choose(extent: Box, plates: Sequence[Plate], scale: int = 0, margins: Sequence[Margins] = (Margins(), TIGHT)) -> Choice:
     """Return the best division: the larger scale wins, a tie goes to the page for upright plans, else to the shelf.
 
     A forced `scale` (1 : scale) that does not fit, or a garden that does not fit at 1:200, is split.
     """
     scales = (scale,) if scale else PLAN_SCALES
-    fits = [(found, one) for one in plates if (found := largest_scale(extent, one, margins, scales))]
+    fits = [Choice(plate=one, scale=found, margins=free) for free in margins for one in plates
+            if (found := largest_scale(extent, one, free, scales))]
     if fits:
-        best = min(found for found, _ in fits)
-        ties = [one for found, one in fits if found == best]
+        best = min(way.scale for way in fits)
+        ties = [way for way in fits if way.scale == best]
         favourite = PAGE if extent.height >= extent.width else SHELF
-        chosen = next((one for one in ties if one.kind == favourite), ties[0])
-        return Choice(plate=chosen, scale=best)
-    return _split(extent, plates, margins, scale or SMALLEST)
+        return next((way for way in ties if way.plate.kind == favourite), ties[0])
+    return _split(extent, plates, margins[0], scale or SMALLEST)
 
 
 def _split(extent: Box, plates: Sequence[Plate], margins: Margins, scale: int) -> Choice:
@@ -139,7 +144,7 @@ def _split(extent: Box, plates: Sequence[Plate], margins: Margins, scale: int) -
         if wide > 20 and high > 20:
             across = math.ceil(extent.width * 1000 / scale / wide - 1e-9)
             up = math.ceil(extent.height * 1000 / scale / high - 1e-9)
-            ways.append((max(1, across) * max(1, up), index, Choice(plate=one, scale=scale, across=max(1, across),
+            ways.append((max(1, across) * max(1, up), index, Choice(plate=one, scale=scale, margins=margins, across=max(1, across),
                                                                     up=max(1, up))))
     count, _, best = min(ways, key=lambda way: way[:2], default=(0, 0, None))
     if best is None or count > MOST_SHEETS:

@@ -93,7 +93,7 @@ def cautions(points: Sequence[tuple[str, str]], room: float, heading: str = "Bef
     marks: list[Mark] = []
     down = HEADING + 5.2
     for lead, words in points:
-        hang = width(lead + ". ", "bold", FIGURES)
+        hang = width(lead + ".", "bold", FIGURES) + 1.2
         lines = wrap(words, room - 5, hang=hang)
         marks.append(text(5, down, lead + ".", "bold"))
         for i, line in enumerate(lines):
@@ -133,7 +133,7 @@ def _between(corners: list[tuple[float, float]], low: float, high: float) -> lis
                 out.append((ax, ay))
             if a * b < 0:
                 out.append((ax + (bx - ax) * a / (a - b), limit))
-        corners = [c for i, c in enumerate(out) if c != out[i - 1]]
+        corners = [c for i, c in enumerate(out) if abs(c[0] - out[i - 1][0]) + abs(c[1] - out[i - 1][1]) > 1e-6]
         if len(corners) < 3:
             return []
     return corners
@@ -152,25 +152,42 @@ class KeyEntry:
 SWATCH = (14.0, 5.8)
 
 
-def key(heading: str, entries: Sequence[KeyEntry], room: float, remark: str = "") -> Section:
-    """Return a key: swatch of 14 by 5.8, then the name bold and one line of what and where."""
+def key(heading: str, entries: Sequence[KeyEntry], room: float, remark: str = "", close: bool = False) -> Section:
+    """Return a key: swatch of 14 by 5.8, then the name bold and one line of what and where.
+
+    `close` sets name and remark on one line where they fit, in rows as low as their swatches allow.
+    """
     marks: list[Mark] = []
     down = 0.0
     for entry in entries:
         figure = width(entry.figure, "regular", FIGURES) + 2 if entry.figure else 0.0
-        names = wrap(entry.name, room - 17 - figure, "bold")
-        remarks = wrap(entry.remark, room - 17 - figure) if entry.remark else ()
-        lines = len(names) + len(remarks)
-        shift = 1.9 if lines == 1 else 0.0
+        lines = _entry_lines(entry, room - 17 - figure, close)
+        shift = 1.9 if len(lines) == 1 else 0.0
         marks += entry.swatch(Box(0, -down - SWATCH[1], SWATCH[0], -down))
         base = down + 2.1 + shift
         if entry.figure:
             marks.append(text(room, base, entry.figure, anchor="end"))
-        for i, line in enumerate((*names, *remarks)):
-            marks.append(text(17, base, line, "bold" if i < len(names) else "regular"))
+        for line in lines:
+            x = 17.0
+            for words, style in line:
+                marks.append(text(x, base, words, style))
+                x += width(words, style, FIGURES) + 1.6
             base += 4.05
-        down += max(KEY_ROW, 8.9 + (lines - 2) * 4.05)
+        low = CLOSE_ROW if close else KEY_ROW
+        down += max(low, KEY_ROW + (len(lines) - 2) * 4.05) if len(lines) > 1 else low
     return section("key", heading, room, marks, down - 2.0, remark)
+
+
+CLOSE_ROW = 7.3
+
+
+def _entry_lines(entry: KeyEntry, room: float, close: bool) -> list[list[tuple[str, str]]]:
+    """Return the lines of an entry as runs of words and style."""
+    both = width(entry.name, "bold", FIGURES) + 1.6 + width(entry.remark, "regular", FIGURES)
+    if close and entry.remark and both <= room:
+        return [[(entry.name, "bold"), (entry.remark, "regular")]]
+    remark = wrap(entry.remark, room) if entry.remark else ()
+    return [*([(line, "bold")] for line in wrap(entry.name, room, "bold")), *([(line, "regular")] for line in remark)]
 
 
 def legend(heading: str, rows: Sequence[tuple[str, Callable[[Point], tuple[Mark, ...]]]], room: float,

@@ -68,3 +68,8 @@ def pen_of(sheet: str, role: Role, status: Status, pegged: bool = False) -> str:
     if pen and status is not Status.PROPOSED and thing not in {"boundary", "building", "service"}:
         return "thin" if WEIGHTS[pen] > WEIGHTS["thin"] else pen
     return pen
+
+
+def drawn(sheet: str, role: Role) -> bool:
+    """Say whether a sheet draws a role at all."""
+    return bool(PENS[sheet].get(THING.get(role, ""), ""))

@@ -66,7 +66,7 @@ def tree(at: Point, radius: float, status: str, stem: float = 0.0, pen: str = "e
         marks = (*crown("existing", at, radius, "thin"), disc("existing", at, max(0.7, stem / 2)))
         return group("existing", "symbol tree-existing", marks, "Tree that stays")
     if status == "remove":
-        marks = (*crown("existing", at, radius, "thin", "crown"), Nib("existing", "mark").ring(at, max(0.7, stem / 2)),
+        marks = (*crown("existing", at, radius, "thin", "removed"), Nib("existing", "mark").ring(at, max(0.7, stem / 2)),
                  *Nib("existing", "edge").saltire(at, 2.5))
         return group("existing", "symbol tree-remove", marks, "Tree to go")
     marks = (*crown("plants", at, radius, pen, shaded=shaded), *planting_point("plants", at))

@@ -152,8 +152,8 @@ def _title(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
 
 def _numbers(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
     """Yield drawing number, revision and sheet of sheets."""
-    for right, room, caption, value in ((121.0, 33.5, "Drawing", sheet.drawing), (156.5, 8.5, "Rev.", sheet.revision),
-                                        (167.0, 11.0, "Sheet", f"{sheet.number}/{sheet.total}")):
+    for right, room, caption, value in ((121.0, 34.7, "Drawing", sheet.drawing), (156.5, 8.5, "Rev.", sheet.revision),
+                                        (167.0, 12.2, "Sheet", f"{sheet.number}/{sheet.total}")):
         yield _text(at, right, 22, caption)
         size = step(value, room, "bold", (NUMBERS, NAMES, FIGURES))
         lines = wrap(value, room, "bold", size)

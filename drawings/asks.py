@@ -1,0 +1,185 @@
+"""What is to be lettered on a plan: names of places, sizes, levels. Only what to say, never where.
+
+Takes: features, their visible surfaces and a view. Gives: requests in paper millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from ..geometry.features import Feature, Role, Status
+from ..geometry.kernel.path import Loop, Path, Region
+from ..geometry.kernel.point import Point
+from .brief import Brief
+from .lettering import broken
+from .pens import SURFACES, drawn
+from .plan import Surface
+from .requests import AreaLabel, ColumnLabel, LineLabel, PointLabel, Request, Words
+from .sheet import View
+from .wrapping import FIGURES, NAMES
+
+LONGEST_NAME = 44.0
+"""A name longer than this on paper breaks into lines."""
+
+SMALL = 150.0
+"""Areas under this (mm² on paper) are named in 2.5, beside them if need be."""
+
+_NAMED = (*sorted(SURFACES, key=lambda r: r.value), Role.STEPS)
+
+
+def square_metres(area: float) -> str:
+    """Return an area as it is written on plans: one decimal, two under 1 m²."""
+    return f"{area:.1f} m²" if area >= 0.95 else f"{area:.2f} m²"
+
+
+def name_lines(words: str, style: str = "bold", capitals: float = NAMES, longest: float = LONGEST_NAME) -> tuple[Words, ...]:
+    """Return a name in lines."""
+    return tuple(Words(line, style, capitals) for line in broken(words, longest, style, capitals))
+
+
+def small_lines(words: str, longest: float = 34.0, style: str = "regular") -> tuple[Words, ...]:
+    """Return words of 2.5 in lines."""
+    return tuple(Words(line, style, FIGURES) for line in broken(words, longest, style, FIGURES))
+
+
+def names(sheet: str, brief: Brief, view: View, surfaces: Sequence[Surface], areas: bool = True) -> Iterator[Request]:
+    """Yield the names of all things that a sheet draws, each element once."""
+    done: set[str] = set()
+    for surface in _largest_first(surfaces):
+        feature = surface.feature
+        if feature.role in _NAMED and feature.element not in done and surface.paper:
+            own = tuple(s for s in surfaces if s.feature.element == feature.element and s.feature.role is feature.role)
+            done.add(feature.element)
+            yield _area(brief, feature, own, areas)
+    for feature in brief.features:
+        if feature.element and feature.element not in done and feature.role in _OTHERS and drawn_there(sheet, feature.role):
+            done.add(feature.element)
+            yield from _OTHERS[feature.role](brief, feature, view)
+
+
+def drawn_there(sheet: str, role: Role) -> bool:
+    """Say whether a sheet shows a role, so that it may be named."""
+    if role is Role.CROWN:
+        return sheet in {"layout", "presentation"}
+    if role is Role.FURNITURE:
+        return sheet in {"layout", "presentation"}
+    return drawn(sheet, role)
+
+
+def _largest_first(surfaces: Sequence[Surface]) -> list[Surface]:
+    return sorted(surfaces, key=lambda s: -sum(r.area for r in s.ground))
+
+
+def _area(brief: Brief, feature: Feature, own: Sequence[Surface], areas: bool) -> AreaLabel:
+    regions = tuple(r for s in own for r in s.paper)
+    ground = sum(s.feature.shape.area for s in own if isinstance(s.feature.shape, Region))
+    planted = feature.role is Role.PLANTING
+    large = sum(r.area for r in regions) >= SMALL
+    style = "italic" if planted and large else "bold"
+    lines = name_lines(brief.label(feature.element), style, NAMES if large else FIGURES)
+    more: tuple[Words, ...] = ()
+    if feature.status is Status.REMOVE:
+        more = (Words("to go"),)
+    elif areas and feature.role is not Role.STEPS:
+        more = (*_size(feature, brief), Words(square_metres(ground)))
+    return AreaLabel(name=f"name {feature.element}", regions=regions, lines=(*lines, *more))
+
+
+def _size(feature: Feature, brief: Brief) -> tuple[Words, ...]:
+    """Return the size of a plain rectangle or circle, to go above the area."""
+    shape = feature.shape
+    if not isinstance(shape, Region) or shape.holes:
+        return ()
+    if shape.outer.is_circle:
+        return ()
+    box = shape.box
+    if len(shape.outer.segments) == 4 and abs(box.width * box.height - shape.area) < 1e-6 * max(1.0, shape.area):
+        return (Words(f"{metres(box.width)} × {metres(box.height)}"),)
+    return ()
+
+
+def metres(length: float) -> str:
+    """Return a length on plans: metres with two decimals."""
+    return f"{length:.2f}"
+
+
+def _crown(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
+    if not isinstance(feature.shape, Point):
+        return
+    at = view.point(feature.shape)
+    radius = max(feature.size * view.factor / 2, 1.5)
+    word = {"existing": "stays", "remove": "to go"}.get(feature.status.value, "new")
+    lines = (*small_lines(brief.label(feature.element), style="bold"), Words(word))
+    free = 2.6                  # the planting point or stem stays clear
+    holes = (Loop.circle(at, free),) if radius > free + 0.5 else ()
+    yield AreaLabel(name=f"name {feature.element}", regions=(Region(Loop.circle(at, radius), holes),), lines=lines)
+
+
+def _line_thing(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
+    lines = (*small_lines(brief.label(feature.element), style="bold"), *_said(brief, feature))
+    if isinstance(feature.shape, Path):
+        yield LineLabel(name=f"name {feature.element}", path=view.path(feature.shape), lines=lines,
+                        width=feature.width * view.factor)
+    elif isinstance(feature.shape, Region):
+        own = [f.shape for f in brief.features if f.element == feature.element and f.role is feature.role]
+        yield AreaLabel(name=f"name {feature.element}", lines=lines,
+                        regions=tuple(view.region(r) for r in own if isinstance(r, Region)))
+
+
+def _said(brief: Brief, feature: Feature) -> tuple[Words, ...]:
+    """Return the second line of a wall, hedge or fence: the model's note, or its size."""
+    note = feature.note or brief.notes.get(feature.element, "")
+    size = [f"{metres(feature.width)} wide"] if feature.width and feature.role is Role.HEDGE else []
+    size += [f"{metres(feature.height)} high"] if feature.height else []
+    words = ", ".join([w for w in [note, *size] if w])
+    return small_lines(words) if words else ()
+
+
+def _service(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
+    if isinstance(feature.shape, Path):
+        words = feature.note or brief.labels.get(feature.element) or feature.element
+        yield LineLabel(name=f"name {feature.element}", path=view.path(feature.shape), lines=(Words(words),), gap=1.4)
+
+
+def _building(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
+    if isinstance(feature.shape, Region):
+        yield AreaLabel(name=f"name {feature.element}", regions=(view.region(feature.shape),),
+                        lines=(Words(brief.label(feature.element)),))
+
+
+def _overhead(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
+    if isinstance(feature.shape, Path):
+        own = [f.shape for f in brief.features if f.element == feature.element and f.role is Role.BEAM]
+        path = max((p for p in own if isinstance(p, Path)), key=lambda p: (p.length, p.start.x))
+        yield LineLabel(name=f"name {feature.element}", path=view.path(path), gap=2.2,
+                        lines=name_lines(brief.label(feature.element)))
+
+
+def _furniture(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
+    if isinstance(feature.shape, Point):
+        yield PointLabel(name=f"name {feature.element}", at=view.point(feature.shape), leader=40.0,
+                         radius=max(feature.size * view.factor / 2, 1.4), gaps=_round(feature, view),
+                         lines=small_lines(brief.label(feature.element)), classes=("label",))
+
+
+def _round(feature: Feature, view: View) -> tuple[float, ...]:
+    reach = max(feature.size * view.factor / 2, 1.4)
+    return (reach + 0.8, reach + 1.7, reach + 2.6)
+
+
+_OTHERS = {Role.CROWN: _crown, Role.WALL: _line_thing, Role.HEDGE: _line_thing, Role.FENCE: _line_thing,
+           Role.SERVICE: _service, Role.BUILDING: _building, Role.BEAM: _overhead, Role.FURNITURE: _furniture}
+
+
+def levels(brief: Brief, view: View) -> Iterator[PointLabel]:
+    """Yield the figures of spot levels: new ones underlined, those no longer true in brackets."""
+    for number, feature in enumerate(brief.of(Role.LEVEL)):
+        if isinstance(feature.shape, Point):
+            words = f"({feature.note})" if feature.status is Status.REMOVE else feature.note
+            yield PointLabel(name=f"level {number:04d}", at=view.point(feature.shape), lines=(Words(words),), radius=0.9,
+                             gaps=(1.7, 2.4), underlined=feature.status is Status.PROPOSED, classes=("label", "level"))
+
+
+def column_label(name: str, at: Point, lines: tuple[Words, ...], side: str = "", dot: bool = False) -> ColumnLabel:
+    """Return a label for the column at a side of the plan."""
+    return ColumnLabel(name=name, at=at, lines=lines, side=side, dot=dot)

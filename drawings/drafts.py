@@ -1,0 +1,36 @@
+"""A sheet before it is finished: its field is drawn, its panel still waits for the list of sheets.
+
+Millimetres on paper.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .composition import Plate
+from .filling import PanelRow
+from .ruled import Table
+from .sheet import Mark, View
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """One sheet of the set to be.
+
+    `rows` and `tables` fill the panel; what finds no room goes on to further sheets. `register` asks for the
+    revisions and the list of sheets. `scale` 0 means that nothing, or not all, is to one scale.
+    """
+
+    name: str
+    title: str
+    plate: Plate
+    scale: float
+    views: tuple[View, ...]
+    marks: tuple[Mark, ...]
+    rows: tuple[PanelRow, ...] = ()
+    tables: tuple[Table, ...] = ()
+    style: str = "line"
+    register: bool = False
+    supplement: str = ""
+    number: int = -1
+    tables_in_field: bool = False   # a sheet of nothing but tables

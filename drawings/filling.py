@@ -1,0 +1,173 @@
+"""Filling a panel: what must stand on the sheet, what may go to another, and tables that take what room is left.
+
+Millimetres on paper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..geometry.errors import DrawingError, refuse
+from ..geometry.kernel.point import Box
+from .composition import BAND, PAGE, Plate
+from .panel import COLUMN, GUTTER, MARGIN, Section, cautions
+from .ruled import HEAD, FOOT, Table
+from .sheet import Mark
+
+ABOVE, BELOW, GAP = 7.0, 4.0, 7.0
+"""Room above the first rule of the panel, below its last line, and between rows of sections."""
+
+
+@dataclass(frozen=True, slots=True)
+class PanelRow:
+    """Sections that begin at one level; `name` says what they are when they move to another sheet."""
+
+    name: str
+    sections: tuple[Section, ...]
+    required: bool = False
+
+    @property
+    def height(self) -> float:
+        """The height of its tallest section."""
+        return max((s.height for s in self.sections), default=0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """The marks of a panel; rows and tables that found no room."""
+
+    marks: tuple[Mark, ...]
+    rows: tuple[PanelRow, ...]
+    tables: tuple[Table, ...]
+
+
+def inner(plate: Plate) -> Box:
+    """Return the part of the panel that sections stand in."""
+    p = plate.panel
+    above = ABOVE if plate.kind in {PAGE, BAND} else 5.0
+    return Box(p.x0 + MARGIN, p.y0 + BELOW, p.x1 - MARGIN, p.y1 - above)
+
+
+def columns(width: float) -> int:
+    """Return how many columns of 78 stand side by side in a width."""
+    return max(1, int((width + GUTTER + 1e-6) // (COLUMN + GUTTER)))
+
+
+def filled(area: Box, rows: Sequence[PanelRow], tables: Sequence[Table] = ()) -> Filled:
+    """Fill an area: tables on top in columns, rows below in their order.
+
+    Required rows always stand (DrawingError if they cannot); others while there is room. Rows that do not fit with
+    their sections on common levels are tried as two columns before any is left out.
+    """
+    if not tables and (whole := _two_columns(area, rows)):
+        return Filled(whole, (), ())
+    kept = _kept(area, rows, 30.0 if tables else 0.0)
+    used = sum(r.height for r in kept) + GAP * max(0, len(kept) - 1)
+    marks: list[Mark] = []
+    rest: tuple[Table, ...] = tuple(tables)
+    if tables:
+        room = Box(area.x0, area.y0 + used + (GAP if kept else 0.0), area.x1, area.y1)
+        laid, rest, _ = flowed(tables, room)
+        marks += laid
+    top = area.y0 + used if tables else area.y1
+    spare = 0.0 if tables or len(kept) < 2 else min(GAP, (top - area.y0 - used) / (len(kept) - 1))
+    for row in kept:
+        x = area.x0
+        for one in row.sections:
+            marks += one.at(x, top)
+            x += one.width + GUTTER
+        top -= row.height + GAP + spare
+    return Filled(tuple(marks), tuple(r for r in rows if r not in kept), rest)
+
+
+def _two_columns(area: Box, rows: Sequence[PanelRow]) -> tuple[Mark, ...]:
+    """Return two columns of sections, each stacked for itself, if only so all of them fit; else nothing."""
+    pairs = all(len(r.sections) <= 2 and all(s.width <= COLUMN for s in r.sections) for r in rows)
+    if not pairs or sum(r.height + GAP for r in rows) - GAP <= area.height or area.width < 2 * COLUMN + GUTTER - 1e-6:
+        return ()
+    stacks = [[r.sections[i] for r in rows if len(r.sections) > i] for i in (0, 1)]
+    if any(sum(s.height + GAP for s in stack) - GAP > area.height for stack in stacks):
+        return ()
+    marks: list[Mark] = []
+    for i, stack in enumerate(stacks):
+        free = (area.height - sum(s.height for s in stack)) / max(1, len(stack) - 1)
+        top = area.y1
+        for one in stack:
+            marks += one.at(area.x0 + i * (COLUMN + GUTTER), top)
+            top -= one.height + min(free, 2 * GAP)
+    return tuple(marks)
+
+
+def _kept(area: Box, rows: Sequence[PanelRow], least: float) -> list[PanelRow]:
+    """Return the rows that stand: the required ones, then the others in their order while there is room."""
+    need = sum(r.height + GAP for r in rows if r.required)
+    if need - GAP > area.height + 1e-6:
+        raise refuse(DrawingError, f"what must stand beside the plan needs {need - GAP:.0f} mm of height, the sheet has "
+                     f"{area.height:.0f}", "take a larger sheet, or composition: page", "panel-too-small")
+    left = area.height - need - (least + GAP if least else 0.0)
+    kept = []
+    for row in rows:
+        fits = row.height + GAP <= left + GAP * (not need) + 1e-6
+        if row.required or fits:
+            kept.append(row)
+            left -= 0.0 if row.required else row.height + GAP
+    return kept
+
+
+def flowed(tables: Sequence[Table], room: Box) -> tuple[list[Mark], tuple[Table, ...], float]:
+    """Set tables in columns of `room`, parted where a column ends; return marks, what is left, and the lowest foot.
+
+    A table that is wider than a column takes the width it needs. The parts of one table are made about equally long.
+    """
+    marks: list[Mark] = []
+    left = list(tables)
+    x, foot = room.x0, room.y1
+    while left and x + left[0].width <= room.x1 + 1e-6:
+        wide, y = left[0].width, room.y1
+        while left and left[0].width <= wide + 1e-6 and y - room.y0 >= HEAD + FOOT + 2 * left[0].row_height:
+            free = int((room.x1 - x + GUTTER + 1e-6) // (wide + GUTTER))
+            height = _even(left[0], y - room.y0, free) if len(left) == 1 and y == room.y1 else y - room.y0
+            part, rest = left[0].parted(height)
+            if part.height > y - room.y0 + 1e-6 and y < room.y1:
+                break
+            marks += part.drawn().at(x, y)
+            y -= part.height + GAP
+            foot = min(foot, y + GAP)
+            left = ([rest] if rest else []) + left[1:]
+            if rest:
+                break
+        x += wide + GUTTER
+    return marks, tuple(left), foot
+
+
+def _even(table: Table, most: float, columns: int) -> float:
+    """Return the least height at which a table fits into so many columns, at most `most`."""
+    height = most
+    if columns < 2 or not _columns_needed(table, most, columns):
+        return most
+    low, high = HEAD + FOOT + 2 * table.row_height, most
+    while high - low > 1.0:
+        height = (low + high) / 2
+        if _columns_needed(table, height, columns):
+            high = height
+        else:
+            low = height
+    return high
+
+
+def _columns_needed(table: Table, height: float, columns: int) -> bool:
+    """Say whether a table fits into `columns` of a height."""
+    rest: Table | None = table
+    for _ in range(columns):
+        if rest is None:
+            return True
+        _, rest = rest.parted(height)
+    return rest is None
+
+
+def caution_row(points: Sequence[tuple[str, str]], width: float, beside: Section | None = None) -> PanelRow:
+    """Return the cautions as a required row: to the right of `beside` in a column, or as wide as the panel."""
+    if beside is not None and width >= 2 * COLUMN + GUTTER - 1e-6:
+        return PanelRow("cautions", (beside, cautions(points, COLUMN)), required=True)
+    return PanelRow("cautions", (cautions(points, width),), required=True)

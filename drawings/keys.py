@@ -1,0 +1,146 @@
+"""The key: built from what is on the sheet and from nothing else.
+
+Surfaces come first, then edges and walls; lines and marks in a column of their own. Millimetres on paper.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+
+from ..geometry.features import Feature, Role, Status
+from ..geometry.kernel.path import Path, Region
+from ..geometry.kernel.point import Box, Point
+from . import symbols
+from .draft import Nib
+from .panel import LAYER, KeyEntry
+from .pens import SURFACES, drawn, pen_of
+from .planned import Stage
+from .sheet import Mark
+from .surfaces import surface_of
+
+ORDER = (*(Role.TURF, Role.PAVING, Role.LOOSE, Role.CONCRETE, Role.DECK, Role.WATER, Role.PLANTING), Role.EDGE_BAND,
+         Role.HEDGE, Role.WALL)
+
+WORDS = {"turf": "Turf", "planting": "Planting", "slabs": "Slabs", "setts": "Setts", "blocks": "Blocks", "gravel": "Gravel",
+         "water": "Water", "boards": "Timber boards", "brick-edge": "Brick on edge", "hedge": "Hedge", "brick": "Brick wall",
+         "concrete": "Concrete", "stone": "Stone", "timber": "Timber"}
+
+
+def surface_entries(kind: str, on: Stage) -> tuple[KeyEntry, ...]:
+    """Return an entry for each surface of the sheet: swatch, name, where, net area in m²."""
+    groups: dict[str, list[Feature]] = {}
+    for surface in on.surfaces:
+        feature = surface.feature
+        if feature.role in ORDER and drawn(kind, feature.role) and feature.status is not Status.REMOVE:
+            groups.setdefault(_group(feature), []).append(feature)
+    found = sorted(groups.values(), key=lambda features: ORDER.index(features[0].role))
+    return tuple(_surface(kind, features[0].role, surface_of(features[0]), features, on) for features in found)
+
+
+def _group(feature: Feature) -> str:
+    """Return what features must share to have one entry: the surface, and walls apart from what lies flat."""
+    flat = "" if feature.role is not Role.WALL else "wall "
+    return flat + surface_of(feature)
+
+
+def _surface(kind: str, role: Role, name: str, features: list[Feature], on: Stage) -> KeyEntry:
+    area = sum(f.shape.area for f in features if isinstance(f.shape, Region))
+    where = [on.brief.label(e) for e in dict.fromkeys(f.element for f in features) if e]
+    words = where[0] + (f" and {len(where) - 1} more" if len(where) > 1 else "") if where else ""
+    unit = next((f.units.name for f in features if f.units and f.units.name), "")
+    remark = unit or words[:1].lower() + words[1:]
+    title = WORDS.get(name, name[:1].upper() + name[1:])
+    if role is Role.WALL:
+        title += ", cut"
+    feature = features[0]
+    return KeyEntry(title, remark, f"{area:.1f}", lambda box: swatch(kind, feature, box, on))
+
+
+def swatch(kind: str, feature: Feature, box: Box, on: Stage) -> tuple[Mark, ...]:
+    """Return a piece of a surface as the sheet draws it."""
+    return (Nib(LAYER, "thin").box(box),)
+
+
+def line_entries(kind: str, on: Stage) -> tuple[KeyEntry, ...]:
+    """Return an entry for each kind of line, tree and mark on the sheet."""
+    return tuple(_lines(kind, on))
+
+
+def _lines(kind: str, on: Stage) -> Iterator[KeyEntry]:
+    features = on.brief.features
+    crowns = {f.status for f in features if f.role is Role.CROWN}
+    for status, name, remark in ((Status.EXISTING, "Tree that stays", "crown as surveyed"),
+                                 (Status.PROPOSED, "New tree", "crown at full growth"),
+                                 (Status.REMOVE, "Tree to go", "with its stump")):
+        if status in crowns and kind in {"layout", "presentation"}:
+            yield KeyEntry(name, remark, "", _tree(status))
+    for role, name, remark in (
+            (Role.BUILDING, "Building", "as it stands"), (Role.BEAM, "Overhead", "beams and rafters"),
+            (Role.FENCE, "Fence", ""), (Role.BOUNDARY, "Boundary", "")):
+        found = next((f for f in features if f.role is role), None)
+        if found is not None and drawn(kind, role):
+            yield KeyEntry(name, remark, "", _line(pen_of(kind, role, found.status), role))
+    service = next((f for f in features if f.role is Role.SERVICE), None)
+    if service is not None and drawn(kind, Role.SERVICE):
+        yield KeyEntry("Buried service", "arrow with the flow", "", _service)
+    if any(f.status is Status.REMOVE and f.role in SURFACES | {Role.WALL, Role.FENCE, Role.HEDGE} for f in features):
+        yield KeyEntry("To go", "outline dashed", "", _line("thin", Role.WALL, "removed"))
+    yield from _signs(kind, on)
+
+
+def _signs(kind: str, on: Stage) -> Iterator[KeyEntry]:
+    levels = [f for f in on.brief.of(Role.LEVEL) if kind in {"layout", "levels"}]
+    if any(f.status is Status.PROPOSED for f in levels):
+        yield KeyEntry("New level", "", "", lambda box: _level(box, underlined=True))
+    if any(f.status is Status.EXISTING for f in levels):
+        yield KeyEntry("Level that stays", "", "", lambda box: _level(box, underlined=False))
+    if on.brief.of(Role.FALL) and kind in {"layout", "hardscape", "levels"}:
+        yield KeyEntry("Fall", "arrow points down", "", _fall)
+    if on.brief.of(Role.STEP_ARROW) and kind != "planting":
+        yield KeyEntry("Steps", "arrow points up", "", _steps)
+    if kind == "hardscape" and on.brief.of(Role.LAY_FROM):
+        from .things import lay_from_sign
+        yield KeyEntry("Lay from here", "corner of the first unit", "", lambda box: (lay_from_sign(box.centre, 0.0),))
+
+
+def _tree(status: Status) -> Callable[[Box], tuple[Mark, ...]]:
+    def draw(box: Box) -> tuple[Mark, ...]:
+        return (symbols.tree(box.centre, 3.6, status.value),)
+    return draw
+
+
+def _line(pen: str, role: Role, dash: str = "") -> Callable[[Box], tuple[Mark, ...]]:
+    dashes = {Role.BEAM: "overhead", Role.BOUNDARY: "boundary"}
+
+    def draw(box: Box) -> tuple[Mark, ...]:
+        return (Nib(LAYER, pen, dash or dashes.get(role, "")).across(box.x0, box.x1, box.centre.y),)
+    return draw
+
+
+def _service(box: Box) -> tuple[Mark, ...]:
+    line = Path.through((Point(box.x0, box.centre.y), Point(box.x1, box.centre.y)))
+    return (Nib(LAYER, "mark", "service").path(line), *symbols.flow_chevrons(line, layer=LAYER))
+
+
+def _level(box: Box, underlined: bool) -> tuple[Mark, ...]:
+    from .panel import text
+    at = Point(box.x0 + 2, box.centre.y)
+    marks: list[Mark] = [symbols.level_cross(at, LAYER), text(at.x + 1.7, -(at.y - 1.25), "9.94")]
+    if underlined:
+        marks.append(Nib(LAYER, "thin").across(at.x + 1.7, at.x + 8.8, at.y - 2.0))
+    return tuple(marks)
+
+
+def _fall(box: Box) -> tuple[Mark, ...]:
+    return (symbols.fall(Point(box.centre.x, box.centre.y - 1.4), 0.0, "1:60", layer=LAYER),)
+
+
+def _steps(box: Box) -> tuple[Mark, ...]:
+    path = Path.through((Point(box.x0 + 1, box.centre.y), Point(box.x1 - 0.5, box.centre.y)))
+    return (symbols.steps_arrow(path, LAYER),)
+
+
+def turned(degrees: float) -> float:
+    """Return degrees as radians."""
+    return math.radians(degrees)

@@ -1,0 +1,64 @@
+"""The layout plan: the garden as it will be, in line and as a presentation copy."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..geometry.features import Role
+from . import asks
+from .drafts import Draft
+from .filling import PanelRow, caution_row
+from .keys import line_entries, surface_entries
+from .panel import COLUMN, key, notes
+from .planned import Stage, lettered, north, under
+from .requests import Request
+from .sheet import Mark
+from .surfaces import shadows, textures, tints
+from .warnings import cautions_for
+
+
+def layout_sheet(on: Stage, style: str = "line") -> Draft:
+    """Return the layout plan in a style: 'line' or 'presentation'."""
+    kind = "presentation" if style == "presentation" else "layout"
+    plan, marks = under(kind, on)
+    marks = (*marks, north(on))
+    requests: list[Request] = list(asks.names(kind, on.brief, on.view, on.surfaces))
+    if kind == "layout":
+        requests += asks.levels(on.brief, on.view)
+    words = lettered(on, marks, requests)
+    ground: list[Mark] = list(textures(kind, on, words.boxes))
+    if kind == "presentation":
+        ground = [*tints(on), *shadows(on), *ground]
+    return Draft(name="layout", title="Layout plan", plate=on.plate, scale=on.view.scale, views=(on.view,),
+                 marks=(*ground, *marks, *words.marks), rows=_rows(kind, on), style=style, register=True,
+                 supplement="presentation copy" if kind == "presentation" else "")
+
+
+def _rows(kind: str, on: Stage) -> tuple[PanelRow, ...]:
+    surfaces = key("Surfaces", surface_entries(kind, on), COLUMN, "m²")
+    lines = key("Lines and marks", line_entries(kind, on), COLUMN, close=True)
+    return (PanelRow("key", tuple(s for s in (surfaces, lines) if s.height > 12)),
+            caution_row(cautions_for("layout", on.brief.cautions), _width(on), notes(layout_notes(kind, on), COLUMN)))
+
+
+def _width(on: Stage) -> float:
+    from .filling import inner
+    return inner(on.plate).width
+
+
+def layout_notes(kind: str, on: Stage) -> Sequence[str]:
+    """Return the notes of the sheet."""
+    brief = on.brief
+    words = ["Sizes in metres, from finished edge to finished edge."]
+    if kind == "presentation":
+        words.append("This copy is for agreement. Build from the line copy.")
+    else:
+        if brief.of(Role.LEVEL):
+            words[0] += " Levels in metres above the datum of the garden."
+        words.append("Figures govern. Check every size on the ground before ordering or cutting; tell the designer of any "
+                     "difference first.")
+        if brief.pegs:
+            words.append("Set out from the setting-out plan only.")
+    if brief.of(Role.CROWN):
+        words.append("Ground textures stop under the crowns, so that crowns read; the edges run on.")
+    return words

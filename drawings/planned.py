@@ -1,0 +1,122 @@
+"""A plan sheet's field put together: plan, signs, dimensions, lettering, then textures round the lettering.
+
+Takes: a brief, a plate and a view, and what one sheet adds. Gives: marks of the field in paper millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from ..geometry.kernel.point import Box, Point, Vec
+from .brief import Brief
+from .composition import PAGE, Plate
+from .draft import Nib
+from .plan import Base, Surface, base, visible_surfaces
+from .requests import Column, Obstacles, Request
+from .sheet import Mark, View
+from .symbols import north_point
+from .things import things
+
+INSET = 2.0
+"""Lettering of the plan keeps this far inside its field."""
+
+LABEL_GAP = 5.5
+"""Leaders of a label column end this far from the plot."""
+
+NORTH_BOX = (34.0, 34.0)
+"""Room kept free for the north point in the upper right corner of the field."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """The plan as all sheets of one view share it: worked out once."""
+
+    brief: Brief
+    plate: Plate
+    view: View
+    surfaces: tuple[Surface, ...]
+    plot: Box                       # of the plan on paper
+    pens: Mapping[str, float]
+
+    @property
+    def within(self) -> Box:
+        """Where lettering of the plan may stand."""
+        return self.plate.field.grown(-INSET)
+
+
+def stage(brief: Brief, plate: Plate, view: View, pens: Mapping[str, float], extent: Box) -> Stage:
+    """Return the stage for a view."""
+    corners = view.point(Point(extent.x0, extent.y0)), view.point(Point(extent.x1, extent.y1))
+    return Stage(brief=brief, plate=plate, view=view, surfaces=visible_surfaces(brief, view), plot=Box.of(corners),
+                 pens=pens)
+
+
+def under(kind: str, on: Stage) -> tuple[Base, tuple[Mark, ...]]:
+    """Return the plan under the lettering of a kind of sheet: its base, and all of its marks."""
+    plan = base(kind, on.brief, on.view, on.surfaces)
+    return plan, (*plan.marks, *things(kind, on.brief, on.view))
+
+
+ROWS = 15.0
+"""Rows of dimensions reach this far out from the plan."""
+
+
+def north_box(on: Stage) -> Box:
+    """Return the room kept free for the north point: the upper right corner, else another one clear of the plan."""
+    f, (wide, high) = on.plate.field, NORTH_BOX
+    spots = [Box(x, y, x + wide, y + high) for x, y in ((f.x1 - wide, f.y1 - high), (f.x0, f.y1 - high),
+                                                        (f.x1 - wide, f.y0), (f.x0, f.y0))]
+    busy = Box(on.plot.x0, on.plot.y0 - ROWS, on.plot.x1 + ROWS, on.plot.y1)
+    return next((spot for spot in spots if not spot.meets(busy)), spots[0])
+
+
+def north(on: Stage) -> Mark:
+    """Return the north point, turned about the middle of its box: the plan stays, north turns."""
+    way = math.pi / 2 + math.radians(on.brief.north)
+    middle = north_box(on).centre
+    return north_point(middle + Vec.polar(way, -14.0), way)
+
+
+def columns(on: Stage, sides: Sequence[str], reach: float = LABEL_GAP) -> tuple[Column, ...]:
+    """Return label columns at the sides of the plan, as far as there is room for them."""
+    found = []
+    box, plot = on.within, on.plot
+    low, high, free = box.y0 + 4, box.y1 - 4, north_box(on)
+    if free.x0 < plot.x0 and free.y1 > box.y1 - 4:
+        high = free.y0
+    if "left" in sides and plot.x0 - reach - box.x0 > 16:
+        found.append(Column(side="left", edge=plot.x0 - reach, limit=box.x0 + 2, low=low, high=high))
+    if "right" in sides and box.x1 - plot.x1 - reach > 16:
+        found.append(Column(side="right", edge=plot.x1 + reach, limit=box.x1 - 2, low=low, high=high))
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Lettered:
+    """A plan with its lettering: the marks of labels and leaders, and the boxes that textures keep clear of."""
+
+    marks: tuple[Mark, ...]
+    boxes: tuple[object, ...]
+
+
+def lettered(on: Stage, marks: Sequence[Mark], requests: Sequence[Request], sides: Sequence[str] = ("left",),
+             closed: Sequence[Box] = (), reach: float = LABEL_GAP) -> Lettered:
+    """Place the lettering of a plan round what is drawn already; DrawingError if something finds no place."""
+    from .annotate import place
+    from .obstacles import gathered
+    obstacles = gathered(marks, on.pens).joined(Obstacles(closed=(north_box(on), *closed)))
+    placed = place(tuple(requests), obstacles, on.within, columns(on, sides, reach))
+    return Lettered(placed.marks, placed.boxes)
+
+
+def rules(plate: Plate) -> tuple[Mark, ...]:
+    """Return the edges between plan, panel and block."""
+    nib = Nib("panel", "edge")
+    return tuple(nib.line(a, b) for a, b in plate.rules)
+
+
+def is_page(plate: Plate) -> bool:
+    """Say whether the panel stands at the right."""
+    return plate.kind == PAGE

@@ -1,0 +1,95 @@
+"""The setting-out plan: control, base line, numbered pegs, ties of the main pegs, radii, and the tables beside them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ..geometry.features import Role
+from ..geometry.kernel.path import Region
+from ..geometry.kernel.point import Box, Point
+from . import asks, pegs_on_plan
+from .drafts import Draft
+from .draft import Nib
+from .filling import PanelRow, caution_row, inner
+from .panel import LAYER, Section, legend
+from .planned import Stage, lettered, north, north_box, under
+from .requests import AreaLabel, Request, Words
+from .sheet import Mark
+from .signs import CLASSES, WORDS, peg_sign
+from .surfaces import obstacle_bands
+from .tables import check_table, peg_table
+from .warnings import cautions_for
+
+KIND = "setting out"
+LEGEND = 36.0
+"""Width of the key of marks in the left margin of the field."""
+
+
+def setting_out_sheet(on: Stage) -> Draft:
+    """Return the setting-out plan; tables that are too long for its panel go on to further sheets."""
+    brief, view = on.brief, on.view
+    _, marks = under(KIND, on)
+    drawn_ties, tie_asks = pegs_on_plan.ties(brief, view)
+    marks = (*marks, *pegs_on_plan.base_line(brief, view), *pegs_on_plan.to_recovery(brief, view), *drawn_ties,
+             *pegs_on_plan.signs(brief, view), north(on))
+    key = _legend(on)
+    beside, closed = _beside(on, key)
+    requests: list[Request] = [*pegs_on_plan.numbers(brief, view), *tie_asks, *_names(on)]
+    words = lettered(on, marks, requests, sides=(), closed=closed)
+    bands = tuple(obstacle_bands(on, words.boxes))
+    checks = check_table(brief.checks)
+    row = caution_row(cautions_for(KIND, brief.cautions), inner(on.plate).width, checks.drawn() if checks else None)
+    rows = (row,) if beside else (PanelRow("marks", (key,)), row)
+    return Draft(name=KIND, title="Setting-out plan", plate=on.plate, scale=view.scale, views=(view,),
+                 marks=(*bands, *marks, *beside, *words.marks), rows=rows, tables=(peg_table(brief),))
+
+
+def _names(on: Stage) -> list[Request]:
+    """Return the few names that this plan carries: what tapes cannot pass, and services."""
+    found: list[Request] = []
+    for feature in on.brief.of(Role.BUILDING):
+        if isinstance(feature.shape, Region):
+            found.append(AreaLabel(name=f"name {feature.element}", regions=(on.view.region(feature.shape),),
+                                   lines=(Words(f"{on.brief.label(feature.element)}: no tape passes"),), column=False))
+    found += [r for r in asks.names(KIND, on.brief, on.view, ()) if r.name in {
+        f"name {f.element}" for f in on.brief.of(Role.SERVICE)}]
+    return found
+
+
+def _legend(on: Stage) -> Section:
+    """Return the key of the marks that are on the plan."""
+    there = {CLASSES[p.purpose] for p in on.brief.pegs}
+    rows: list[tuple[str, Callable[[Point], tuple[Mark, ...]]]] = [
+        (words, lambda at, kind=kind: peg_sign(kind, at, layer=LAYER)) for kind, words in WORDS.items() if kind in there]
+    rows.append(("base line", lambda at: _stretch(at, "edge", "baseline")))
+    rows.append(("edge to peg", lambda at: _stretch(at, "edge")))
+    if pegs_on_plan.main_ties(on.brief):
+        rows.append(("taped tie", _tie))
+    if on.brief.of(Role.BUILDING):
+        rows.append(("no tape passes", lambda at: (Nib(LAYER, "mark").box(Box(at.x - 4, at.y - 1.8, at.x + 4, at.y + 1.8)),
+                                                   *_slanted(at))))
+    return legend("Marks", rows, LEGEND)
+
+
+def _stretch(at: Point, pen: str, dash: str = "") -> tuple[Mark, ...]:
+    return (Nib(LAYER, pen, dash).across(at.x - 5.5, at.x + 4.5, at.y),)
+
+
+def _tie(at: Point) -> tuple[Mark, ...]:
+    from .draft import arrow
+    return (Nib(LAYER, "thin").across(at.x - 5.5, at.x + 3.0, at.y), arrow(LAYER, Point(at.x + 4.5, at.y), 0.0, 2.5, 0.26))
+
+
+def _slanted(at: Point) -> tuple[Mark, ...]:
+    nib = Nib(LAYER, "thin")
+    return tuple(nib.line(Point(at.x - 4 + x, at.y - 1.8), Point(at.x - 0.4 + x, at.y + 1.8)) for x in (0.2, 1.7, 3.2, 4.2))
+
+
+def _beside(on: Stage, key: Section) -> tuple[tuple[Mark, ...], tuple[Box, ...]]:
+    """Return the key of marks in the left margin of the field and the room that it takes; nothing if it is too narrow."""
+    field, free = on.plate.field, north_box(on)
+    top = field.y1 - 8 if free.x0 > on.plot.x0 else free.y0 - 4
+    room = Box(field.x0 + 5, top - key.height, field.x0 + 5 + key.width, top)
+    if room.x1 + 2 > on.plot.x0 or room.y0 < field.y0 + 4:
+        return (), ()
+    return key.at(room.x0, room.y1), (room.grown(1.0),)

@@ -1,0 +1,150 @@
+"""Tables of the sheets as rows of words: pegs, check measures, quantities, revisions, sheets of the set.
+
+Takes: values of setting out and bill. Gives: ruled tables in columns of the panel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from ..geometry.features import Item, Purpose
+from .brief import Brief, Revision
+from .panel import COLUMN
+from .ruled import GroupHead, Row, Table, TableColumn, TableRow
+
+if TYPE_CHECKING:
+    from ..geometry.pegs.peg import Check, Peg
+
+ROW, TIGHT = 5.0, 4.45
+"""Height of table rows: free, and where many have to stand."""
+
+FULL = 34.0
+
+
+def peg_table(brief: Brief, row_height: float = TIGHT) -> Table:
+    """Return the coordinates of all pegs: control first, then a group for each element in working order."""
+    first, second = brief.baseline
+    return Table(
+        name="pegs", heading="Pegs", remark=f"x along {first}–{second}, y square to it, in metres", width=COLUMN,
+        columns=(TableColumn("Peg", 0, 12, style="bold"), TableColumn("x", 27, 16, figures=True),
+                 TableColumn("y", 42, 16, figures=True), TableColumn("What", 44.5, 33.5)),
+        rows=tuple(_peg_rows(brief)), row_height=row_height)
+
+
+def _peg_rows(brief: Brief) -> Iterator[TableRow]:
+    for element, pegs in _grouped(brief.pegs):
+        yield GroupHead(brief.label(element) if element else "Control: found before the first peg")
+        for peg in pegs:
+            yield Row((peg.name, coordinate(peg.at.x), coordinate(peg.at.y), peg_words(peg, brief)))
+
+
+def _grouped(pegs: Sequence[Peg]) -> list[tuple[str, list[Peg]]]:
+    """Return pegs by element: control and auxiliary first, then elements as they first come up in working order."""
+    def owner(peg: Peg) -> str:
+        return "" if peg.purpose in {Purpose.CONTROL, Purpose.AUXILIARY} else peg.element
+
+    serves = {p.name: owner(p) for p in pegs}
+    groups: dict[str, list[Peg]] = {"": []}
+    for peg in sorted(pegs, key=lambda p: (p.order, p.name)):
+        element = owner(peg)
+        if peg.purpose is Purpose.RECOVERY and not element:
+            element = serves.get(peg.part, "")
+        groups.setdefault(element, []).append(peg)
+    return [(element, found) for element, found in groups.items() if found]
+
+
+def coordinate(value: float) -> str:
+    """Return a coordinate with three decimals; never a negative nothing."""
+    text = f"{value:.3f}"
+    return "0.000" if text == "-0.000" else text
+
+
+def peg_words(peg: Peg, brief: Brief) -> str:
+    """Return what a peg marks, in few words."""
+    if peg.purpose is Purpose.CONTROL:
+        return brief.marks.get(peg.name, "") or "control mark"
+    if peg.purpose is Purpose.AUXILIARY:
+        return "auxiliary control"
+    if peg.purpose is Purpose.RECOVERY:
+        back = f"{abs(peg.reading_1.metres):.2f} back from " if peg.reading_1 is not None and peg.from_1 == peg.part else "for "
+        return f"{back}{peg.part}"
+    level = f", top {peg.level:.2f}" if peg.level is not None else ""
+    kind = peg.purpose.value
+    words = peg.part or kind
+    return words + level
+
+
+def check_table(checks: Sequence[Check], most: int = 8) -> Table | None:
+    """Return the check measures that a plan carries: control, then closing ones, `most` at the most."""
+    wanted = [c for c in checks if c.kind.value in {"control", "closing"}]
+    if not wanted:
+        return None
+    chosen = _spread(wanted, most)
+    rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", f"± {c.allowed}", c.proves)) for c in chosen)
+    return Table(name="checks", heading="Check measures", remark="allowed in mm", width=COLUMN, row_height=TIGHT, columns=(
+        TableColumn("Between", 0, 21, style="bold"), TableColumn("m", 38, 17, figures=True),
+        TableColumn("mm", 47, 9, figures=True), TableColumn("Proves", 49, 29)), rows=rows)
+
+
+def _spread(checks: Sequence[Check], most: int) -> list[Check]:
+    """Return the first check of each element and kind in turn until there are enough; in their own order."""
+    chosen: list[int] = []
+    buckets: dict[tuple[str, str], list[int]] = {}
+    for index, check in enumerate(checks):
+        buckets.setdefault((check.kind.value, check.element), []).append(index)
+    while len(chosen) < min(most, len(checks)):
+        for bucket in buckets.values():
+            if bucket and len(chosen) < most:
+                chosen.append(bucket.pop(0))
+    return [checks[i] for i in sorted(chosen)]
+
+
+def revision_table(revisions: Sequence[Revision], most: int = 4) -> Table:
+    """Return the revisions, the newest on top; older ones than the last `most` stay on older sheets."""
+    rows = tuple(Row((r.mark, r.date, r.note)) for r in list(_newest_first(revisions))[:most])
+    return Table(name="revisions", heading="Revisions", remark="", width=COLUMN, row_height=ROW, columns=(
+        TableColumn("Rev.", 0, 8, style="bold"), TableColumn("Date", 9, 21), TableColumn("What changed", 32, 46)),
+        rows=rows or (Row(("–", "", "First issue")),))
+
+
+def _newest_first(revisions: Sequence[Revision]) -> list[Revision]:
+    """Return revisions newest on top, however the model lists them: by date where all have one, else as listed last first."""
+    if len({r.date for r in revisions}) > 1 and all(r.date for r in revisions):
+        numbered = sorted(enumerate(revisions), key=lambda pair: (pair[1].date, pair[1].mark))
+        return [r for _, r in reversed(numbered)]
+    return list(reversed(revisions))
+
+
+def sheet_table(sheets: Sequence[tuple[int, str, str]], own: int) -> Table:
+    """Return the sheets of the set: number, title, scale; the sheet's own line bold."""
+    rows = tuple(Row((str(number), title, scale), bold=number == own) for number, title, scale in sheets)
+    return Table(name="sheets", heading="Sheets of this set", remark="", width=COLUMN, row_height=ROW, columns=(
+        TableColumn("No.", 0, 8, style="bold"), TableColumn("Sheet", 9, 50), TableColumn("Scale", COLUMN, 18, figures=True)),
+        rows=rows)
+
+
+SECTIONS: Mapping[str, str] = {}
+
+
+def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -> Table | None:
+    """Return what to order, grouped by element; lines that only inform are left out."""
+    wanted = [i for i in items if i.order is not None]
+    if not wanted:
+        return None
+    rows: list[TableRow] = []
+    for element, own in groupby(wanted, key=lambda i: i.element):
+        rows.append(GroupHead(brief.label(element) if element else "Whole garden"))
+        rows += [Row((i.item, amount(i.net), i.unit.replace("m2", "m²").replace("m3", "m³"), amount(i.order or 0.0),
+                      i.order_unit.replace("m2", "m²").replace("m3", "m³"))) for i in own]
+    return Table(name="quantities", heading="Quantities", remark="net as measured, order as sold", width=width,
+                 row_height=TIGHT, rows=tuple(rows), columns=(
+                     TableColumn("Item", 0, width - 48), TableColumn("Net", width - 33, 14, figures=True),
+                     TableColumn("", width - 32, 11), TableColumn("Order", width - 11, 11, figures=True, style="bold"),
+                     TableColumn("", width - 10, 10)))
+
+
+def amount(value: float) -> str:
+    """Return a quantity: whole numbers plainly, others with two decimals."""
+    return f"{value:.0f}" if abs(value - round(value)) < 5e-10 * max(1.0, abs(value)) else f"{value:.2f}"

@@ -1,0 +1,121 @@
+"""Things on a plan that have a sign of their own: trees, posts, seats, arrows, falls, levels, services.
+
+Takes: features and a view. Gives: symbols in paper millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+
+from ..geometry.features import Feature, Role, Status
+from ..geometry.kernel.path import Path
+from ..geometry.kernel.point import Point, Vec
+from . import symbols
+from .brief import Brief
+from .draft import disc
+from .pens import drawn as drawn_thing
+from .plan import ground_of
+from .sheet import Group, Mark, View
+
+FULL = frozenset({"layout", "presentation"})
+"""Sheets that show the garden as it will be, with all its furniture."""
+
+
+def things(sheet: str, brief: Brief, view: View) -> tuple[Mark, ...]:
+    """Return the signs of all features that a sheet shows."""
+    marks: list[Mark] = []
+    for feature in brief.features:
+        maker = _MAKERS.get(feature.role)
+        if maker:
+            marks += [_grounded(mark, feature, brief) for mark in maker(sheet, feature, brief, view)]
+    return tuple(marks)
+
+
+def _grounded(mark: Group, feature: Feature, brief: Brief) -> Group:
+    return Group(layer=mark.layer, classes=mark.classes, marks=mark.marks, title=mark.title,
+                 ground=ground_of(feature, brief))
+
+
+def stem_of(feature: Feature, brief: Brief) -> float:
+    """Return the stem's diameter (m) of the tree whose crown this is, 0 if unknown."""
+    return next((f.size for f in brief.features if f.role is Role.STEM and f.element == feature.element), 0.0)
+
+
+def _crown(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
+    assert isinstance(feature.shape, Point)
+    at, radius = view.point(feature.shape), max(feature.size * view.factor / 2, 1.5)
+    stem = stem_of(feature, brief) * view.factor
+    status = feature.status.value
+    if sheet in FULL:
+        yield symbols.shrub(at, radius) if feature.symbol == "shrub" else symbols.tree(at, radius, status, stem)
+    elif sheet == "setting out" and feature.status is Status.EXISTING:
+        marks = (*symbols.crown("existing", at, radius, "thin", "removed"), disc("existing", at, max(0.7, stem / 2)))
+        yield Group(layer="existing", classes=("symbol", "tree-existing"), marks=marks, title="Tree that stays")
+    elif sheet == "planting" and feature.status is not Status.REMOVE:
+        yield symbols.tree(at, radius, status, stem, pen="thin", shaded=False)
+    elif sheet == "levels" and feature.status is Status.EXISTING:
+        yield symbols.tree(at, radius, status, stem)
+
+
+def _post(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
+    if drawn_thing(sheet, feature.role) and isinstance(feature.shape, Point):
+        yield symbols.post(view.point(feature.shape), feature.size * view.factor, feature.turn)
+
+
+def _furniture(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
+    if sheet not in FULL or not isinstance(feature.shape, Point):
+        return
+    at, long = view.point(feature.shape), feature.size * view.factor
+    deep = (feature.width or feature.size * 0.4) * view.factor
+    if feature.symbol == "seat":
+        yield symbols.seat(at, long, deep, feature.turn)
+    elif feature.symbol == "sundial":
+        yield symbols.sundial(at, long / 2, feature.turn)
+    elif feature.symbol == "pot":
+        yield symbols.pot(at, long / 2)
+    else:
+        yield symbols.table(at, long, (feature.width or feature.size) * view.factor, feature.turn)
+
+
+def _step_arrow(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
+    if sheet in FULL | {"hardscape", "levels"} and isinstance(feature.shape, Path):
+        yield symbols.steps_arrow(view.path(feature.shape))
+
+
+def _fall(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
+    if sheet in {"layout", "hardscape", "levels"} and isinstance(feature.shape, Path):
+        path = view.path(feature.shape)
+        way = path.end - path.start
+        yield symbols.fall(path.start.toward(path.end, 0.5), way.heading, feature.note)
+
+
+def _level(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
+    if sheet in {"layout", "levels"} and isinstance(feature.shape, Point):
+        yield symbols.level_cross(view.point(feature.shape))
+
+
+def _lay_from(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
+    if sheet == "hardscape" and isinstance(feature.shape, Point):
+        yield lay_from_sign(view.point(feature.shape), feature.turn)
+
+
+def lay_from_sign(at: Point, turn: float) -> Group:
+    """Return the sign of the point that units are laid from: a filled quarter in the corner of the first unit."""
+    from .draft import Nib, blot, group
+    a, b = at + Vec.polar(turn, 3.2), at + Vec.polar(turn + math.pi / 2, 3.2)
+    nib = Nib("marks", "mark")
+    return group("marks", "symbol lay-from", (blot("marks", at, at + Vec.polar(turn, 2.0), at + Vec.polar(
+        turn + math.pi / 2, 2.0)), nib.line(at, a), nib.line(at, b)), "Units are laid from here")
+
+
+def _service(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
+    if drawn_thing(sheet, feature.role) and isinstance(feature.shape, Path):
+        yield Group(layer="existing", classes=("symbol", "service"), title="Buried service",
+                    marks=symbols.flow_chevrons(view.path(feature.shape)))
+
+
+_MAKERS: dict[Role, Callable[[str, Feature, Brief, View], Iterator[Group]]] = {
+    Role.CROWN: _crown, Role.POST: _post, Role.FURNITURE: _furniture, Role.STEP_ARROW: _step_arrow, Role.FALL: _fall,
+    Role.LEVEL: _level, Role.LAY_FROM: _lay_from, Role.SERVICE: _service,
+}

@@ -1,0 +1,45 @@
+"""The cautions of a sheet, in our own words: only what the garden touches, buried services first.
+
+They warn; they do not teach: each of them sends the reader to the local code or to a licensed person.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..geometry.features import Caution
+
+WORDS: dict[Caution, tuple[str, str]] = {
+    Caution.SERVICES: ("Buried services", "Get the owners' records of cables, pipes and drains, and have them traced, "
+                       "before any peg or spade goes in."),
+    Caution.EXCAVATION: ("Digging", "Support or slope the sides as the local rules ask. Keep soil and machines off the "
+                         "edge."),
+    Caution.WALLS: ("Walls", "A wall that holds back ground, or is taller than the local code lets pass, is checked by "
+                    "a licensed engineer first."),
+    Caution.WATER: ("Water", "Small children drown in shallow water. Fence it or mesh it from the first day; the local "
+                    "code says how."),
+    Caution.TREES: ("Trees that stay", "No digging, driving or storing under a crown until a qualified person has seen "
+                    "the roots."),
+    Caution.HEIGHTS: ("Overhead work", "Prop posts and beams until braced. Sizes and fixings follow the local code."),
+    Caution.DUST: ("Dust", "Cut stone and brick wet, with a mask. Local rules and the makers' directions come first."),
+    Caution.TAPES: ("Tapes", "Hold them level and tight. Measure between the control marks first; if they do not agree, "
+                    "stop and ask."),
+}
+
+ON_SHEET = {
+    "setting out": (Caution.SERVICES, Caution.EXCAVATION, Caution.TREES, Caution.TAPES),
+    "hardscape": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.WATER, Caution.HEIGHTS, Caution.DUST),
+    "planting": (Caution.SERVICES, Caution.WATER, Caution.TREES),
+    "levels": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.TREES),
+    "details": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.WATER, Caution.HEIGHTS, Caution.DUST),
+}
+"""What each sheet has to do with; a sheet that is not named warns of everything the garden touches."""
+
+
+def cautions_for(sheet: str, touched: Sequence[tuple[Caution, tuple[str, ...]]]) -> tuple[tuple[str, str], ...]:
+    """Return lead word and words of each caution of a sheet. Services stand on every sheet, known or not."""
+    wanted = ON_SHEET.get(sheet, tuple(WORDS))
+    there = {caution for caution, _ in touched} | {Caution.SERVICES}
+    if sheet == "setting out":
+        there.add(Caution.TAPES)
+    return tuple(WORDS[c] for c in WORDS if c in there and c in wanted)
