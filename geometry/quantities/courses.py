@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ..errors import GeometryError, refuse
 from ..kernel.segment import Arc, Segment
@@ -161,7 +162,7 @@ def chains(segments: Sequence[Segment], closed: bool) -> tuple[tuple[tuple[Segme
         doubled = [*segments, *segments]
         return tuple(tuple(doubled[a:b]) for a, b in zip(breaks, ends, strict=True)), len(breaks)
     ends = [0, *breaks, len(segments)]
-    return tuple(tuple(segments[a:b]) for a, b in zip(ends, ends[1:], strict=False)), len(breaks)
+    return tuple(tuple(segments[a:b]) for a, b in pairwise(ends)), len(breaks)
 
 
 def chain_course(

@@ -41,7 +41,7 @@ def _meet(first: Sequence[tuple[float, float]], second: Sequence[tuple[float, fl
     return [(a, b) for a, b in found if b - a > SAME]
 
 
-def _inside(runs: Runs, y: float) -> list[tuple[float, float]]:
+def spans_at(runs: Runs, y: float) -> list[tuple[float, float]]:
     """Return the stretches of the level line at `y` that lie in the region, with CLEAR on both sides."""
     sides = []
     for level in (y - CLEAR, y + CLEAR):
@@ -73,17 +73,22 @@ def _levels(cells: Floats) -> Iterator[tuple[float, list[tuple[float, float]]]]:
 
 def _clipped(runs: Runs, cells: Floats) -> list[tuple[float, float, float]]:
     """Return the level joint lines inside the region as (y, from x, to x)."""
-    return [(y, a, b) for y, spans in _levels(cells) for a, b in _meet(spans, _inside(runs, y))]
+    return [(y, a, b) for y, spans in _levels(cells) for a, b in _meet(spans, spans_at(runs, y))]
 
 
 def _path(frame: Frame, a: tuple[float, float], b: tuple[float, float]) -> Path:
     return Path((Line(frame.outward(*a), frame.outward(*b)),))
 
 
+def level_lines(runs: Runs, frame: Frame, cells: Floats) -> list[Path]:
+    """Return the level joint lines of `cells` inside the region, as paths of the garden."""
+    return [_path(frame, (a, y), (b, y)) for y, a, b in _clipped(runs, cells)]
+
+
 def pattern(layout: Layout, cuts: Sequence[CutUnit], name: str = "") -> UnitPattern:
     """Return the layout for drawing; `courses` are the long joints of a bond laid in courses."""
     frame = layout.frame
-    level = [_path(frame, (a, y), (b, y)) for y, a, b in _clipped(layout.runs, layout.cells)]
+    level = level_lines(layout.runs, frame, layout.cells)
     upright = [
         _path(frame, (x, a), (x, b)) for x, a, b in _clipped(layout.runs.mirrored(), layout.cells[:, [1, 0, 3, 2]])
     ]

@@ -118,7 +118,7 @@ def _candidates(runs: Runs, grid: Lattice) -> tuple[Floats, Ints, Floats]:
         )
         left = place.x + j * grid.step[0]
         first = np.floor((x0 - left - place.across) / grid.period).astype(np.int64)
-        count = int(math.ceil((x1 - x0 + place.across) / grid.period)) + 2
+        count = math.ceil((x1 - x0 + place.across) / grid.period) + 2
         i = first[:, None] + np.arange(count)
         x = (place.x + j * grid.step[0])[:, None] + i * grid.period
         y = np.broadcast_to((place.y + j * grid.step[1])[:, None], x.shape)

@@ -1,0 +1,179 @@
+"""The bill: all rows in order, what is missing from it said, as a table and priced.
+
+Takes: the items and digs of all elements, ordering options, planted beds. Gives: Bill, `quantities.csv`, and
+a priced bill. Nothing is silently left out: an element that has no quantities says so in a row.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from ..errors import ModelError, Problem, Weight, refuse
+from ..features import Dig, Item
+from .digs import excavation, excavation_items, soil
+from .ordering import Choices, OrderingLike
+
+SECTIONS = (
+    "excavation",
+    "paving",
+    "edges",
+    "walls",
+    "steps",
+    "timber",
+    "fences",
+    "water",
+    "soft landscape",
+    "planting",
+    "features",
+    "services",
+    "existing",
+)
+"""The order of sections in the bill; others follow in the order in which they appear."""
+
+COLUMNS = ("section", "element", "item", "unit", "net", "allowance", "gross", "order", "order_unit", "basis")
+
+
+class BedLike(Protocol):
+    """A planted bed: its name and how many plants of each name stand in it."""
+
+    @property
+    def name(self) -> str:
+        """The bed's name."""
+
+    def counts(self) -> Mapping[str, int]:
+        """Return plants by name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """All rows, grouped by section and by element, and advice that came up while measuring."""
+
+    items: tuple[Item, ...]
+    advice: tuple[Problem, ...] = ()
+
+    def sections(self) -> tuple[str, ...]:
+        """Return the sections in their order."""
+        return tuple(dict.fromkeys(item.section for item in self.items))
+
+    def of(self, section: str) -> tuple[Item, ...]:
+        """Return the rows of one section."""
+        return tuple(item for item in self.items if item.section == section)
+
+
+def _planted(beds: Iterable[BedLike]) -> Iterator[Item]:
+    for bed in beds:
+        for plant, count in bed.counts().items():
+            yield Item(
+                section="planting",
+                element=bed.name,
+                item=plant,
+                unit="number",
+                net=float(count),
+                order=float(count),
+                order_unit="plants",
+                basis="plants placed in the bed, counted",
+            )
+
+
+def _empty(items: Sequence[Item], elements: Iterable[str]) -> Iterator[Item]:
+    """Yield a row for each element that has none, and for each that has plan areas alone."""
+    named = {item.element for item in items}
+    for element in elements:
+        if element not in named:
+            yield Item(
+                section="existing",
+                element=element,
+                item="no quantities",
+                unit="number",
+                net=0.0,
+                basis="nothing is ordered for it: it stands already, is to go, or is only drawn",
+            )
+
+
+def _checked(item: Item) -> Item:
+    if not (math.isfinite(item.net) and item.net >= -1e-9):
+        raise refuse(
+            ModelError,
+            f"{item.element}: {item.item} comes to {item.net}",
+            "see whether its sizes are meant",
+            "bad-quantity",
+        )
+    return item if item.net >= 0 else replace(item, net=0.0)
+
+
+def bill(
+    items: Iterable[Item],
+    digs: Iterable[Dig] = (),
+    ordering: OrderingLike | None = None,
+    beds: Iterable[BedLike] = (),
+    *,
+    elements: Iterable[str] = (),
+    strip: float = 0.0,
+) -> Bill:
+    """Return the bill of a garden.
+
+    `elements` are all elements' names, so that one without quantities says so; `strip` is the depth of topsoil
+    taken off first, m. Raises the errors of digs and soils.
+    """
+    options = ordering or Choices()
+    rows = [_checked(item) for item in items]
+    dug = excavation(digs)
+    rows += excavation_items(dug, soil(options.soil), strip)
+    rows += _planted(beds)
+    rows += _empty(rows, elements)
+    places = {name: k for k, name in enumerate(SECTIONS)}
+    first: dict[str, int] = {}
+    for row in rows:
+        first.setdefault(row.element, len(first))
+    later = {name: len(SECTIONS) + k for k, name in enumerate(dict.fromkeys(row.section for row in rows))}
+    ordered = sorted(rows, key=lambda r: (places.get(r.section, later[r.section]), r.element == "", first[r.element]))
+    return Bill(tuple(ordered), tuple(_advice(ordered)))
+
+
+def _advice(rows: Sequence[Item]) -> Iterator[Problem]:
+    for row in rows:
+        if "not counted: the model gives no size" in row.basis:
+            yield Problem(
+                f"{row.element}: {row.item} is measured by area and not counted",
+                "give the element `unit: {length, width, joint}` to have it laid and counted",
+                "not-counted",
+                weight=Weight.ADVICE,
+            )
+
+
+def figure(value: float, places: int = 3) -> str:
+    """Return a number for the table: whole ones plainly, others with `places` decimals."""
+    return f"{value:.0f}" if abs(value - round(value)) < 1e-9 else f"{value:.{places}f}"
+
+
+def row_of(item: Item) -> tuple[str, ...]:
+    """Return one row of quantities.csv as text."""
+    order = "" if item.order is None else figure(item.order, 2)
+    net = f"{item.net:.3f}" if item.unit != "number" else figure(item.net)
+    gross = f"{item.gross:.3f}" if item.unit != "number" else figure(item.gross)
+    return (
+        item.section,
+        item.element,
+        item.item,
+        item.unit,
+        net,
+        figure(item.allowance, 2),
+        gross,
+        order,
+        item.order_unit,
+        item.basis,
+    )
+
+
+def quantities_csv(made: Bill) -> str:
+    """Return quantities.csv: one row an item, lines end in a line feed."""
+    buffer = io.StringIO()
+    writer = csv.writer(buffer, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    writer.writerows(row_of(item) for item in made.items)
+    return buffer.getvalue()

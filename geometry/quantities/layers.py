@@ -1,0 +1,120 @@
+"""The rows of a build-up: every layer over its own extent, and the haunch round the edge.
+
+Takes: a finished outline and a build-up. Gives: items and the dig. Lengths in metres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from ..features import Dig, Item, SectionLayer
+from ..kernel.path import Region
+from ..kernel.runs import area_of
+from .build_ups import BuildUp, Extent, Layer, outlines
+from .materials import Material, material, material_of, volume_item
+
+WORDS = {
+    Extent.FINISHED: "inside the outline",
+    Extent.INSIDE_EDGING: "inside the edging",
+    Extent.HAUNCH: "with the haunch",
+    Extent.DUG: "as dug",
+}
+
+
+def _area_item(section: str, element: str, layer: Layer, stuff: Material, area: float, where: str) -> Item:
+    gross = area * (1 + layer.allowance / 100)
+    rolls = math.ceil(gross / stuff.roll - 1e-9)
+    unit = "m2" if stuff.roll == 1 else f"rolls of {stuff.roll:g} m2"
+    return Item(
+        section=section,
+        element=element,
+        item=layer.material,
+        unit="m2",
+        net=area,
+        allowance=layer.allowance,
+        order=float(rolls),
+        order_unit=unit,
+        basis=where,
+    )
+
+
+def layer_item(section: str, element: str, layer: Layer, area: float) -> Item | None:
+    """Return the row of one layer over `area` (m2); None for a void, or for timber that is listed by the piece."""
+    stuff = material_of(layer)
+    where = f"{area:.3f} m2 {WORDS[layer.to]}"
+    if stuff.sold in ("none", "length"):
+        return None
+    if stuff.sold == "area":
+        return _area_item(section, element, layer, stuff, area, where)
+    if stuff.sold == "units":
+        return Item(
+            section=section,
+            element=element,
+            item=layer.material,
+            unit="m2",
+            net=area,
+            basis=f"{where}; not counted: the model gives no size of a unit",
+        )
+    return volume_item(
+        section=section,
+        element=element,
+        item=layer.material,
+        volume=area * layer.thickness,
+        stuff=stuff,
+        allowance=layer.allowance,
+        where=f"{where} × {layer.thickness * 1000:g} mm",
+    )
+
+
+def build_up_items(
+    section: str,
+    element: str,
+    finished: Sequence[Region],
+    build_up: BuildUp,
+    *,
+    edging: float = 0.0,
+    counted: Sequence[str] = (),
+) -> Iterator[Item]:
+    """Yield the rows of all layers and of the haunch.
+
+    `edging` is the width of an edging inside the outline, m; `counted` names materials that are counted by
+    the piece elsewhere.
+    """
+    at = {extent: area_of(regions) for extent, regions in outlines(finished, build_up, edging).items()}
+    for layer in build_up.layers:
+        if layer.material in counted:
+            continue
+        item = layer_item(section, element, layer, at[layer.to])
+        if item is not None:
+            yield item
+    if build_up.edge is not None:
+        ring = at[Extent.HAUNCH] - at[Extent.FINISHED]
+        edge = build_up.edge
+        yield volume_item(
+            section=section,
+            element=element,
+            item=f"haunch of {edge.material}",
+            volume=ring * edge.depth,
+            stuff=material(edge.material),
+            allowance=0.0,
+            where=f"{ring:.3f} m2 outside the outline, {edge.width * 1000:g} mm wide × {edge.depth * 1000:g} mm",
+        )
+
+
+def dig_of(element: str, finished: Sequence[Region], build_up: BuildUp) -> Dig:
+    """Return what an element on a build-up digs: its dug outline, as deep as its layers."""
+    return Dig(
+        element=element,
+        outline=outlines(finished, build_up)[Extent.DUG],
+        depth=build_up.depth,
+        finished=tuple(finished),
+    )
+
+
+def section_layers(build_up: BuildUp) -> tuple[SectionLayer, ...]:
+    """Return the layers for a typical section."""
+    return tuple(
+        SectionLayer(material=layer.material, thickness=layer.thickness, beyond=build_up.beyond_of(layer.to))
+        for layer in build_up.layers
+    )

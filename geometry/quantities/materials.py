@@ -1,0 +1,161 @@
+"""Materials: densities, how each is sold, and the rows that order a volume of one.
+
+Mass is the compacted volume times the compacted density; the volume to order is the mass by the loose
+density. A compaction factor is never used beside them: it would count compaction twice. Densities in t/m3.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+from dataclasses import dataclass
+
+from ..errors import ModelError, refuse
+from ..features import Item
+from .build_ups import Layer
+from .ordering import tenths
+from .tables import table
+
+BULK_BAG = 0.85
+"""Tonnes in a bulk bag (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Material:
+    """One material: how it is sold, densities compacted and loose (None: not known), kg in a bag, m2 in a roll."""
+
+    name: str
+    sold: str
+    compacted: float | None = None
+    loose: float | None = None
+    bag: float = 25.0
+    roll: float = 1.0
+    source: str = ""
+
+
+def material(name: str) -> Material:
+    """Return a supplied material; ModelError 'unknown-material' with the nearest name."""
+    row = table("materials").get(name)
+    if row is None:
+        near = difflib.get_close_matches(name, table("materials"), n=1, cutoff=0.5)
+        hint = (
+            f"did you mean '{near[0]}'?" if near else f"the supplied ones are {', '.join(sorted(table('materials')))}"
+        )
+        raise refuse(
+            ModelError,
+            f"the material '{name}' is not known",
+            f"{hint}; or give the layer `density` and `loose_density` in t/m3",
+            "unknown-material",
+        )
+    return Material(
+        name=name,
+        sold=row["sold"],
+        compacted=row.get("compacted"),
+        loose=row.get("loose"),
+        bag=row.get("bag", 25.0),
+        roll=row.get("roll", 1.0),
+        source=row.get("source", ""),
+    )
+
+
+def material_of(layer: Layer) -> Material:
+    """Return the material of a layer, with the layer's own densities before the supplied ones.
+
+    A material that is not supplied is sold by mass and must bring its density: ModelError 'unknown-material'
+    without any, 'no-density' where only the loose one is given.
+    """
+    if layer.material not in table("materials") and (layer.density or layer.loose_density):
+        if layer.density is None:
+            raise refuse(
+                ModelError,
+                f"{layer.material} has no density as laid, and its mass is asked for",
+                "give the layer `density` in t/m3, compacted",
+                "no-density",
+            )
+        return Material(
+            name=layer.material, sold="mass", compacted=layer.density, loose=layer.loose_density, source="the model"
+        )
+    known = material(layer.material)
+    own = layer.density is not None or layer.loose_density is not None
+    return Material(
+        name=known.name,
+        sold=known.sold,
+        bag=known.bag,
+        roll=known.roll,
+        compacted=layer.density or known.compacted,
+        loose=layer.loose_density or known.loose,
+        source="the model" if own else known.source,
+    )
+
+
+def density_of(stuff: Material) -> float:
+    """Return the compacted density, t/m3; ModelError 'no-density' where there is none."""
+    if stuff.compacted is None:
+        raise refuse(
+            ModelError,
+            f"{stuff.name} has no density, and its mass is asked for",
+            "give the layer `density` in t/m3, compacted",
+            "no-density",
+        )
+    return stuff.compacted
+
+
+def mass(volume: float, stuff: Material) -> float:
+    """Return the mass in tonnes of a compacted volume in m3."""
+    return volume * density_of(stuff)
+
+
+def loose_volume(volume: float, stuff: Material) -> float | None:
+    """Return the volume in m3 as delivered of a compacted volume; None where no loose density is known."""
+    return None if stuff.loose is None else mass(volume, stuff) / stuff.loose
+
+
+def _by_mass(volume: float, stuff: Material, allowance: float, where: str) -> tuple[str, float, float, str, str]:
+    tonnes = mass(volume, stuff)
+    gross = tonnes * (1 + allowance / 100)
+    loose = loose_volume(volume, stuff)
+    words = f"{where} = {volume:.3f} m3 compacted × {density_of(stuff):g} t/m3"
+    if loose is not None:
+        words += f"; {loose * (1 + allowance / 100):.2f} m3 as delivered at {stuff.loose:g} t/m3"
+    bags = math.ceil(gross / BULK_BAG - 1e-9)
+    return "t", tonnes, tenths(gross), "t", f"{words}; or {bags} bulk bags of {BULK_BAG * 1000:.0f} kg"
+
+
+def _by_volume(volume: float, stuff: Material, allowance: float, where: str) -> tuple[str, float, float, str, str]:
+    gross = volume * (1 + allowance / 100)
+    words = f"{where} = {volume:.3f} m3"
+    loose = loose_volume(gross, stuff) if stuff.loose != stuff.compacted else None
+    if loose is not None:
+        words += f" settled at {stuff.compacted:g} t/m3; {loose:.2f} m3 as delivered at {stuff.loose:g} t/m3"
+        gross = loose
+    return "m3", volume, tenths(gross), "m3", words
+
+
+def _by_bags(volume: float, stuff: Material, allowance: float, where: str) -> tuple[str, float, float, str, str]:
+    bags = math.ceil(mass(volume, stuff) * 1000 * (1 + allowance / 100) / stuff.bag - 1e-9)
+    words = f"{where} = {volume:.4f} m3 × {density_of(stuff):g} t/m3"
+    return "m3", volume, float(bags), f"bags of {stuff.bag:g} kg", words
+
+
+_SOLD = {"mass": _by_mass, "volume": _by_volume, "bags": _by_bags}
+
+
+def volume_item(
+    *, section: str, element: str, item: str, volume: float, stuff: Material, allowance: float, where: str
+) -> Item:
+    """Return the row that orders a compacted volume (m3) of a loose material, concrete or mortar.
+
+    `where` says how the volume came about: '32.55 m2 as dug × 100 mm'.
+    """
+    unit, net, order, order_unit, words = _SOLD.get(stuff.sold, _by_mass)(volume, stuff, allowance, where)
+    return Item(
+        section=section,
+        element=element,
+        item=item,
+        unit=unit,
+        net=net,
+        allowance=allowance,
+        order=order,
+        order_unit=order_unit,
+        basis=words,
+    )

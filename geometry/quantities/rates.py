@@ -1,0 +1,107 @@
+"""Prices: a file of rates makes a priced bill. A missing rate is listed, never taken as nothing.
+
+Takes: CSV text with the columns item, unit, rate. Gives: what each row costs, and what has no rate.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ..errors import ModelError, Place, Problem
+from ..features import Item
+from .bill import Bill
+
+MOST = 10_000
+"""Rows in a file of rates."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rates:
+    """Rates by (item, unit), lower case; an item of the bill takes the longest name that it begins with."""
+
+    by_name: Mapping[tuple[str, str], float]
+
+    def of(self, item: Item) -> float | None:
+        """Return the rate for the ordered unit of an item; None where no rate is given."""
+        name, unit = item.item.lower(), item.order_unit.lower()
+        fits = [n for n, u in self.by_name if u == unit and (name == n or name.startswith((f"{n} ", f"{n},")))]
+        return self.by_name[max(fits, key=len), unit] if fits else None
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """A priced bill: (row, rate or None, cost or None), the sum of what is priced, and the rows without a rate."""
+
+    rows: tuple[tuple[Item, float | None, float | None], ...]
+    missing: tuple[Item, ...]
+
+    @property
+    def total(self) -> float:
+        """The sum of all rows that have a rate; not the price of the garden while rates are missing."""
+        return sum(cost for _, _, cost in self.rows if cost is not None)
+
+
+def _number(text: str, place: Place, problems: list[Problem]) -> float | None:
+    try:
+        value = float(text)
+    except ValueError:
+        value = float("nan")
+    if not 0 < value < 1e9:
+        problems.append(
+            Problem(
+                f"'{text}' is not a rate", "write a figure of more than nothing, with a point: 12.50", "bad-rate", place
+            )
+        )
+        return None
+    return value
+
+
+def read_rates(text: str, name: str = "rates") -> Rates:
+    """Return the rates of a CSV with the columns item, unit, rate; ModelError with every bad row named."""
+    reader = csv.DictReader(io.StringIO(text.removeprefix("\ufeff")))
+    wanted = {"item", "unit", "rate"}
+    if not wanted <= {(f or "").strip().lower() for f in reader.fieldnames or ()}:
+        raise ModelError(
+            Problem(
+                "a file of rates has the columns item, unit, rate",
+                "write `item,unit,rate` in the first line",
+                "bad-rates",
+                Place(name, 1, 1),
+            )
+        )
+    found: dict[tuple[str, str], float] = {}
+    problems: list[Problem] = []
+    for number, row in enumerate(reader, 2):
+        place = Place(name, number, 1)
+        cells = {(k or "").strip().lower(): (v or "").strip() for k, v in row.items() if isinstance(v, str | None)}
+        if not any(cells.values()):
+            continue
+        if number > MOST:
+            problems.append(Problem(f"more than {MOST} rates", "give the rates of this garden", "bad-rates", place))
+            break
+        key = cells["item"].lower(), cells["unit"].lower()
+        rate = _number(cells["rate"], place, problems)
+        if key in found:
+            problems.append(
+                Problem(f"'{cells['item']}' by '{cells['unit']}' has two rates", "keep one", "double-rate", place)
+            )
+        elif rate is not None:
+            found[key] = rate
+    if problems:
+        raise ModelError(*problems)
+    return Rates(found)
+
+
+def priced(made: Bill, rates: Rates) -> Priced:
+    """Return the bill with its rates: cost = order x rate; rows that are ordered and have no rate are listed."""
+    rows: list[tuple[Item, float | None, float | None]] = []
+    missing = []
+    for item in made.items:
+        rate = rates.of(item) if item.order is not None else None
+        rows.append((item, rate, None if rate is None or item.order is None else round(item.order * rate, 2)))
+        if item.order and rate is None:
+            missing.append(item)
+    return Priced(tuple(rows), tuple(missing))

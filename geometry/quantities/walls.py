@@ -1,0 +1,305 @@
+"""Walls: bricks, openings, piers, copings, damp-proof course, mortar, footing and its trench.
+
+Takes: the plan of the wall and its sizes. Gives: items, the dig and the footing's outline. Footings are the
+union of strokes along centre lines, so corners, tees and piers are counted once. Lengths in metres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from ..errors import GeometryError, Problem, Weight, refuse
+from ..features import Dig, Item
+from ..kernel.path import Path, Region
+from ..kernel.runs import area_of
+from ..kernel.segment import Arc
+from .bricks import (
+    Brick,
+    brick_lengths,
+    courses,
+    facing_per_m2,
+    height_words,
+    mortar_volume,
+    per_course,
+    stretched_joint,
+)
+from .courses import least_radius
+from .materials import material, volume_item
+from .ordering import OrderingLike, laid_item
+
+WALLS = "walls"
+LAP = 0.150
+"""Lap of damp-proof course at joints and corners, m (common practice, no source)."""
+DPC_ROLL = 20.0
+"""A roll of damp-proof course, m (common practice, no source)."""
+CUT_SHARE_PER_END = 0.5
+"""A stopped end, reveal or quoin costs one cut for every two courses."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """A hole in a wall: width, height and sill above the wall's foot, m."""
+
+    width: float
+    height: float
+    sill: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not (self.width > 0 and self.height > 0 and self.sill >= 0):
+            raise refuse(
+                GeometryError, "an opening of no size", "give its width and height; a sill is 0 or more", "bad-opening"
+            )
+
+    def within(self, height: float) -> float:
+        """Return the height of the opening that lies inside a wall of `height`, m."""
+        return max(0.0, min(self.sill + self.height, height) - min(self.sill, height))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallPlan:
+    """A wall to be counted: its centre line, the plan of the solid masonry with piers, thickness and height.
+
+    `corners` are its bends, `ends` its free ends (0 for a ring), `piers` the plans of the piers alone.
+    """
+
+    element: str
+    centre: Path
+    plan: tuple[Region, ...]
+    thickness: float
+    height: float
+    closed: bool = False
+    corners: int = 0
+    openings: tuple[Opening, ...] = ()
+    piers: tuple[Region, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not (self.thickness > 0 and self.height > 0):
+            raise refuse(
+                GeometryError,
+                f"{self.element}: a wall of no thickness or height",
+                "give both, more than nothing",
+                "bad-wall",
+            )
+
+    @property
+    def ends(self) -> int:
+        """Stopped ends: free ends, and two reveals an opening."""
+        return (0 if self.closed else 2) + 2 * len(self.openings)
+
+
+def check_unit(wall: WallPlan, brick: Brick) -> None:
+    """Refuse a wall that is thinner than its unit (GeometryError 'wall-too-thin')."""
+    if wall.thickness < min(brick.width, brick.length) - 1e-6:
+        raise refuse(
+            GeometryError,
+            f"{wall.element}: a wall of {wall.thickness * 1000:g} mm is thinner than its unit of {brick.width * 1000:g} mm",
+            "give the wall the width of the unit, or more",
+            "wall-too-thin",
+        )
+
+
+def brick_count(wall: WallPlan, brick: Brick) -> float:
+    """Return the bricks of a wall as equivalents, net of every opening.
+
+    Plan grown by half a joint over the brick's cell, times courses; an opening takes its width less a joint
+    (its reveals keep theirs) from the courses that it passes.
+    """
+    from ..kernel.offset import Corners, grown
+
+    check_unit(wall, brick)
+    grown_area = area_of(grown(wall.plan, brick.joint / 2, Corners.SQUARE)) if brick.joint > 0 else area_of(wall.plan)
+    total = per_course(grown_area, brick) * courses(wall.height, brick)
+    for opening in wall.openings:
+        gap = max(0.0, opening.width - brick.joint) * (wall.thickness + brick.joint)
+        total -= per_course(gap, brick) * opening.within(wall.height) / brick.course
+    return total
+
+
+def net_face(wall: WallPlan) -> float:
+    """Return the face of the wall in m2, net of every opening (one side)."""
+    return wall.centre.length * wall.height - math.fsum(o.width * o.within(wall.height) for o in wall.openings)
+
+
+def cut_count(wall: WallPlan, brick: Brick) -> int:
+    """Return the bricks cut: for two courses, one half bat or closer at each end, reveal and corner."""
+    return math.ceil((wall.ends + wall.corners) * CUT_SHARE_PER_END * math.ceil(courses(wall.height, brick) - 1e-9))
+
+
+def wall_items(wall: WallPlan, brick: Brick, bond: str, ordering: OrderingLike) -> Iterator[Item]:
+    """Yield bricks, facing bricks and mortar of a wall."""
+    exact = brick_count(wall, brick)
+    rows = courses(wall.height, brick)
+    units = math.ceil(exact - 1e-6)
+    words = f"plan {area_of(wall.plan):.3f} m2 grown by half a joint / {brick.cell:.5f} m2 a brick × {rows:.2f} courses"
+    if wall.openings:
+        words += f", less {len(wall.openings)} openings"
+    yield laid_item(
+        section=WALLS,
+        element=wall.element,
+        item=f"{brick.material} {brick.length * 1000:g} × {brick.width * 1000:g} × {brick.height * 1000:g} mm, {bond} bond",
+        material=brick.material,
+        units=units,
+        cuts=cut_count(wall, brick),
+        basis=words,
+        ordering=ordering,
+    )
+    face = net_face(wall)
+    yield Item(
+        section=WALLS,
+        element=wall.element,
+        item="facing bricks, one face",
+        unit="number",
+        net=face * facing_per_m2(brick, bond),
+        basis=f"{face:.3f} m2 of face × {facing_per_m2(brick, bond):.1f} by {bond} bond, headers as whole bricks",
+    )
+    holes = math.fsum(o.width * wall.thickness * o.within(wall.height) for o in wall.openings)
+    solid = area_of(wall.plan) * wall.height - holes
+    mortar = mortar_volume(solid, exact, brick)
+    yield volume_item(
+        section=WALLS,
+        element=wall.element,
+        item="mortar",
+        volume=mortar,
+        stuff=material("mortar"),
+        allowance=10.0,
+        where=f"wall {solid:.3f} m3 less {exact:.1f} bricks of {brick.volume * 1e6:.0f} cm3",
+    )
+
+
+def coping_items(
+    wall: WallPlan, unit: float, joint: float, overhang: float, ordering: OrderingLike, tolerance: float = 0.002
+) -> Iterator[Item]:
+    """Yield the copings along a wall: per straight run ceil((run + joint) / (unit + joint)); caps on piers apart."""
+    if not unit > 0:
+        raise refuse(GeometryError, f"{wall.element}: a coping of no length", "give the coping its unit", "bad-unit")
+    stretch = wall.centre.length + (0.0 if wall.closed else 2 * overhang)
+    # an outside corner lengthens the run by the overhang and half the wall either way
+    runs = max(1, wall.corners + (0 if wall.closed else 1))
+    run = stretch / runs
+    each = math.ceil((run + joint - tolerance) / (unit + joint))
+    exact = abs((run + joint) / (unit + joint) - round((run + joint) / (unit + joint))) * (unit + joint) <= tolerance
+    cuts = 2 * wall.corners + (0 if exact else runs)
+    yield laid_item(
+        section=WALLS,
+        element=wall.element,
+        item=f"coping {unit * 1000:g} mm",
+        material="coping",
+        units=each * runs,
+        cuts=cuts,
+        basis=f"{runs} runs of {run:.3f} m / {(unit + joint) * 1000:g} mm; {2 * wall.corners} mitres; overhang {overhang * 1000:g} mm",
+        ordering=ordering,
+    )
+    if wall.piers:
+        yield Item(
+            section=WALLS,
+            element=wall.element,
+            item="pier cap",
+            unit="number",
+            net=float(len(wall.piers)),
+            order=float(len(wall.piers)),
+            order_unit="number",
+            basis="one a pier",
+        )
+
+
+def damp_proof_item(wall: WallPlan) -> Item:
+    """Return the damp-proof course: the centre line, laps at corners and at the joints of rolls."""
+    length = wall.centre.length
+    laps = wall.corners + max(0, math.ceil(length / DPC_ROLL) - 1) + (1 if wall.closed else 0)
+    gross = length + laps * LAP
+    return Item(
+        section=WALLS,
+        element=wall.element,
+        item=f"damp-proof course {wall.thickness * 1000:g} mm wide",
+        unit="m",
+        net=length,
+        allowance=(gross / length - 1) * 100,
+        order=float(math.ceil(gross / DPC_ROLL - 1e-9)),
+        order_unit=f"rolls of {DPC_ROLL:g} m",
+        basis=f"length of the wall, {laps} laps of {LAP * 1000:g} mm",
+    )
+
+
+def footing_outline(
+    centre: Path, width: float, closed: bool, thickness: float, piers: Sequence[Region] = ()
+) -> tuple[Region, ...]:
+    """Return the footing's plan: one stroke with square corners, out by (width - thickness)/2 at free ends and piers."""
+    from ..kernel.combine import union
+    from ..kernel.offset import Corners, band, grown
+
+    beyond = (width - thickness) / 2
+    if not beyond >= 0:
+        raise refuse(
+            GeometryError,
+            f"a footing of {width * 1000:g} mm under a wall of {thickness * 1000:g} mm",
+            "a footing is wider than its wall: about three times as wide",
+            "footing-too-narrow",
+        )
+    stroke = band(centre if closed else _lengthened(centre, beyond), width, ends="flat", corners=Corners.SQUARE)
+    if not piers:
+        return tuple(stroke)
+    return tuple(union((*stroke, *grown(tuple(piers), beyond, Corners.SQUARE))))
+
+
+def _lengthened(centre: Path, by: float) -> Path:
+    from ..kernel.point import Vec
+    from ..kernel.segment import Line
+
+    if not by > 0:
+        return centre
+    first, last = centre.segments[0], centre.segments[-1]
+    head = Line(centre.start + Vec.polar(first.heading(0.0), -by), centre.start)
+    tail = Line(centre.end, centre.end + Vec.polar(last.heading(1.0), by))
+    return Path((head, *centre.segments, tail))
+
+
+def footing_items(element: str, outline: Sequence[Region], depth: float) -> Iterator[Item]:
+    """Yield the concrete of a footing."""
+    if not depth > 0:
+        raise refuse(GeometryError, f"{element}: a footing of no depth", "give the footing its depth", "no-thickness")
+    area = area_of(outline)
+    yield volume_item(
+        section=WALLS,
+        element=element,
+        item="concrete in the footing",
+        volume=area * depth,
+        stuff=material("concrete"),
+        allowance=10.0,
+        where=f"strokes along the centre line, corners and piers once: {area:.3f} m2 × {depth * 1000:g} mm",
+    )
+
+
+def footing_dig(element: str, outline: Sequence[Region], depth: float, cover: float = 0.0) -> Dig:
+    """Return the trench of a footing poured against earth; `cover` is the depth of its top below the ground, m."""
+    return Dig(element=element, outline=tuple(outline), depth=depth + cover)
+
+
+def wall_advice(wall: WallPlan, brick: Brick | None) -> Iterator[Problem]:
+    """Yield cautions: height, lengths that need cut bricks, curves tighter than the joints allow."""
+    words = height_words(wall.thickness, wall.height)
+    if words:
+        yield Problem(
+            f"{wall.element}: {words}", "local codes and an engineer decide", "wall-height", weight=Weight.ADVICE
+        )
+    if brick is None:
+        return
+    if not wall.closed and wall.centre.length < 6.35 and stretched_joint(wall.centre.length, brick) is None:
+        below, above = brick_lengths(wall.centre.length, brick)
+        yield Problem(
+            f"{wall.element}: {wall.centre.length:.3f} m is no length of whole and half bricks, and joints of 8 to 12 mm do not meet it",
+            f"{below:.3f} m or {above:.3f} m need no cut; or allow one cut brick a course",
+            "brick-length",
+            weight=Weight.ADVICE,
+        )
+    arcs = [s.radius for s in wall.centre.segments if isinstance(s, Arc)]
+    if arcs:
+        tight, least = min(arcs) - wall.thickness / 2, least_radius(brick.length, brick.width, (0.008, 0.014))
+        if tight < least:
+            yield Problem(
+                f"{wall.element}: an inner radius of {tight:.2f} m opens the joints of {brick.length * 1000:g} mm bricks beyond 8 to 14 mm",
+                f"{least:.2f} m or more takes whole stretchers; lay headers, or cut the bricks to a taper",
+                "tight-curve",
+                weight=Weight.ADVICE,
+            )
