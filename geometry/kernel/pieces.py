@@ -9,7 +9,7 @@ rectangle shrunk by SHRINK, so that an edge along the outline is no edge case; a
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -200,15 +200,13 @@ def _assemble(number: int, walk: _Walk, chains: list[Chain], closed: list[Ring])
     holes = [ring for ring, area in sized if area <= 0]
     if not outers or (not chains and holes and not any(_holds(o, holes[0].corners[0]) for o in outers)):
         outers.append(walk.whole())
-    pieces = []
-    for ring in outers:
-        mine = tuple(hole for hole in holes if len(outers) == 1 or _holds(ring, hole.corners[0]))
-        area = ring_area(ring, segments) + sum(ring_area(hole, segments) for hole in mine)
-        pieces.append(Piece(number, ring, mine, area))
-    return pieces
+    def held(ring: Ring) -> tuple[Ring, ...]:
+        return tuple(hole for hole in holes if len(outers) == 1 or _holds(ring, hole.corners[0]))
 
+    def size(ring: Ring) -> float:
+        return ring_area(ring, segments) + sum(ring_area(hole, segments) for hole in held(ring))
 
-Fallback = Callable[[tuple[float, float, float, float]], list[tuple[Ring, tuple[Ring, ...], float]]]
+    return [Piece(number, ring, held(ring), size(ring)) for ring in outers]
 
 
 def pieces_of(runs: Runs, boxes: Floats) -> list[list[Piece]]:

@@ -116,7 +116,7 @@ def brick_lengths(length: float, brick: Brick, ends: str = "out") -> tuple[float
 
 
 def stretched_joint(length: float, brick: Brick) -> float | None:
-    """Return the joint with which whole and half bricks meet `length` (m) between outside corners, 8 to 12 mm; else None.
+    """Return the joint, 8 to 12 mm, with which whole and half bricks meet `length` (m) between corners; else None.
 
     Common practice; perpends are at least 7 mm (building-control warranty guide to laying bricks).
     """
@@ -164,7 +164,11 @@ def height_words(thickness: float, height: float) -> str:
         return ""
     if height <= high + 1e-9:
         return (
-            f"{height:.2f} m high, {near * 1000:g} mm thick: plain walls are limited to {low * 1000:.0f} to {high * 1000:.0f} mm "
+            f"{height:.2f} m high, {near * 1000:g} mm thick: plain walls are limited to "
+            f"{low * 1000:.0f} to {high * 1000:.0f} mm "
             "by wind zone and exposure; check yours"
         )
-    return f"{height:.2f} m high, {near * 1000:g} mm thick: over the {high * 1000:.0f} mm of the most sheltered place; ask an engineer"
+    return (
+        f"{height:.2f} m high, {near * 1000:g} mm thick: over the {high * 1000:.0f} mm of the most sheltered place; "
+        "ask an engineer"
+    )

@@ -27,7 +27,8 @@ def _checked(width: float, depth: float, joints: tuple[float, float]) -> None:
     if not (width > 0 and depth > 0 and 0 <= joints[0] < joints[1]):
         raise refuse(
             GeometryError,
-            f"units of {width * 1000:.0f} × {depth * 1000:.0f} mm with joints {joints[0] * 1000:.0f} to {joints[1] * 1000:.0f} mm",
+            f"units of {width * 1000:.0f} × {depth * 1000:.0f} mm with joints {joints[0] * 1000:.0f} "
+            f"to {joints[1] * 1000:.0f} mm",
             "give a unit with two sides and a range of joints, the smaller first",
             "bad-course",
         )

@@ -196,7 +196,7 @@ def _split(
 def _patterns(
     deck: Decking, widest: float, stock: Sequence[float], kerf: float, trim: float
 ) -> list[tuple[float, ...]]:
-    """Return the split patterns that buy least when used alone: of as few joints as the stock allows, and of one more."""
+    """Return the split patterns that buy least alone: of as few joints as the stock allows, and of one more."""
     count = max(0, math.ceil(widest / max(stock) - 1e-9) - 1)
     if count == 0:
         return [()]
@@ -249,7 +249,8 @@ def deck_items(element: str, deck: Decking, ordering: OrderingLike, joist_depth:
         pieces=made.pieces,
         stock=stock,
         kerf=ordering.kerf,
-        basis=f"{len(deck.rows)} rows, gap {deck.gap * 1000:g} mm; {shaped} shaped ends with {ordering.trim * 1000:g} mm to trim; "
+        basis=f"{len(deck.rows)} rows, gap {deck.gap * 1000:g} mm; {shaped} shaped ends with "
+        f"{ordering.trim * 1000:g} mm to trim; "
         f"{len(made.butts)} butt joints on joists",
     )
     bay = deck.joists[1] - deck.joists[0]
@@ -261,7 +262,8 @@ def deck_items(element: str, deck: Decking, ordering: OrderingLike, joist_depth:
         pieces=[*deck.joist_lengths, *_doubles(deck, made)],
         stock=stock_for(ordering.stock, "joist"),
         kerf=ordering.kerf,
-        basis=f"{len(deck.joists)} lines {bay * 1000:.0f} mm apart, clipped to the outline; {doubled} doubled under butt joints",
+        basis=f"{len(deck.joists)} lines {bay * 1000:.0f} mm apart, clipped to the outline; {doubled} "
+        "doubled under butt joints",
     )
     noggins = sum(max(0, math.ceil(length / NOGGINS) - 1) for length in deck.joist_lengths[:-1])
     if noggins:

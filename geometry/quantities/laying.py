@@ -40,7 +40,8 @@ class Layout:
 
     `boxes` are the rectangles of the units that are laid, `areas` what of each lies in the region, `whole`
     those that need no saw; `names` are lattice numbers (along, up, place in the motif), which stay when an
-    edge moves elsewhere. `cells` are the rectangles grown by half a joint.
+    edge moves elsewhere. `cells` are the rectangles grown by half a joint; `misfit` is by how much the cells of
+    all units, laid or not, miss the area of the region (m2): the certificate.
     """
 
     regions: tuple[Region, ...]
@@ -58,6 +59,7 @@ class Layout:
     ease: float
     region_area: float
     lay_from: Point
+    misfit: float
 
     @property
     def count(self) -> int:
@@ -206,6 +208,7 @@ def lay(
         ease,
         area,
         lay_from,
+        cell - area,
     )
 
 

@@ -16,6 +16,15 @@ from .build_ups import Layer
 from .ordering import tenths
 from .tables import table
 
+CEMENT_BULK = 1.44
+"""Cement in bulk, t/m3, by which mixes by volume are read (construction estimating sheet)."""
+
+HAND_MIX = (0.275, 2.0, 4.0)
+"""Cement in t for 1 m3 of placed concrete, and parts of sand and gravel: 1:2:4 (the same sheet)."""
+
+BY_HAND = 2.0
+"""Up to this volume, m3, the parts of a hand mix are printed beside the order of concrete."""
+
 BULK_BAG = 0.85
 """Tonnes in a bulk bag (common practice, no source)."""
 
@@ -110,6 +119,19 @@ def loose_volume(volume: float, stuff: Material) -> float | None:
     return None if stuff.loose is None else mass(volume, stuff) / stuff.loose
 
 
+def mix_parts(cement: float, sand: float, gravel: float) -> tuple[float, float]:
+    """Return sand and gravel in m3 for 1 m3 of placed concrete with `cement` tonnes, by parts of volume."""
+    part = cement / CEMENT_BULK
+    return part * sand, part * gravel
+
+
+def _hand_words(volume: float) -> str:
+    cement, *parts = HAND_MIX
+    sand, gravel = (volume * v for v in mix_parts(cement, *parts))
+    bags = math.ceil(volume * cement * 1000 / 25 - 1e-9)
+    return f"; or by hand 1:2:4: {bags} bags of 25 kg cement, {sand:.2f} m3 sand, {gravel:.2f} m3 gravel"
+
+
 def _by_mass(volume: float, stuff: Material, allowance: float, where: str) -> tuple[str, float, float, str, str]:
     tonnes = mass(volume, stuff)
     gross = tonnes * (1 + allowance / 100)
@@ -124,6 +146,8 @@ def _by_mass(volume: float, stuff: Material, allowance: float, where: str) -> tu
 def _by_volume(volume: float, stuff: Material, allowance: float, where: str) -> tuple[str, float, float, str, str]:
     gross = volume * (1 + allowance / 100)
     words = f"{where} = {volume:.3f} m3"
+    if stuff.name == "concrete" and gross <= BY_HAND:
+        words += _hand_words(gross)
     loose = loose_volume(gross, stuff) if stuff.loose != stuff.compacted else None
     if loose is not None:
         words += f" settled at {stuff.compacted:g} t/m3; {loose:.2f} m3 as delivered at {stuff.loose:g} t/m3"

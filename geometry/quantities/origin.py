@@ -53,7 +53,8 @@ class Offer:
         """The offer in a line."""
         s, at = self.score, self.layout.lay_from
         return (
-            f"{self.name}: lay from ({at.x:.3f}, {at.y:.3f}), turn {math.degrees(self.layout.frame.turn):g}: {s.units} units, "
+            f"{self.name}: lay from ({at.x:.3f}, {at.y:.3f}), turn "
+            f"{math.degrees(self.layout.frame.turn):g}: {s.units} units, "
             f"{s.cuts} cuts, {s.straight_slivers} straight and {s.curved_slivers} curved slivers"
         )
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -106,8 +107,12 @@ def _blank(cut: CutUnit, layout: Layout, square: bool) -> _Blank:
     here = shapely.Polygon(outer, holes)
     turns = (1, 2, 3) if square else (2,)
     matrices = {1: ((0.0, 1.0), (-1.0, 0.0)), 2: ((-1.0, 0.0), (0.0, -1.0)), 3: ((0.0, -1.0), (1.0, 0.0))}
-    turned = tuple(shapely.transform(here, lambda p, m=matrices[t]: p @ np.array(m)) for t in turns)
+    turned = tuple(shapely.transform(here, partial(_turned, np.array(matrices[t]))) for t in turns)
     return _Blank(cut.area, here, (here, *turned))
+
+
+def _turned(matrix: NDArray[np.float64], points: NDArray[np.float64]) -> NDArray[np.float64]:
+    return points @ matrix
 
 
 def _usable(cuts: Sequence[CutUnit], reuse: Reuse) -> list[int]:

@@ -90,7 +90,7 @@ def _basis(work: Laid, kerf: float) -> str:
 def _informing(work: Laid, section: str, element: str) -> Iterator[Item]:
     straight = math.fsum(c.straight_saw for c in work.cuts)
     curved = math.fsum(c.curved_saw for c in work.cuts)
-    rows = [("units cut", "number", len(work.cuts), _kinds(work.cuts))]
+    rows: list[tuple[str, str, float, str]] = [("units cut", "number", len(work.cuts), _kinds(work.cuts))]
     rows.append(("saw cut, straight", "m", straight, "outline inside the units, lines"))
     rows.append(("saw cut, curved", "m", curved, "outline inside the units, arcs"))
     slivers = sum(c.sliver for c in work.cuts if c.straight), sum(c.sliver for c in work.cuts if not c.straight)
@@ -172,7 +172,8 @@ def paving_advice(work: Laid, element: str) -> Iterator[Problem]:
     unit, layout = work.layout.unit, work.layout
     if unit.joint == 0 and all(round(v * 1000) in (300, 450, 600, 900) for v in (unit.length, unit.width)):
         yield _advice(
-            f"{element}: units of {unit.length * 1000:g} × {unit.width * 1000:g} mm with no joint are likely nominal sizes",
+            f"{element}: units of {unit.length * 1000:g} × {unit.width * 1000:g} mm with no joint are "
+            "likely nominal sizes",
             "measure one: a 600 slab is often 590 with a 10 mm joint",
             "nominal-size",
         )
@@ -180,7 +181,8 @@ def paving_advice(work: Laid, element: str) -> Iterator[Problem]:
     if straight:
         yield _advice(
             f"{element}: {len(straight)} straight pieces are under a quarter of a unit",
-            f"another `lay_from` may avoid them; or share each sliver with its neighbour ({len(straight)} inboard cuts)",
+            "another `lay_from` may avoid them; or share each sliver with its neighbour "
+            f"({len(straight)} inboard cuts)",
             "slivers",
         )
     if not work.cuts:

@@ -60,7 +60,7 @@ class CuttingList:
 
 
 def cutting_list(pieces: Sequence[float], stock: Sequence[float], kerf: float = 0.003) -> CuttingList:
-    """Return bars of the sold lengths that hold `pieces`; ModelError 'too-long' for a piece longer than all stock."""
+    """Return bars of the sold lengths that hold `pieces`; ModelError 'too-long' for one longer than all stock."""
     lengths = sorted({s for s in stock if s > 0})
     if not lengths:
         raise refuse(ModelError, "no stock lengths", "give `ordering: stock: {material: [3.0, 3.6, 4.8]}`", "no-stock")

@@ -94,7 +94,8 @@ def check_unit(wall: WallPlan, brick: Brick) -> None:
     if wall.thickness < min(brick.width, brick.length) - 1e-6:
         raise refuse(
             GeometryError,
-            f"{wall.element}: a wall of {wall.thickness * 1000:g} mm is thinner than its unit of {brick.width * 1000:g} mm",
+            f"{wall.element}: a wall of {wall.thickness * 1000:g} mm is thinner than its unit of "
+            f"{brick.width * 1000:g} mm",
             "give the wall the width of the unit, or more",
             "wall-too-thin",
         )
@@ -138,7 +139,8 @@ def wall_items(wall: WallPlan, brick: Brick, bond: str, ordering: OrderingLike) 
     yield laid_item(
         section=WALLS,
         element=wall.element,
-        item=f"{brick.material} {brick.length * 1000:g} × {brick.width * 1000:g} × {brick.height * 1000:g} mm, {bond} bond",
+        item=f"{brick.material} {brick.length * 1000:g} × {brick.width * 1000:g} × {brick.height * 1000:g} "
+        f"mm, {bond} bond",
         material=brick.material,
         units=units,
         cuts=cut_count(wall, brick),
@@ -188,7 +190,8 @@ def coping_items(
         material="coping",
         units=each * runs,
         cuts=cuts,
-        basis=f"{runs} runs of {run:.3f} m / {(unit + joint) * 1000:g} mm; {2 * wall.corners} mitres; overhang {overhang * 1000:g} mm",
+        basis=f"{runs} runs of {run:.3f} m / {(unit + joint) * 1000:g} mm; {2 * wall.corners} mitres; "
+        f"overhang {overhang * 1000:g} mm",
         ordering=ordering,
     )
     if wall.piers:
@@ -225,7 +228,7 @@ def damp_proof_item(wall: WallPlan) -> Item:
 def footing_outline(
     centre: Path, width: float, closed: bool, thickness: float, piers: Sequence[Region] = ()
 ) -> tuple[Region, ...]:
-    """Return the footing's plan: one stroke with square corners, out by (width - thickness)/2 at free ends and piers."""
+    """Return the footing's plan: a stroke with square corners, (width - thickness)/2 beyond free ends and piers."""
     from ..kernel.combine import union
     from ..kernel.offset import Corners, band, grown
 
@@ -288,7 +291,8 @@ def wall_advice(wall: WallPlan, brick: Brick | None) -> Iterator[Problem]:
     if not wall.closed and wall.centre.length < 6.35 and stretched_joint(wall.centre.length, brick) is None:
         below, above = brick_lengths(wall.centre.length, brick)
         yield Problem(
-            f"{wall.element}: {wall.centre.length:.3f} m is no length of whole and half bricks, and joints of 8 to 12 mm do not meet it",
+            f"{wall.element}: {wall.centre.length:.3f} m is no length of whole and half bricks, and "
+            "joints of 8 to 12 mm do not meet it",
             f"{below:.3f} m or {above:.3f} m need no cut; or allow one cut brick a course",
             "brick-length",
             weight=Weight.ADVICE,
@@ -298,7 +302,8 @@ def wall_advice(wall: WallPlan, brick: Brick | None) -> Iterator[Problem]:
         tight, least = min(arcs) - wall.thickness / 2, least_radius(brick.length, brick.width, (0.008, 0.014))
         if tight < least:
             yield Problem(
-                f"{wall.element}: an inner radius of {tight:.2f} m opens the joints of {brick.length * 1000:g} mm bricks beyond 8 to 14 mm",
+                f"{wall.element}: an inner radius of {tight:.2f} m opens the joints of "
+                f"{brick.length * 1000:g} mm bricks beyond 8 to 14 mm",
                 f"{least:.2f} m or more takes whole stretchers; lay headers, or cut the bricks to a taper",
                 "tight-curve",
                 weight=Weight.ADVICE,

@@ -1,0 +1,210 @@
+"""Turf, seed, topsoil, mulch, edgings and hedges.
+
+Takes: regions, lines, sizes. Gives: items. Lengths in metres, areas in m2.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from ..errors import GeometryError, refuse
+from ..features import Item
+from ..kernel.path import Region
+from ..kernel.runs import area_of
+from ..kernel.segment import Arc, Segment
+from .courses import chain_course, chains, least_radius
+from .materials import material, volume_item
+from .ordering import OrderingLike, laid_item
+
+SOFT = "soft landscape"
+EDGES = "edges"
+
+TURF_SIMPLE, TURF_SHAPED = 5.0, 10.0
+"""Offcut of turf, per cent: 5 simple, 10 irregular shapes (UK turf growers, read)."""
+
+SEED_RATE = 0.030
+"""Seed of fine grass, kg a m2 (30 g: Royal Horticultural Society, read)."""
+
+STRAIGHT = 40.0
+"""An outline counts as simple while girth^2 / area is under this (a square has 16, a 5:1 rectangle 29)."""
+
+TIGHT_BOARD = 1.5
+"""A timber edging 20 mm thick bends to about this radius, m; tighter needs saw cuts (common practice, no source)."""
+
+
+def is_simple(regions: Sequence[Region]) -> bool:
+    """Say whether turf is laid with little waste: straight edges only and not long and thin."""
+    straight = not any(isinstance(s, Arc) for region in regions for ring in region.rings() for s in ring)
+    return straight and all(region.length**2 / region.area < STRAIGHT for region in regions)
+
+
+def turf_item(element: str, regions: Sequence[Region]) -> Item:
+    """Return the turf of a lawn, its offcut by the shape."""
+    area = area_of(regions)
+    simple = is_simple(regions)
+    allowance = TURF_SIMPLE if simple else TURF_SHAPED
+    rolls = math.ceil(area * (1 + allowance / 100) - 1e-9)
+    return Item(
+        section=SOFT,
+        element=element,
+        item="turf",
+        unit="m2",
+        net=area,
+        allowance=allowance,
+        order=float(rolls),
+        order_unit="rolls of 1 m2",
+        basis=f"area of the lawn; offcut of a {'simple' if simple else 'shaped'} outline",
+    )
+
+
+def seed_item(element: str, regions: Sequence[Region], rate: float = SEED_RATE) -> Item:
+    """Return the grass seed of a lawn."""
+    area = area_of(regions)
+    if not rate > 0:
+        raise refuse(GeometryError, "seed at no rate", "give kilograms a square metre, 0.02 to 0.05", "bad-rate")
+    mass = area * rate
+    return Item(
+        section=SOFT,
+        element=element,
+        item="grass seed",
+        unit="kg",
+        net=mass,
+        order=math.ceil(mass * 2 - 1e-9) / 2,
+        order_unit="kg",
+        basis=f"{area:.3f} m2 × {rate * 1000:g} g a m2",
+    )
+
+
+def spread_item(element: str, stuff: str, area: float, depth: float, allowance: float) -> Item:
+    """Return a soil or mulch spread over an area; GeometryError 'no-thickness' for none."""
+    if not depth > 0:
+        raise refuse(
+            GeometryError, f"{element}: {stuff} of no depth", "give its depth, or leave it out", "no-thickness"
+        )
+    return volume_item(
+        section=SOFT,
+        element=element,
+        item=stuff,
+        volume=area * depth,
+        stuff=material(stuff),
+        allowance=allowance,
+        where=f"{area:.3f} m2 × {depth * 1000:g} mm",
+    )
+
+
+def edging_items(
+    element: str, segments: Sequence[Segment], name: str = "edging", allowance: float = 5.0
+) -> Iterator[Item]:
+    """Yield an edging: its whole length to order, and its curved length by radius."""
+    length = math.fsum(s.length for s in segments)
+    straight = math.fsum(s.length for s in segments if not isinstance(s, Arc))
+    yield Item(
+        section=EDGES,
+        element=element,
+        item=name,
+        unit="m",
+        net=length,
+        allowance=allowance,
+        order=math.ceil(length * (1 + allowance / 100) - 1e-9),
+        order_unit="m",
+        basis=f"{straight:.3f} m straight, {length - straight:.3f} m curved",
+    )
+    radii: dict[float, float] = {}
+    for s in segments:
+        if isinstance(s, Arc):
+            radii[round(s.radius, 3)] = radii.get(round(s.radius, 3), 0.0) + s.length
+    for radius, run in sorted(radii.items()):
+        tight = "; tighter than a board bends: saw its back or use metal" if radius < TIGHT_BOARD else ""
+        yield Item(
+            section=EDGES,
+            element=element,
+            item=f"{name}, curved to radius {radius:.3f} m",
+            unit="m",
+            net=run,
+            basis=f"part of the length above{tight}",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kerb:
+    """A unit set along a line: its length along, depth across (m), joint and the joints allowed."""
+
+    along: float
+    across: float
+    joint: float
+    joints: tuple[float, float]
+    material: str = "paving brick"
+
+
+def course_items(
+    element: str, segments: Sequence[Segment], kerb: Kerb, closed: bool, ordering: OrderingLike
+) -> Iterator[Item]:
+    """Yield the whole units along a line of lines and arcs, broken at corners only."""
+    made, corners = chains(segments, closed)
+    units = cuts = 0
+    tight: list[str] = []
+    for chain in made:
+        course = chain_course(chain, kerb.along, kerb.across, kerb.joint, kerb.joints, closed and corners == 0)
+        units += course.units
+        if not course.fits and math.isfinite(course.tightest):
+            least = least_radius(kerb.along, kerb.across, kerb.joints)
+            tight.append(f"inner radius {course.tightest:.2f} m under the {least:.2f} m that whole units take")
+            cuts += course.units
+    cuts += 2 * corners
+    length = math.fsum(s.length for s in segments)
+    words = (
+        f"{length:.3f} m in {len(made)} runs, {(kerb.along + kerb.joint) * 1000:g} mm a unit, {corners} corners mitred"
+    )
+    if tight:
+        words += "; " + "; ".join(dict.fromkeys(tight)) + ": cut them to a taper"
+    yield laid_item(
+        section=EDGES,
+        element=element,
+        item=f"{kerb.material} {kerb.along * 1000:g} × {kerb.across * 1000:g} mm in a row",
+        material=kerb.material,
+        units=units,
+        cuts=cuts,
+        basis=words,
+        ordering=ordering,
+    )
+
+
+def hedge_plants(length: float, per_metre: float, rows: int = 1, closed: bool = False) -> tuple[int, ...]:
+    """Return the plants of each row of a hedge.
+
+    End rule: the first plant stands half a spacing in, so a row holds length x plants a metre; the second row of
+    a staggered pair stands half a spacing on and loses one plant (6 m at 3 a metre: 18 + 17, hedging guide).
+    `per_metre` counts one row. A ring loses none.
+    """
+    if not (length > 0 and per_metre > 0 and rows in (1, 2)):
+        raise refuse(
+            GeometryError, "a hedge without length or plants", "give `per_metre`, plants to a metre", "bad-hedge"
+        )
+    first = max(1, round(length * per_metre))
+    if rows == 1:
+        return (first,)
+    return first, first if closed else max(first - 1, 0)
+
+
+def hedge_items(
+    element: str, length: float, per_metre: float, plant: str, rows: int = 1, closed: bool = False
+) -> Iterator[Item]:
+    """Yield the plants of a hedge, the end rule stated."""
+    counts = hedge_plants(length, per_metre, rows, closed)
+    total = sum(counts)
+    rule = "first plant half a spacing in" if not closed else "round a ring"
+    words = (
+        f"{length:.3f} m × {per_metre:g} a metre{' a row' if rows == 2 else ''}, {' + '.join(map(str, counts))}, {rule}"
+    )
+    yield Item(
+        section="planting",
+        element=element,
+        item=plant,
+        unit="number",
+        net=float(total),
+        order=float(total),
+        order_unit="plants",
+        basis=words,
+    )
