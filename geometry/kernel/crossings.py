@@ -1,0 +1,185 @@
+"""Where rows of a table cross or touch, in numpy: every formula keeps its figures near tangency.
+
+Two curves whose gap is at most `eps` touch in one point; curves that coincide are left to the nodes
+that lie on them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .table import Floats, Ints, Table
+
+Flags = NDArray[np.bool_]
+
+PARALLEL = 1e-13        # sine of an angle below which two lines are left to the nodes on them
+BROADCAST = 400_000     # pairs that are tried at once; more are found along a sweep
+CHUNK = 2_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """A table's rows with what the tests on them share: columns of coordinates, directions, boxes grown by eps."""
+
+    x: Floats
+    y: Floats
+    end_x: Floats
+    end_y: Floats
+    dx: Floats
+    dy: Floats
+    length: Floats
+    cx: Floats
+    cy: Floats
+    radius: Floats
+    turn: Floats        # sign of the sweep, 0 for lines
+    box: Floats         # x0, y0, x1, y1 in rows
+    eps: float
+
+    @staticmethod
+    def of(table: Table, eps: float) -> Rows:
+        """Return the rows of a table."""
+        (x, y), (ex, ey) = table.start.T, table.end.T
+        cx, cy = table.centre.T
+        dx, dy, radius, turn = ex - x, ey - y, table.radius, np.sign(table.sweep)
+        box = np.array([np.minimum(x, ex), np.minimum(y, ey), np.maximum(x, ex), np.maximum(y, ey)])
+        for side, sx, sy in ((0, -1, 0), (1, 0, -1), (2, 1, 0), (3, 0, 1)):
+            # An arc of at most half a turn holds what lies on its own side of its chord.
+            across = dx * (cy + sy * radius - y) - dy * (cx + sx * radius - x)
+            far = (cx if sx else cy) + (sx + sy) * radius
+            box[side] = np.where((turn != 0) & (turn * across <= 0), far, box[side])
+        box[:2] -= eps
+        box[2:] += eps
+        return Rows(x, y, ex, ey, dx, dy, np.hypot(dx, dy), cx, cy, radius, turn, box, eps)
+
+    def hold(self, k: Ints, x: Floats, y: Floats) -> Flags:
+        """Say which points, known to lie on the carrying curves, lie on rows `k` within eps of their ends."""
+        eps, turn = self.eps, self.turn[k]
+        ax, ay, bx, by = x - self.x[k], y - self.y[k], x - self.end_x[k], y - self.end_y[k]
+        dx, dy = self.dx[k], self.dy[k]
+        slack = eps * self.length[k]
+        between = np.where(turn == 0, (ax * dx + ay * dy >= -slack) & (bx * dx + by * dy <= slack),
+                           turn * (dx * ay - dy * ax) <= 0)
+        ends = np.minimum(ax * ax + ay * ay, bx * bx + by * by) <= eps * eps
+        out: Flags = between | ends
+        return out
+
+
+def _expand(low: Ints, high: Ints) -> tuple[Ints, Ints]:
+    """Return k repeated high[k] - low[k] times, and the numbers low[k] .. high[k] - 1 beside it."""
+    counts = np.maximum(high - low, 0)
+    owner = np.repeat(np.arange(len(low)), counts)
+    starts = np.cumsum(counts) - counts
+    return owner, np.arange(int(counts.sum())) - starts[owner] + low[owner]
+
+
+def pairs_near(rows: Rows) -> tuple[Ints, Ints]:
+    """Return the pairs i < j of rows whose boxes meet."""
+    x0, y0, x1, y1 = rows.box
+    count = len(x0)
+    if count * count <= BROADCAST:
+        meet = (x0[:, None] <= x1) & (y0[:, None] <= y1)
+        meet &= meet.T
+        i, j = np.nonzero(np.triu(meet, 1))
+        return i, j
+    order = np.argsort(x0, kind="stable")
+    sx0, sx1 = x0[order], x1[order]
+    reach = np.searchsorted(sx0, sx1, side="right")
+    low = np.arange(1, count + 1)
+    found: list[tuple[Ints, Ints]] = []
+    edges = np.searchsorted(np.cumsum(np.maximum(reach - low, 0)), np.arange(0, (reach - low).sum() + CHUNK, CHUNK))
+    for start, stop in zip(edges, [*edges[1:], count], strict=True):
+        if stop <= start:
+            continue
+        owner, other = _expand(low[start:stop], reach[start:stop])
+        i, j = order[owner + start], order[other]
+        keep = (y0[i] <= y1[j]) & (y0[j] <= y1[i])
+        found.append((np.minimum(i, j)[keep], np.maximum(i, j)[keep]))
+    return np.concatenate([f[0] for f in found]), np.concatenate([f[1] for f in found])
+
+
+def nodes_near(rows: Rows, nodes: Floats) -> tuple[Ints, Ints]:
+    """Return pairs (row, node) of which the node lies in the row's box."""
+    x0, y0, x1, y1 = rows.box
+    x, y = nodes[:, 0], nodes[:, 1]
+    if len(x0) * len(x) <= BROADCAST:
+        i, j = np.nonzero((x0[:, None] <= x) & (x <= x1[:, None]) & (y0[:, None] <= y) & (y <= y1[:, None]))
+        return i, j
+    order = np.argsort(x, kind="stable")
+    owner, other = _expand(np.searchsorted(x[order], x0), np.searchsorted(x[order], x1, side="right"))
+    other = order[other]
+    keep = (y0[owner] <= y[other]) & (y[other] <= y1[owner])
+    return owner[keep], other[keep]
+
+
+def crossings(rows: Rows, i: Ints, j: Ints) -> Floats:
+    """Return the points (rows x, y) in which rows `i` cross or touch rows `j`."""
+    curved_i, curved_j = rows.turn[i] != 0, rows.turn[j] != 0
+    swap = curved_i & ~curved_j
+    i, j = np.where(swap, j, i), np.where(swap, i, j)
+    curved_i, curved_j = curved_i & ~swap, curved_j | swap
+    found: list[Floats] = []
+    for mask, meet in ((~curved_j, _lines), (curved_j & ~curved_i, _line_and_circle), (curved_i, _circles)):
+        if mask.any():
+            a, b = i[mask], j[mask]
+            owners, x, y = meet(rows, a, b)
+            keep = rows.hold(a[owners], x, y) & rows.hold(b[owners], x, y)
+            found.append(np.column_stack([x[keep], y[keep]]))
+    return np.concatenate(found) if found else np.empty((0, 2))
+
+
+def _lines(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
+    cross = rows.dx[i] * rows.dy[j] - rows.dy[i] * rows.dx[j]
+    own = np.flatnonzero(np.abs(cross) > PARALLEL * rows.length[i] * rows.length[j])
+    i, j, cross = i[own], j[own], cross[own]
+    share = ((rows.x[j] - rows.x[i]) * rows.dy[j] - (rows.y[j] - rows.y[i]) * rows.dx[j]) / cross
+    return own, rows.x[i] + share * rows.dx[i], rows.y[i] + share * rows.dy[i]
+
+
+def _line_and_circle(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
+    ux, uy, r = rows.dx[i] / rows.length[i], rows.dy[i] / rows.length[i], rows.radius[j]
+    wx, wy = rows.cx[j] - rows.x[i], rows.cy[j] - rows.y[i]
+    h = ux * wy - uy * wx                       # of the centre, + left of the line
+    size = np.abs(h)
+    touch = np.abs(size - r) <= rows.eps
+    cut = np.flatnonzero((size < r) & ~touch)
+    touching = np.flatnonzero(touch)
+    half = np.sqrt((r[cut] - size[cut]) * (r[cut] + size[cut]))
+    along = ux * wx + uy * wy
+    own = np.concatenate([cut, cut, touching])
+    # From the centre: down to the line by h and along it; a touching point halves the gap.
+    along_by = np.concatenate([-half, half, np.zeros(len(touching))])
+    down = np.where(np.arange(len(own)) < 2 * len(cut), h[own], np.sign(h[own]) * (size[own] + r[own]) / 2)
+    down = np.where(h[own] == 0, 0.0, down)
+    fx, fy = rows.x[i][own] + along[own] * ux[own], rows.y[i][own] + along[own] * uy[own]
+    x = fx + along_by * ux[own] - uy[own] * (h[own] - down)
+    y = fy + along_by * uy[own] + ux[own] * (h[own] - down)
+    return own, x, y
+
+
+def _circles(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
+    eps, ri, rj = rows.eps, rows.radius[i], rows.radius[j]
+    wx, wy = rows.cx[j] - rows.cx[i], rows.cy[j] - rows.cy[i]
+    d = np.hypot(wx, wy)
+    s, t = ri + rj, np.abs(ri - rj)
+    same = d + t <= eps
+    outer, inner = np.abs(d - s) <= eps, np.abs(t - d) <= eps
+    safe = np.where(d > 0, d, 1.0)
+    ux, uy = wx / safe, wy / safe
+    touching = np.flatnonzero((outer | inner) & ~same & (d > 0))
+    cut = np.flatnonzero(~same & ~outer & ~inner & (d < s) & (d > t))
+    # Outer: between both circles. Inner: beyond the smaller circle, seen from the larger one's centre.
+    reach_outer = (ri + d - rj) / 2
+    reach_inner = np.where(ri >= rj, (ri + d + rj) / 2, -(ri + rj - d) / 2)
+    reach = np.where(outer, reach_outer, reach_inner)[touching]
+    sc, tc, dc = s[cut], t[cut], d[cut]
+    x_along = (dc * dc + (ri[cut] - rj[cut]) * sc) / (2 * dc)
+    y_across = np.sqrt(((sc - dc) * (sc + dc)) * ((dc - tc) * (dc + tc))) / (2 * dc)
+    own = np.concatenate([cut, cut, touching])
+    along = np.concatenate([x_along, x_along, reach])
+    across = np.concatenate([y_across, -y_across, np.zeros(len(touching))])
+    x = rows.cx[i][own] + along * ux[own] - across * uy[own]
+    y = rows.cy[i][own] + along * uy[own] + across * ux[own]
+    return own, x, y

@@ -1,0 +1,68 @@
+"""Nodes: points nearer than eps to each other are one, whatever curves they come from."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .table import Floats, Ints
+
+CELL = 1.0137e-4        # metres; no round fraction of a metre, so that drawn grids keep off the borders of cells
+SHIFT = 0.3719
+LEAST_CELLS = 50.0      # a cell holds this many eps
+
+
+def _find(parent: dict[int, int], k: int) -> int:
+    while parent.get(k, k) != k:
+        k = parent[k]
+    return k
+
+
+def _unite(parent: dict[int, int], a: int, b: int) -> None:
+    a, b = _find(parent, a), _find(parent, b)
+    if a != b:
+        parent[max(a, b)] = min(a, b)
+
+
+def _within(points: Floats, members: list[int], eps: float, parent: dict[int, int]) -> None:
+    """Unite all pairs among `members` that lie within eps."""
+    members.sort(key=lambda k: (points[k, 0], k))
+    for n, a in enumerate(members):
+        for b in members[n + 1:]:
+            if points[b, 0] - points[a, 0] > eps:
+                break
+            if float(np.hypot(points[b, 0] - points[a, 0], points[b, 1] - points[a, 1])) <= eps:
+                _unite(parent, a, b)
+
+
+def clustered(points: Floats, eps: float) -> Ints:
+    """Return for each point the lowest number among the points joined to it by steps of at most eps."""
+    size = max(CELL, LEAST_CELLS * eps)
+    scaled = points / size + SHIFT
+    cells = np.floor(scaled).astype(np.int64)
+    order = np.lexsort((cells[:, 1], cells[:, 0]))
+    sorted_cells = cells[order]
+    fresh = np.ones(len(points), dtype=bool)
+    fresh[1:] = np.any(sorted_cells[1:] != sorted_cells[:-1], axis=1)
+    starts = np.flatnonzero(fresh)
+    group = np.cumsum(fresh) - 1
+    # lexsort is stable: the first of each cell is its lowest number.
+    leader = order[starts][group]
+    apart = np.hypot(*(points[order] - points[leader]).T)
+    label = np.empty(len(points), dtype=np.int64)
+    label[order] = leader
+    loose = np.unique(group[apart > eps])
+    parent: dict[int, int] = {}
+    ends = np.append(starts[1:], len(points))
+    for g in loose.tolist():
+        members: list[int] = order[starts[g]:ends[g]].tolist()
+        label[members] = members
+        _within(points, members, eps, parent)
+    margin = eps / size
+    share = scaled - cells
+    for k in np.flatnonzero(np.any((share < margin) | (share > 1 - margin), axis=1)).tolist():
+        near = np.flatnonzero(np.hypot(*(points - points[k]).T) <= eps)
+        for other in near.tolist():
+            _unite(parent, int(label[k]), int(label[other]))
+    for k in parent:
+        label[label == k] = _find(parent, k)
+    return label

@@ -1,0 +1,157 @@
+"""Noding: segments that cross, touch or coincide become edges that meet only in shared nodes.
+
+1 crossings of all pairs, 2 one node for points within eps, 3 every node put on every row that passes it within
+eps (this one rule serves T-joints, shared stretches with different ends, shallow crossings and three curves
+through a point), 4 rows cut at their nodes, 5 pieces between the same nodes with the same middle made one edge.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .crossings import Rows, crossings, nodes_near, pairs_near
+from .nodes import clustered
+from .table import Floats, Ints, Table
+
+Delta = tuple[tuple[int, int], ...]
+"""How windings differ across an edge: (column, left less right) in the direction of the edge, by column."""
+
+
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """Edges from node `a` to node `b` (a < b). `row` is the table row that owns an edge's geometry (`along`
+    says whether it runs in the edge's direction), `sweep` is 0 for lines. `parts` are the pieces (row, edge,
+    direction) in their order along each row.
+    """
+
+    nodes: Floats
+    a: Ints
+    b: Ints
+    sweep: Floats
+    row: Ints
+    along: Ints
+    deltas: tuple[Delta, ...]
+    parts: tuple[Ints, Ints, Ints]
+
+
+@dataclass(frozen=True, slots=True)
+class _Pieces:
+    row: Ints
+    a: Ints
+    b: Ints
+    sweep: Floats
+
+
+def edges_of(table: Table, eps: float) -> Edges:
+    """Return the edges of all rows of `table`, noded within `eps` metres."""
+    rows = Rows.of(table, eps)
+    points = np.concatenate([table.vertices, crossings(rows, *pairs_near(rows))])
+    label = clustered(points, eps)
+    pieces = _pieces(table, rows, points, label)
+    return _merged(table, points, pieces, eps)
+
+
+def _on_rows(rows: Rows, points: Floats, nodes: Ints) -> tuple[Ints, Ints, Floats]:
+    """Return (row, node, distance along the row from its start) of all nodes within eps of a row."""
+    k, which = nodes_near(rows, points[nodes])
+    n = nodes[which]
+    x, y = points[n, 0], points[n, 1]
+    ax, ay = x - rows.x[k], y - rows.y[k]
+    lines = rows.turn[k] == 0
+    length = np.where(rows.length[k] > 0, rows.length[k], 1.0)
+    ox, oy = x - rows.cx[k], y - rows.cy[k]
+    off = np.where(lines, (rows.dx[k] * ay - rows.dy[k] * ax) / length, np.hypot(ox, oy) - rows.radius[k])
+    keep = np.flatnonzero(np.abs(off) <= rows.eps)
+    keep = keep[rows.hold(k[keep], x[keep], y[keep])]
+    k, n = k[keep], n[keep]
+    sx, sy = rows.x[k] - rows.cx[k], rows.y[k] - rows.cy[k]
+    ox, oy = ox[keep], oy[keep]
+    # About the start's direction the angle is small where it must be exact, and never wraps within half a turn.
+    turned = np.arctan2(sx * oy - sy * ox, sx * ox + sy * oy) * rows.turn[k]
+    turned = np.where(turned < -0.5 * math.pi, turned + 2 * math.pi, turned)
+    straight = (rows.dx[k] * ax[keep] + rows.dy[k] * ay[keep]) / length[keep]
+    return k, n, np.where(lines[keep], straight, turned * rows.radius[k])
+
+
+def _pieces(table: Table, rows: Rows, points: Floats, label: Ints) -> _Pieces:
+    """Return the rows cut at the nodes that lie on them, ends pinned to their own nodes."""
+    first, last = label[table.first], label[table.last]
+    k, n, at = _on_rows(rows, points, np.flatnonzero(label == np.arange(len(label))))
+    inner = (n != first[k]) & (n != last[k])
+    count = np.arange(len(first))
+    row = np.concatenate([k[inner], count, count])
+    node = np.concatenate([n[inner], first, last])
+    place = np.concatenate([at[inner], np.full(len(count), -np.inf), np.full(len(count), np.inf)])
+    order = np.lexsort((place, row))
+    row, node = row[order], node[order]
+    cut = np.flatnonzero((row[1:] == row[:-1]) & (node[1:] != node[:-1]))
+    row, a, b = row[cut], node[cut], node[cut + 1]
+    return _Pieces(row, a, b, _sweeps(table, points, row, a, b, first, last))
+
+
+def _sweeps(table: Table, points: Floats, row: Ints, a: Ints, b: Ints, first: Ints, last: Ints) -> Floats:
+    """Return the sweep of each piece about its source's centre: the row's own where it is whole."""
+    whole = (a == first[row]) & (b == last[row])
+    sweep = table.sweep[row].copy()
+    cut = np.flatnonzero(~whole & (sweep != 0))
+    if len(cut):
+        centre, turn = table.centre[row[cut]], np.sign(sweep[cut])
+        u, v = points[a[cut]] - centre, points[b[cut]] - centre
+        turned = turn * np.arctan2(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], (u * v).sum(axis=1))
+        # Pieces turn forward by at most half a turn; a step back is a node that was moved: straight.
+        turned = np.where(turned < -3.0, turned + 2 * math.pi, turned)
+        sweep[cut] = turn * np.maximum(turned, 0.0)
+    return sweep
+
+
+def _merged(table: Table, points: Floats, pieces: _Pieces, eps: float) -> Edges:
+    """Return one edge for all pieces that run between the same nodes by the same way."""
+    forward = pieces.a < pieces.b
+    a, b = np.minimum(pieces.a, pieces.b), np.maximum(pieces.a, pieces.b)
+    sweep = np.where(forward, pieces.sweep, -pieces.sweep)
+    chord = np.hypot(*(points[b] - points[a]).T)
+    rise = chord / 2 * np.tan(sweep / 4)
+    order = np.lexsort((rise, b, a))
+    sa, sb, sr = a[order], b[order], rise[order]
+    fresh = np.ones(len(order), dtype=bool)
+    fresh[1:] = (sa[1:] != sa[:-1]) | (sb[1:] != sb[:-1]) | (sr[1:] - sr[:-1] > 2 * eps)
+    starts = np.flatnonzero(fresh)
+    edge_of = np.empty(len(order), dtype=np.int64)
+    edge_of[order] = np.cumsum(fresh) - 1
+    # The piece of the lowest row owns the geometry: what is declared first keeps its curve.
+    size = len(order)
+    owner = np.minimum.reduceat(pieces.row[order] * size + order, starts) % size
+    direction = np.where(forward, 1, -1)
+    deltas, keep = _deltas(table, pieces.row, edge_of, direction, len(starts))
+    renumber = np.cumsum(keep) - 1
+    held = np.flatnonzero(keep[edge_of])
+    owner = owner[keep]
+    parts = (pieces.row[held], renumber[edge_of[held]], direction[held])
+    return Edges(points, a[owner], b[owner], sweep[owner], pieces.row[owner], direction[owner],
+                 tuple(deltas), parts)
+
+
+def _deltas(table: Table, row: Ints, edge_of: Ints, direction: Ints,
+            count: int) -> tuple[list[Delta], np.ndarray[tuple[int], np.dtype[np.bool_]]]:
+    """Return the winding difference of each edge that matters, and which do (it differs, or an open line runs there)."""
+    sources, source = table.sources, table.source
+    sums: list[dict[int, int] | None] = [None] * count
+    lined = np.zeros(count, dtype=bool)
+    for r, e, way in zip(row.tolist(), edge_of.tolist(), direction.tolist(), strict=True):
+        given = sources[source[r]]
+        if not given.weight:
+            lined[e] = True
+            continue
+        here = sums[e]
+        if here is None:
+            here = sums[e] = {}
+        here[given.column] = here.get(given.column, 0) + given.weight * way
+    found = [tuple(sorted((c, m) for c, m in here.items() if m)) if here else () for here in sums]
+    keep = np.array([bool(delta) for delta in found], dtype=bool) | lined
+    return [delta for delta, kept in zip(found, keep.tolist(), strict=True) if kept], keep
+
+
