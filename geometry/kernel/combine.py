@@ -1,199 +1,182 @@
-"""Union, difference, intersection, partition and clipping of regions bounded by lines and arcs, exact.
+"""Union, difference, intersection and partition of regions, and open lines cut by them: arcs stay what they are.
 
-Every operation is one arrangement: all segments noded, the planar map certified, windings flooded, faces chosen, their
-edges walked. Arcs of results carry the centre and radius of a source arc bit for bit. A result that cannot be
-certified is tried again with other tolerances, and refused with its place if none of them serves. Lengths in metres.
+Every arc of a result has the centre and the radius of a given arc, bit for bit; areas are exact but for nodes
+nearer than NODE (0.1 micrometre), which are one. A result that contradicts itself is refused, never returned.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from typing import TypeAlias
 
-from ..errors import GeometryError, refuse
-from .noding import Edges, edges_of
+from .arrange import Arrangement, arranged
+from .enclosure import inside_region, on_edge
 from .path import Path, Region
-from .planar import Planar, Uncertain, planar
-from .point import Point
-from .rings import Joiner, Piece, regions_of
+from .point import Box, Point
+from .rings import Maker, Run, regions_of
 from .segment import Segment
-from .table import Source, Table, sources_of, table_of
 from .tolerance import NODE
-from .winding import Label, labels, winding
+from .winding import State
 
-LADDER = (1.0, 3.0, 10.0, 0.3, 30.0)
-"""Factors of NODE that are tried in turn."""
-
-Regions = tuple[Region, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Arrangement:
-    """A certified arrangement: the planar map with the label (windings by column) of each cycle's left side."""
-
-    table: Table
-    edges: Edges
-    graph: Planar
-    labels: list[Label]
-    eps: float
-
-    def regions(self, kind: Callable[[Label], Hashable]) -> dict[Hashable, Regions]:
-        """Return the regions of each kind of face; faces of kind None are left out."""
-        known: dict[Label, Hashable] = {}
-        kinds: list[Hashable] = []
-        for label in self.labels:
-            if label not in known:
-                known[label] = kind(label)
-            kinds.append(known[label])
-        return regions_of(Joiner(self.table, self.graph, self.eps), kinds)
-
-
-def arrangement(sources: Sequence[Source]) -> Arrangement:
-    """Return the arrangement of segments. Raises GeometryError, naming the place, where none can be certified."""
-    place: Point | None = None
-    for factor in LADDER:
-        eps = NODE * factor
-        table = table_of(sources, eps)
-        edges = edges_of(table, eps)
-        try:
-            graph = planar(table, edges)
-            return Arrangement(table, edges, graph, labels(table, graph), eps)
-        except Uncertain as fault:
-            x, y = edges.nodes[fault.node].tolist()
-            place = place or Point(x + table.origin[0], y + table.origin[1])
-    assert place is not None
-    raise refuse(GeometryError, f"edges near ({place.x:.3f}, {place.y:.3f}) lie so close to each other that no result "
-                 "can be trusted", "move one of them by a millimetre, or give both the same line or arc",
-                 "uncertain-result")
-
-
-def _columns(columns: Sequence[Regions], keep: Callable[[dict[int, int]], bool]) -> Regions:
-    sources = sources_of(columns)
-    if not sources:
-        return ()
-    found = arrangement(sources).regions(lambda label: True if keep(dict(label)) else None)
-    return found.get(True, ())
-
-
-def union(regions: Iterable[Region]) -> Regions:
-    """Return the regions made one where they overlap or share edges."""
-    return _columns([tuple(regions)], lambda w: w.get(0, 0) > 0)
-
-
-def difference(regions: Iterable[Region], away: Iterable[Region]) -> Regions:
-    """Return the regions with `away` cut out of them."""
-    return _columns([tuple(regions), tuple(away)], lambda w: w.get(0, 0) > 0 and not w.get(1, 0) > 0)
-
-
-def common(regions: Iterable[Region], others: Iterable[Region]) -> Regions:
-    """Return what the regions have in common with the others."""
-    return _columns([tuple(regions), tuple(others)], lambda w: w.get(0, 0) > 0 and w.get(1, 0) > 0)
+Regions: TypeAlias = tuple[Region, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """One piece of a partition: its region, and the names of all that cover it, in the order they were given."""
+    """One connected area of a partition and the names of all that cover it, in the order in which they were given."""
 
     region: Region
     labels: tuple[str, ...]
 
 
-def partition(named: Mapping[str, Iterable[Region]]) -> tuple[Face, ...]:
-    """Return every bounded face under at least one name, from one arrangement: faces share edges, never overlap."""
-    names = list(named)
-    sources = sources_of([tuple(named[name]) for name in names])
-    if not sources:
-        return ()
-
-    def kind(label: Label) -> Hashable:
-        return tuple(column for column, count in label if count > 0) or None
-
-    found = arrangement(sources).regions(kind)
-    return tuple(Face(region, tuple(names[column] for column in columns))
-                 for columns, regions in found.items() if isinstance(columns, tuple) for region in regions)
-
-
 @dataclass(frozen=True, slots=True)
 class Clipped:
-    """A path parted by regions: the stretches inside, outside, and along an edge, each in the path's direction."""
+    """A line's stretches inside, outside and along the edge of regions, in the line's order and direction."""
 
     inside: tuple[Path, ...]
     outside: tuple[Path, ...]
     along: tuple[Path, ...]
 
 
-def clip(path: Path, regions: Iterable[Region]) -> Clipped:
-    """Return the stretches of an open path inside, outside and along the edges of regions."""
-    whole = tuple(regions)
-    if not whole:
-        return Clipped((), (path,), ())
-    made = arrangement(sources_of([whole], [path]))
-    joiner = Joiner(made.table, made.graph, made.eps)
-    found: dict[str, list[Path]] = {"inside": [], "outside": [], "along": []}
-    for state, run in groupby(_walk(made, joiner), key=lambda item: item[0]):
-        found[state].append(joiner.open([piece for _, piece in run]))
-    return Clipped(tuple(found["inside"]), tuple(found["outside"]), tuple(found["along"]))
-
-
-def _walk(made: Arrangement, joiner: Joiner) -> Iterator[tuple[str, Piece]]:
-    """Yield the pieces of the open path in order, each with where it lies."""
-    table, cycle = made.table, made.graph.cycle
-    rows, edges, ways = made.edges.parts
-    for row, edge, way in zip(rows.tolist(), edges.tolist(), ways.tolist(), strict=True):
-        if table.sources[table.source[row]].weight:
-            continue
-        left, right = (dict(made.labels[cycle[h]]).get(0, 0) > 0 for h in (2 * edge, 2 * edge + 1))
-        state = "along" if left != right else "inside" if left else "outside"
-        piece = joiner.piece(2 * edge if way > 0 else 2 * edge + 1)
-        yield state, Piece(piece.a, piece.b, piece.sweep, row, True, edge)
-
-
-def contains(regions: Iterable[Region], point: Point) -> bool:
-    """Say whether a point lies in one of the regions (on an edge: one side or the other, always the same)."""
-    return winding(regions, point) > 0
-
-
 @dataclass(frozen=True, slots=True)
 class Edge:
-    """A stretch of boundary, and the names of all that have it as their edge, in the order they were given."""
+    """A stretch of boundary: whose outlines run along it, and what lies left and right of it."""
 
     segment: Segment
     sources: tuple[str, ...]
+    left: tuple[str, ...]
+    right: tuple[str, ...]
+
+
+def _chosen(columns: Sequence[Sequence[Region]], keep: Callable[[State], bool]) -> Regions:
+    """Return the regions of all faces whose windings satisfy `keep`."""
+    whole = arranged(columns)
+    if whole is None:
+        return ()
+    kept = [1 if keep(state) else 0 for state in whole.labels.states.states]
+    found = regions_of(whole.map, whole.maker(), [kept[state] for state in whole.labels.of_cycle])
+    return found.get(1, ())
+
+
+def _held(state: State, column: int) -> bool:
+    return any(c == column and n > 0 for c, n in state)
+
+
+def _meeting(regions: Sequence[Region], boxes: Sequence[Box]) -> list[Region]:
+    """Return the regions whose boxes meet one of `boxes`: no others can matter to them."""
+    kept: list[Region] = []
+    for region in regions:
+        box = region.box.grown(NODE)
+        if any(box.meets(other) for other in boxes):
+            kept.append(region)
+    return kept
+
+
+def union(regions: Iterable[Region]) -> Regions:
+    """Return the area covered by at least one region."""
+    return _chosen((list(regions),), lambda state: _held(state, 0))
+
+
+def difference(regions: Iterable[Region], away: Iterable[Region]) -> Regions:
+    """Return the area covered by one of `regions` and by none of `away`."""
+    kept = list(regions)
+    gone = _meeting(list(away), [region.box for region in kept])
+    return _chosen((kept, gone), lambda state: _held(state, 0) and not _held(state, 1))
+
+
+def common(regions: Iterable[Region], others: Iterable[Region]) -> Regions:
+    """Return the area covered by one of `regions` and by one of `others`."""
+    first = list(regions)
+    second = _meeting(list(others), [region.box for region in first])
+    first = _meeting(first, [region.box for region in second])
+    return _chosen((first, second), lambda state: _held(state, 0) and _held(state, 1))
+
+
+def _labels(whole: Arrangement, names: Sequence[str]) -> list[tuple[str, ...]]:
+    """Return the names that cover each state."""
+    return [tuple(names[c] for c, n in state if n > 0) for state in whole.labels.states.states]
+
+
+def partition(named: Mapping[str, Iterable[Region]]) -> tuple[Face, ...]:
+    """Return all areas that the outlines of `named` regions cut each other into, from one arrangement.
+
+    A face for each connected area under the same names; areas under none are left out.
+    """
+    names = list(named)
+    whole = arranged([list(named[name]) for name in names])
+    if whole is None:
+        return ()
+    labels = _labels(whole, names)
+    number: dict[tuple[str, ...], int] = {(): 0}
+    for label in labels:
+        number.setdefault(label, len(number))
+    found = regions_of(whole.map, whole.maker(), [number[labels[state]] for state in whole.labels.of_cycle])
+    by_number = list(number)
+    return tuple(Face(region, by_number[k]) for k in sorted(found) for region in found[k])
 
 
 def shared_edges(named: Mapping[str, Iterable[Region]]) -> tuple[Edge, ...]:
-    """Return every stretch of edge of the named regions once, with the names of all that share it."""
+    """Return every boundary stretch of `named` regions with the names whose outlines run along it.
+
+    Stretches follow the outlines as given, each once, owned by the first name that has it.
+    """
     names = list(named)
-    sources = sources_of([tuple(named[name]) for name in names])
-    if not sources:
+    whole = arranged([list(named[name]) for name in names])
+    if whole is None:
         return ()
-    made = arrangement(sources)
-    joiner = Joiner(made.table, made.graph, made.eps)
-    owners: list[set[int]] = [set() for _ in made.edges.a]
-    rows, edges, ways = (column.tolist() for column in made.edges.parts)
-    for row, edge in zip(rows, edges, strict=True):
-        owners[edge].add(sources[made.table.source[row]].column)
-    seen: set[int] = set()
-    found: list[Edge] = []
-    run: list[Piece] = []
-    held: tuple[int, ...] = ()
-
-    def close() -> None:
-        if run:
-            found.extend(Edge(segment, tuple(names[c] for c in held)) for segment in joiner.open(run).segments)
-            run.clear()
-
-    for row, edge, way in zip(rows, edges, ways, strict=True):
-        if edge in seen:
-            close()
+    labels, of_cycle, cycle = _labels(whole, names), whole.labels.of_cycle, whole.map.cycle
+    maker = whole.maker()
+    found: list[tuple[Run, tuple[str, ...], tuple[str, ...], tuple[str, ...]]] = []
+    for row, edge, way in zip(*(part.tolist() for part in whole.edges.parts), strict=True):
+        if whole.edges.row[edge] != row:
             continue
-        seen.add(edge)
-        piece = joiner.piece(2 * edge if way > 0 else 2 * edge + 1)
-        own = tuple(sorted(owners[edge]))
-        if run and (run[-1].b != piece.a or held != own or run[-1].row != row):
-            close()
-        held = own
-        run.append(Piece(piece.a, piece.b, piece.sweep, piece.row, piece.along, edge))
-    close()
-    return tuple(found)
+        half = 2 * edge if way > 0 else 2 * edge + 1
+        run = maker.run(half, whole.map.origin[half], whole.map.origin[half ^ 1])
+        sources = tuple(names[c] for c, _ in whole.edges.deltas[edge])
+        left, right = labels[of_cycle[cycle[half]]], labels[of_cycle[cycle[half ^ 1]]]
+        last = found[-1] if found else None
+        same = last is not None and last[1:] == (sources, left, right) and last[0].end == run.start
+        joined = maker.joined(last[0], run) if last is not None and same else None
+        if joined:
+            found[-1] = (joined, sources, left, right)
+        else:
+            found.append((run, sources, left, right))
+    return tuple(Edge(maker.segment(run), sources, left, right) for run, sources, left, right in found)
+
+
+def clip(path: Path, regions: Iterable[Region]) -> Clipped:
+    """Return the stretches of `path` inside, outside and along the edge of `regions`."""
+    whole = arranged((list(regions),), (path,))
+    if whole is None:
+        return Clipped((), (path,), ())
+    held = [_held(state, 0) for state in whole.labels.states.states]
+    first = next(k for k, source in enumerate(whole.table.sources) if not source.weight)
+    stretches: list[tuple[str, list[Run]]] = []
+    maker = whole.maker()
+    for row, edge, way in zip(*(part.tolist() for part in whole.edges.parts), strict=True):
+        source = whole.table.source[row]
+        if source < first:
+            continue
+        half = 2 * edge if way > 0 else 2 * edge + 1
+        left, right = (held[whole.labels.of_cycle[whole.map.cycle[h]]] for h in (half, half ^ 1))
+        where = "along" if left != right else "inside" if left else "outside"
+        run = maker.run(half, whole.map.origin[half], whole.map.origin[half ^ 1])
+        if stretches and stretches[-1][0] == where and stretches[-1][1][-1].end == run.start:
+            stretches[-1][1].append(run)
+        else:
+            stretches.append((where, [run]))
+    sorted_: dict[str, list[Path]] = {"inside": [], "outside": [], "along": []}
+    for where, runs in stretches:
+        sorted_[where].append(_path(maker, runs))
+    return Clipped(tuple(sorted_["inside"]), tuple(sorted_["outside"]), tuple(sorted_["along"]))
+
+
+def _path(maker: Maker, runs: list[Run]) -> Path:
+    return Path(tuple(maker.segment(run) for run in maker.merged(runs, closed=False)))
+
+
+def contains(regions: Iterable[Region], point: Point) -> bool:
+    """Say whether `point` lies in one of the regions or within NODE of an edge of one."""
+    return any(inside_region(region, point) or on_edge(region, point, NODE) for region in regions
+               if region.box.grown(NODE).meets(Box.of((point,))))

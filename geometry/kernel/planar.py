@@ -1,204 +1,134 @@
-"""The planar map: edges that meet only in nodes become cycles of half-edges, each with one side on its left.
+"""The planar map of noded edges: what follows what round each face, and how much each face encloses.
 
-Half-edge 2e runs along edge e, 2e + 1 against it. The certificate (Euler's formula, one outer cycle in each
-component) is checked on every map: an order round a node that is wrong anywhere breaks it.
+Half edge 2e runs along edge e from a to b, 2e + 1 back. Going on from a half edge means taking the last one before its
+twin, anticlockwise round the end node; so a face lies left of all its half edges.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
 from .noding import Edges
 from .table import Floats, Ints, Table
 
-TIE = 1e-3              # radians: directions nearer than this are compared again at a distance from the node
-
-
-class Uncertain(Exception):  # noqa: N818
-    """The map is not one: to be tried again with another eps. Carries a node near the fault."""
-
-    def __init__(self, node: int) -> None:
-        super().__init__(node)
-        self.node = node
+TIE = 1e-3      # radians: directions nearer than this are told apart away from the node
 
 
 @dataclass(frozen=True, slots=True)
-class Planar:
-    """A certified planar map. `origin` and `twin`-wise arrays go by half-edge, `area` (m2) and the rest by cycle.
+class PlanarMap:
+    """Half edges: their origins, what follows each, what each bulges over its chord (m2, doubled); and the cycles."""
 
-    `following` is the next half-edge of the cycle, `cycle` the cycle on a half-edge's left, `component` the
-    component of a cycle, `outside` the outer cycle of each component.
-    """
-
-    edges: Edges
-    origin: Ints
+    origin: list[int]
     following: list[int]
-    cycle: list[int]
-    area: Floats
-    component: list[int]
-    outside: list[int]
+    cycle: list[int]            # of each half edge
+    cycles: list[list[int]]     # half edges of each
+    areas: Floats               # m2, negative for the outside of a connected piece
+    bulge: list[float]          # twice the area between each half edge and its chord
 
 
-def planar(table: Table, edges: Edges) -> Planar:
-    """Return the planar map of `edges`; Uncertain when the certificate fails."""
-    count = len(edges.a)
-    origin = np.empty(2 * count, dtype=np.int64)
-    origin[0::2], origin[1::2] = edges.a, edges.b
-    if not count:           # everything cancels: one face, the whole plane
-        return Planar(edges, origin, [], [], np.empty(0), [], [])
-    following = _following(edges, origin)
-    cycle, cycles = _cycles(following)
-    area = _areas(table, edges, cycle, cycles)
-    component, components = _components(edges, origin, cycle, cycles)
-    outside = _certified(edges, origin, cycle, area, component, components)
-    return Planar(edges, origin, following, cycle, area, component, outside)
+def _directions(edges: Edges) -> tuple[Floats, Floats]:
+    """Return direction (0 to a full turn) and chord of each half edge at its origin, from the nodes as they are."""
+    chord = edges.nodes[edges.b] - edges.nodes[edges.a]
+    angle = np.arctan2(chord[:, 1], chord[:, 0])
+    both = np.empty(2 * len(angle))
+    both[0::2] = angle - edges.sweep / 2
+    both[1::2] = angle + math.pi + edges.sweep / 2
+    return np.mod(both, 2 * math.pi), np.repeat(np.hypot(chord[:, 0], chord[:, 1]), 2)
 
 
-def _directions(edges: Edges) -> tuple[Floats, Floats, Floats]:
-    """Return start direction, curvature (1/m, + left) and chord of every half-edge."""
-    a, b = edges.nodes[edges.a], edges.nodes[edges.b]
-    dx, dy = (b - a).T
-    chord = np.hypot(dx, dy)
-    heading, sweep = np.arctan2(dy, dx), edges.sweep
-    size = 2 * len(chord)
-    theta, kappa, long = np.empty(size), np.empty(size), np.repeat(chord, 2)
-    theta[0::2], theta[1::2] = heading - sweep / 2, heading + math.pi + sweep / 2
-    bend = 2 * np.sin(sweep / 2) / np.where(chord > 0, chord, 1.0)
-    kappa[0::2], kappa[1::2] = bend, -bend
-    return np.mod(theta, 2 * math.pi), kappa, long
+def _untied(order: Ints, node: Ints, angle: Floats, chord: Floats, sweep: Floats) -> list[int]:
+    """Return `order` with nearly equal directions about a node sorted by where the edges are a little further out.
 
-
-def _following(edges: Edges, origin: Ints) -> list[int]:
-    """Return for each half-edge the next one with the same left side: just clockwise of its twin at its end."""
-    theta, kappa, chord = _directions(edges)
-    order = np.lexsort((theta, origin))
-    nodes = origin[order]
-    starts = np.flatnonzero(np.concatenate([[True], nodes[1:] != nodes[:-1]]))
-    ends = np.append(starts[1:], len(order))
-    angle = theta[order]
-    gap = np.empty(len(order))
-    gap[:-1] = angle[1:] - angle[:-1]
-    gap[ends - 1] = angle[starts] + 2 * math.pi - angle[ends - 1]
-    tied = np.unique(np.searchsorted(starts, np.flatnonzero(gap < TIE), side="right") - 1)
-    for n in tied.tolist():
-        low, high = int(starts[n]), int(ends[n])
-        if high - low > 1:
-            order[low:high] = _untied(order[low:high].tolist(), theta, kappa, chord)
-    previous = np.empty(len(order), dtype=np.int64)
-    previous[1:] = order[:-1]
-    previous[starts] = order[ends - 1]
-    before = np.empty(len(order), dtype=np.int64)
-    before[order] = previous
-    twins = np.arange(len(order)) ^ 1
-    return [int(h) for h in before[twins].tolist()]
-
-
-def _untied(around: list[int], theta: Floats, kappa: Floats, chord: Floats) -> list[int]:
-    """Return half-edges round one node in true order: runs of like directions compared at half their shortest chord.
-
-    Edges do not cross between nodes, so their order at any common radius is the order; half the shortest
-    chord is where they stand furthest apart.
+    Edges do not cross between nodes, so their order on any circle about the node that all of them reach is the true
+    one; half the shortest chord tells them apart best. theta(rho) = theta + asin(curvature rho / 2).
     """
-    angles = [float(theta[h]) for h in around]
-    gaps = [b - a for a, b in pairwise([*angles, angles[0] + 2 * math.pi])]
-    widest = max(range(len(gaps)), key=lambda k: (gaps[k], -k))
-    turned = around[widest + 1:] + around[:widest + 1]
-    between = gaps[widest + 1:] + gaps[:widest]
-    runs: list[list[int]] = [[turned[0]]]
-    for h, gap in zip(turned[1:], between, strict=True):
-        if gap < TIE:
-            runs[-1].append(h)
-        else:
-            runs.append([h])
-    return [h for run in runs for h in (_at_distance(run, theta, kappa, chord) if len(run) > 1 else run)]
+    where, way = node[order], angle[order]
+    starts = np.flatnonzero(np.append(True, where[1:] != where[:-1]))
+    ends = np.append(starts[1:], len(order))
+    near = np.empty(len(order), dtype=bool)
+    near[:-1] = (way[1:] - way[:-1] < TIE) & (where[1:] == where[:-1])
+    near[ends - 1] = way[starts] + 2 * math.pi - way[ends - 1] < TIE
+    near[ends - 1] &= ends - starts > 1
+    result: list[int] = order.tolist()
+    if not near.any():
+        return result
+    group = np.repeat(np.arange(len(starts)), ends - starts)
+    for g in np.unique(group[near]).tolist():
+        low, high = int(starts[g]), int(ends[g])
+        if high - low > 2:
+            result[low:high] = _by_reach(result[low:high], near[low:high].tolist(), angle, chord, sweep)
+    return result
 
 
-def _at_distance(run: list[int], theta: Floats, kappa: Floats, chord: Floats) -> list[int]:
-    rho = 0.5 * min(float(chord[h]) for h in run)
-    base = float(theta[run[0]])
+def _by_reach(around: list[int], near: list[bool], angle: Floats, chord: Floats, sweep: Floats) -> list[int]:
+    """Sort each run of nearly equal directions in `around` (cyclic; near[k]: k and its follower are close)."""
+    count = len(around)
+    gap = next((k for k in range(count) if not near[k - 1]), 0)     # a run must not straddle the end of the list
+    around, near = around[gap:] + around[:gap], near[gap:] + near[:gap]
+    sorted_: list[int] = []
+    run: list[int] = []
+    for half, close in zip(around, near, strict=True):
+        run.append(half)
+        if close and half != around[-1]:
+            continue
+        if len(run) > 1:
+            rho = 0.5 * min(float(chord[h]) for h in run)
+            base = float(angle[run[0]])
+            keys = {h: math.remainder(float(angle[h]) - base, 2 * math.pi)
+                    + math.asin(math.sin(float(sweep[h]) / 2) * rho / float(chord[h])) for h in run}
+            run.sort(key=keys.__getitem__)
+        sorted_ += run
+        run = []
+    return sorted_
 
-    def seen(h: int) -> float:
-        lean = max(-1.0, min(1.0, float(kappa[h]) * rho / 2))
-        turn = float(theta[h]) - base
-        return math.remainder(turn, 2 * math.pi) + math.asin(lean)
 
-    return sorted(run, key=lambda h: (seen(h), h))
+def planar_map(edges: Edges, table: Table) -> PlanarMap:
+    """Return the planar map of `edges`."""
+    count = 2 * len(edges.a)
+    origin = np.empty(count, dtype=np.int64)
+    origin[0::2], origin[1::2] = edges.a, edges.b
+    sweep = np.empty(count)
+    sweep[0::2], sweep[1::2] = edges.sweep, -edges.sweep
+    angle, chord = _directions(edges)
+    order = np.asarray(_untied(np.lexsort((angle, origin)), origin, angle, chord, sweep), dtype=np.int64)
+    where = origin[order]
+    first = np.append(True, where[1:] != where[:-1])
+    last = np.append(first[1:], True)
+    before = np.empty(count, dtype=np.int64)        # the half edge clockwise next about the origin
+    before[order[1:]] = order[:-1]
+    before[order[first]] = order[last]
+    following: list[int] = before[np.arange(count) ^ 1].tolist()
+    cycle, cycles = _cycles(following)
+    radius = np.repeat(table.radius[edges.row], 2)
+    bulge = radius * radius * np.where(np.abs(sweep) > 0.02, sweep - np.sin(sweep),
+                                       sweep**3 / 6 * (1 - sweep * sweep / 20 * (1 - sweep * sweep / 42)))
+    areas = _areas(edges, origin, cycle, cycles, bulge)
+    return PlanarMap(origin.tolist(), following, cycle, cycles, areas, bulge.tolist())
 
 
-def _cycles(following: list[int]) -> tuple[list[int], int]:
+def _cycles(following: list[int]) -> tuple[list[int], list[list[int]]]:
     cycle = [-1] * len(following)
-    count = 0
-    for start in range(len(following)):
-        if cycle[start] >= 0:
+    cycles: list[list[int]] = []
+    for half in range(len(following)):
+        if cycle[half] >= 0:
             continue
-        h = start
-        while cycle[h] < 0:
-            cycle[h] = count
-            h = following[h]
-        count += 1
-    return cycle, count
+        number, members = len(cycles), []
+        while cycle[half] < 0:
+            cycle[half] = number
+            members.append(half)
+            half = following[half]  # noqa: PLW2901
+        cycles.append(members)
+    return cycle, cycles
 
 
-def _areas(table: Table, edges: Edges, cycle: list[int], cycles: int) -> Floats:
-    """Return the signed area of each cycle, m2, summed about a node near it."""
-    a, b = edges.nodes[edges.a], edges.nodes[edges.b]
-    which = np.array(cycle, dtype=np.int64)
-    base = np.empty((cycles, 2))
-    base[which[0::2]] = a
-    base[which[1::2]] = b
-    sweep, radius = edges.sweep, table.radius[edges.row]
-    segment = radius * radius * np.where(np.abs(sweep) > 0.02, sweep - np.sin(sweep),
-                                         sweep**3 / 6 * (1 - sweep**2 / 20 * (1 - sweep**2 / 42)))
-    area = np.zeros(cycles)
-    for side, sign in ((0, 1.0), (1, -1.0)):
-        own = which[side::2]
-        p, q = a - base[own], b - base[own]
-        np.add.at(area, own, sign * (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0] + segment) / 2)
-    return area
-
-
-def _components(edges: Edges, origin: Ints, cycle: list[int], cycles: int) -> tuple[list[int], int]:
-    """Return the component of each cycle and how many there are."""
-    parent: dict[int, int] = {}
-
-    def find(k: int) -> int:
-        root = k
-        while parent.setdefault(root, root) != root:
-            root = parent[root]
-        while parent[k] != root:
-            parent[k], k = root, parent[k]
-        return root
-
-    for a, b in zip(edges.a.tolist(), edges.b.tolist(), strict=True):
-        ra, rb = find(a), find(b)
-        if ra != rb:
-            parent[max(ra, rb)] = min(ra, rb)
-    number: dict[int, int] = {}
-    component = [0] * cycles
-    for h, node in enumerate(origin.tolist()):
-        component[cycle[h]] = number.setdefault(find(node), len(number))
-    return component, len(number)
-
-
-def _certified(edges: Edges, origin: Ints, cycle: list[int], area: Floats, component: list[int],
-               components: int) -> list[int]:
-    """Check Euler's formula and that each component has one cycle that is not positive; return those."""
-    outside = [-1] * components
-    shortest = int(edges.a[int(np.argmin(np.hypot(*(edges.nodes[edges.b] - edges.nodes[edges.a]).T)))])
-    vertices = len(np.unique(origin))
-    if vertices - len(edges.a) + len(area) != 2 * components:
-        raise Uncertain(shortest)
-    first = {c: h for h, c in reversed(list(enumerate(cycle)))}
-    for c, size in enumerate(area.tolist()):
-        if size > 0:
-            continue
-        if outside[component[c]] >= 0:
-            raise Uncertain(int(origin[first[c]]))
-        outside[component[c]] = c
-    if min(outside, default=0) < 0:
-        raise Uncertain(shortest)
-    return outside
+def _areas(edges: Edges, origin: Ints, cycle: list[int], cycles: list[list[int]], bulge: Floats) -> Floats:
+    """Return the signed area of each cycle, summed about its first node so that slivers keep their sign."""
+    number = np.asarray(cycle)
+    base = edges.nodes[origin[[members[0] for members in cycles]]][number]
+    p, q = edges.nodes[origin] - base, edges.nodes[origin[np.arange(len(origin)) ^ 1]] - base
+    twice = p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0] + bulge
+    out: Floats = np.bincount(number, weights=twice, minlength=len(cycles)) / 2
+    return out

@@ -1,189 +1,215 @@
-"""From faces to regions: rings of boundary edges, pieces of one curve joined again, holes given to their outlines."""
+"""From faces to regions: boundary rings are walked, cut where they touch themselves, and made of as few segments as can be."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Hashable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 
-from .path import Loop, Path, Region, signed_area
-from .planar import Planar
+from .enclosure import middle_of, turns_of
+from .noding import Edges
+from .path import Loop, Region
+from .planar import PlanarMap
 from .point import Point
 from .segment import TURN, Arc, Line, Segment
 from .table import Table
-from .winding import winding
+
+LEAST_SWEEP = 1e-12     # an arc that turns less is a line
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
-    """An edge as it is walked: its nodes, sweep in that direction, and the row that owns its geometry."""
+class Run:
+    """Consecutive edges of one curve: source number, direction along it (1 or - 1), end nodes, signed sweep (0: line)."""
 
-    a: int
-    b: int
+    source: int
+    way: int
+    start: int
+    end: int
     sweep: float
-    row: int
-    along: bool                     # runs in its row's direction
-    edge: int
+
+    def reversed(self) -> Run:
+        """Return the run walked the other way."""
+        return Run(self.source, -self.way, self.end, self.start, -self.sweep)
 
 
-class Joiner:
-    """Turns runs of pieces back into segments, as few as can be, with the sources' own centres and radii."""
+@dataclass(slots=True)
+class Maker:
+    """Makes runs and segments from edges; every node becomes one Point, the given one where there is one."""
 
-    def __init__(self, table: Table, graph: Planar, eps: float) -> None:
-        self.table, self.edges, self.eps = table, graph.edges, eps
-        self.graph = graph
-        self._points: dict[int, Point] = {}
+    table: Table
+    edges: Edges
+    eps: float
+    _points: dict[int, Point] = field(default_factory=dict)
+    _lists: tuple[list[int], list[int], list[float], list[list[float]]] = field(init=False)
 
-    def piece(self, h: int) -> Piece:
-        """Return half-edge `h` as a piece."""
-        edges, e = self.edges, h >> 1
-        a, b, sweep, along = int(edges.a[e]), int(edges.b[e]), float(edges.sweep[e]), int(edges.along[e])
-        if h & 1:
-            a, b, sweep, along = b, a, -sweep, -along
-        return Piece(a, b, sweep, int(edges.row[e]), along > 0, e)
+    def __post_init__(self) -> None:
+        e = self.edges
+        self._lists = (e.row.tolist(), e.along.tolist(), e.sweep.tolist(), e.nodes.tolist())
 
     def point(self, node: int) -> Point:
-        """Return a node's place: the very point that was given, where one was."""
+        """Return the point of a node."""
         found = self._points.get(node)
         if found is None:
             given = self.table.points[node] if node < len(self.table.points) else None
-            if given is None:
-                x, y = self.edges.nodes[node].tolist()
-                given = Point(x + self.table.origin[0], y + self.table.origin[1])
-            found = self._points[node] = given
+            x, y = self._lists[3][node]
+            ox, oy = self.table.origin
+            found = self._points[node] = given or Point(x + ox, y + oy)
         return found
 
-    def source(self, piece: Piece) -> Segment:
-        """Return the segment that owns a piece's geometry."""
-        return self.table.sources[self.table.source[piece.row]].segment
+    def run(self, half: int, start: int, end: int) -> Run:
+        """Return the run of one half edge between two nodes."""
+        rows, along, sweeps, nodes = self._lists
+        edge, way = half >> 1, -1 if half & 1 else 1
+        source = self.table.source[rows[edge]]
+        sweep = sweeps[edge] * way
+        segment = self.table.sources[source].segment
+        if not sweep and isinstance(segment, Arc):
+            # Worked as a line because it hardly rises; it is still the arc that was given.
+            ox, oy = self.table.origin
+            cx, cy = segment.centre.x - ox, segment.centre.y - oy
+            (x, y), (ex, ey) = nodes[start], nodes[end]
+            sweep = math.atan2((x - cx) * (ey - cy) - (y - cy) * (ex - cx), (x - cx) * (ex - cx) + (y - cy) * (ey - cy))
+        return Run(source, along[edge] * way, start, end, sweep)
 
-    def _same_curve(self, run: Sequence[Piece], piece: Piece) -> bool:
-        first = run[-1]
-        if (first.sweep == 0) != (piece.sweep == 0) or first.sweep * piece.sweep < 0:
-            return False
-        one, two = self.source(first), self.source(piece)
-        if first.sweep:
-            assert isinstance(one, Arc)
-            assert isinstance(two, Arc)
-            total = abs(math.fsum(p.sweep for p in run) + piece.sweep)
-            near = one.centre.distance(two.centre) + abs(one.radius - two.radius) <= self.eps
-            return total <= TURN + 1e-9 and (one is two or near)
-        start, joint, end = self.point(run[0].a), self.point(run[-1].b), self.point(piece.b)
-        chord = end - start
-        size = chord.length
-        if not size > self.eps or not (joint - start).dot(chord) > 0 or not (end - joint).dot(chord) > 0:
-            return False
-        return all(abs(chord.cross(self.point(p.b) - start)) <= self.eps * size for p in run)
-
-    def _segment(self, run: Sequence[Piece]) -> Segment:
-        start, end = self.point(run[0].a), self.point(run[-1].b)
-        owner = self.source(min(run, key=lambda p: p.row))
-        whole = owner if run[0].along else owner.reversed()
-        alone = all(self.source(p) is owner for p in run)
-        if alone and (whole.start, whole.end) == (start, end) and not (isinstance(whole, Arc) and whole.is_circle):
+    def joined(self, first: Run, second: Run) -> Run | None:
+        """Return both runs as one if they are stretches of one curve, else None."""
+        whole = Run(first.source, first.way, first.start, second.end, first.sweep + second.sweep)
+        if first.source == second.source and first.way == second.way:
             return whole
-        if not run[0].sweep:
+        a, b = self.table.sources[first.source].segment, self.table.sources[second.source].segment
+        if isinstance(a, Arc) and isinstance(b, Arc):
+            same = a.centre.distance(b.centre) + abs(a.radius - b.radius) <= self.eps
+            return whole if same and first.sweep * second.sweep > 0 else None
+        if isinstance(a, Arc) or isinstance(b, Arc) or first.start == second.end:
+            return None
+        nodes = self._lists[3]
+        (x, y), (jx, jy), (ex, ey) = nodes[first.start], nodes[first.end], nodes[second.end]
+        dx, dy = ex - x, ey - y
+        length = math.hypot(dx, dy)
+        beside = abs(dx * (jy - y) - dy * (jx - x)) <= self.eps * length
+        between = 0 < dx * (jx - x) + dy * (jy - y) < length * length
+        return whole if beside and between else None
+
+    def segment(self, run: Run) -> Segment:
+        """Return the segment of a run: the given one itself where nothing of it was cut."""
+        given = self.table.sources[run.source].segment
+        start, end = self.point(run.start), self.point(run.end)
+        ends = (given.start, given.end) if run.way > 0 else (given.end, given.start)
+        if (start, end) == ends and (start != end or run.start == run.end) and _is_all(given, run):
+            return given if run.way > 0 else given.reversed()
+        if not isinstance(given, Arc) or abs(run.sweep) < LEAST_SWEEP:
             return Line(start, end)
-        assert isinstance(owner, Arc)
-        sweep = math.fsum(p.sweep for p in run)
-        if run[0].a == run[-1].b:
-            sweep = math.copysign(TURN, sweep)
-        begin = (start - owner.centre).heading
-        return Arc(owner.centre, owner.radius, begin, sweep, start, end)
+        if run.start == run.end:
+            if given.is_circle:
+                return given if run.way > 0 else given.reversed()
+            begin = (start - given.centre).heading
+            return Arc(given.centre, given.radius, begin, math.copysign(TURN, run.sweep), start, end)
+        begin = (start - given.centre).heading
+        return Arc(given.centre, given.radius, begin, run.sweep, start, end)
 
-    def ring(self, pieces: Sequence[Piece]) -> tuple[Segment, ...]:
-        """Return the segments of a closed run of pieces."""
-        runs = self._runs(pieces)
-        if len(runs) > 1 and self._same_curve(runs[-1], runs[0][0]) and self._joins(runs[-1], runs[0]):
-            runs[0] = [*runs.pop(), *runs[0]]
-        return tuple(self._segment(run) for run in runs)
-
-    def _joins(self, last: list[Piece], first: list[Piece]) -> bool:
-        run = list(last)
-        for piece in first:
-            if not self._same_curve(run, piece):
-                return False
-            run.append(piece)
-        return True
-
-    def open(self, pieces: Sequence[Piece]) -> Path:
-        """Return an open run of pieces as a path."""
-        return Path(tuple(self._segment(run) for run in self._runs(pieces)))
-
-    def _runs(self, pieces: Sequence[Piece]) -> list[list[Piece]]:
-        runs: list[list[Piece]] = [[pieces[0]]]
-        for piece in pieces[1:]:
-            if self._same_curve(runs[-1], piece):
-                runs[-1].append(piece)
+    def merged(self, runs: Sequence[Run], closed: bool) -> list[Run]:
+        """Return as few runs as can be; a closed ring may begin at another of its corners."""
+        kept: list[Run] = []
+        for run in runs:
+            whole = self.joined(kept[-1], run) if kept else None
+            if whole:
+                kept[-1] = whole
             else:
-                runs.append([piece])
-        return runs
+                kept.append(run)
+        while closed and len(kept) > 1:
+            whole = self.joined(kept[-1], kept[0])
+            if not whole:
+                break
+            kept = [whole, *kept[1:-1]]
+        return kept
 
 
-def boundaries(graph: Planar, kinds: Sequence[Hashable]) -> Iterator[tuple[Hashable, list[int]]]:
-    """Yield each simple ring of half-edges that parts one kind of cycle (on its left) from others, with that kind.
+def _is_all(given: Segment, run: Run) -> bool:
+    if isinstance(given, Line):
+        return True
+    return abs(abs(run.sweep) - abs(given.sweep)) < 1e-6 or abs(run.sweep) < LEAST_SWEEP
 
-    `kinds` goes by cycle; None is kept out. Rings are cut where they touch themselves.
-    """
-    cycle, following = graph.cycle, graph.following
-    edge = [kinds[cycle[h]] is not None and kinds[cycle[h]] != kinds[cycle[h ^ 1]] for h in range(len(cycle))]
-    done = [False] * len(cycle)
-    for start in range(len(cycle)):
-        if not edge[start] or done[start]:
+
+@dataclass(frozen=True, slots=True)
+class _Ring:
+    loop: Loop
+    hole: bool
+
+
+def _simple_rings(walk: list[int], origin: list[int]) -> list[list[int]]:
+    """Cut a walk of half edges where it comes back to a node, so that no ring touches itself."""
+    rings: list[list[int]] = []
+    open_: list[int] = []
+    at: dict[int, int] = {}
+    for half in walk:
+        node = origin[half]
+        if node in at:
+            cut = at[node]
+            rings.append(open_[cut:])
+            for gone in open_[cut:]:
+                at.pop(origin[gone], None)
+            del open_[cut:]
+        at[node] = len(open_)
+        open_.append(half)
+    rings.append(open_)
+    return rings
+
+
+def _ring_area(ring: list[int], map_: PlanarMap, nodes: list[list[float]]) -> float:
+    origin = map_.origin
+    x0, y0 = nodes[origin[ring[0]]]
+    terms: list[float] = []
+    for half in ring:
+        (x, y), (ex, ey) = nodes[origin[half]], nodes[origin[half ^ 1]]
+        terms.append((x - x0) * (ey - y0) - (y - y0) * (ex - x0) + map_.bulge[half])
+    return math.fsum(terms) / 2
+
+
+def regions_of(map_: PlanarMap, maker: Maker, classes: Sequence[int]) -> dict[int, tuple[Region, ...]]:
+    """Return for each class above 0 the regions that its cycles make up; neighbours of one class are one region."""
+    left = [classes[c] for c in map_.cycle]
+    nodes: list[list[float]] = maker.edges.nodes.tolist()
+    used = bytearray(len(left))
+    found: dict[int, list[_Ring]] = {}
+    for first, own in enumerate(left):
+        if own <= 0 or used[first] or left[first ^ 1] == own:
             continue
         walk: list[int] = []
-        h = start
-        while not done[h]:
-            done[h] = True
-            walk.append(h)
-            h = following[h]
-            while not edge[h]:
-                h = following[h ^ 1]
-        for ring in _simple(graph, walk):
-            yield kinds[cycle[start]], ring
+        half = first
+        while not used[half]:
+            used[half] = 1
+            walk.append(half)
+            half = map_.following[half]
+            while left[half ^ 1] == own:
+                half = map_.following[half ^ 1]
+        for ring in _simple_rings(walk, map_.origin):
+            area = _ring_area(ring, map_, nodes)
+            if abs(area) > maker.eps * maker.eps:
+                found.setdefault(own, []).append(_Ring(_loop(ring, map_, maker, area < 0), area < 0))
+    return {own: _nested(rings) for own, rings in found.items()}
 
 
-def _simple(graph: Planar, walk: list[int]) -> Iterator[list[int]]:
-    """Cut a closed walk at nodes that it passes more than once."""
-    origin = graph.origin
-    held: list[int] = []
-    seen: dict[int, int] = {}
-    for h in walk:
-        node = int(origin[h])
-        if node in seen:
-            back = seen[node]
-            ring = held[back:]
-            for other in ring:
-                seen.pop(int(origin[other]), None)
-            del held[back:]
-            yield ring
-        seen[node] = len(held)
-        held.append(h)
-    if held:
-        yield held
+def _loop(ring: list[int], map_: PlanarMap, maker: Maker, hole: bool) -> Loop:
+    origin = map_.origin
+    runs = maker.merged([maker.run(half, origin[half], origin[half ^ 1]) for half in ring], closed=True)
+    if hole:
+        runs = [run.reversed() for run in reversed(runs)]
+    first = min(range(len(runs)), key=lambda k: (runs[k].source, runs[k].start))
+    return Loop(tuple(maker.segment(run) for run in runs[first:] + runs[:first]))
 
 
-def regions_of(joiner: Joiner, kinds: Sequence[Hashable]) -> dict[Hashable, tuple[Region, ...]]:
-    """Return the regions of every kind of cycle, in the order of their first edges."""
-    outers: dict[Hashable, list[Loop]] = {}
-    holes: dict[Hashable, list[Loop]] = {}
-    for kind, ring in boundaries(joiner.graph, kinds):
-        segments = joiner.ring([joiner.piece(h) for h in ring])
-        area = signed_area(segments)
-        if area == 0:
-            continue
-        loop = Loop(segments) if area > 0 else Loop(tuple(s.reversed() for s in reversed(segments)))
-        (outers if area > 0 else holes).setdefault(kind, []).append(loop)
-    return {kind: _with_holes(loops, holes.get(kind, [])) for kind, loops in outers.items()}
-
-
-def _with_holes(outers: list[Loop], holes: list[Loop]) -> tuple[Region, ...]:
-    mine: list[list[Loop]] = [[] for _ in outers]
+def _nested(rings: list[_Ring]) -> tuple[Region, ...]:
+    """Give each hole to the smallest outer ring round it."""
+    outers = [ring.loop for ring in rings if not ring.hole]
+    holes: list[list[Loop]] = [[] for _ in outers]
     areas = [loop.area for loop in outers]
-    solid = [Region(loop) for loop in outers]
-    for hole in holes:
-        middle = hole.segments[0].point(0.5)
-        around = [k for k, region in enumerate(solid) if areas[k] > hole.area and winding([region], middle)]
-        if around:
-            mine[min(around, key=lambda k: areas[k])].append(hole)
-    return tuple(Region(outer, tuple(held)) for outer, held in zip(outers, mine, strict=True))
+    boxes = [loop.box for loop in outers]
+    for hole in (ring.loop for ring in rings if ring.hole):
+        if len(outers) == 1:
+            holes[0].append(hole)
+            continue
+        spot = middle_of(hole.segments[0])
+        around = [k for k, b in enumerate(boxes) if b.x0 <= spot.x <= b.x1 and b.y0 <= spot.y <= b.y1
+                  and areas[k] > hole.area and turns_of(outers[k].segments, spot) > 0]
+        holes[min(around, key=areas.__getitem__)].append(hole)
+    return tuple(Region(outer, tuple(inner)) for outer, inner in zip(outers, holes, strict=True))

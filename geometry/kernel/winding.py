@@ -1,146 +1,163 @@
-"""Winding numbers: how often each column's outlines run round a place.
+"""Windings: how often each column encloses each face, found once outside and carried across edges.
 
-The numbers of a component's outside come from the edges of all others; the rest of it is flooded edge by edge, and
-must come out the same by every way (the last part of the certificate).
+A state is a tuple of (column, count) for the columns that enclose; states are numbered, so that carrying one across an
+edge is one look-up, however many columns there are.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TypeAlias
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from .noding import Delta, Edges
-from .path import Region
-from .planar import Planar, Uncertain
-from .point import Point
-from .segment import Arc
-from .table import Floats, Ints, Table
+from .planar import PlanarMap
+from .table import Floats, Table
 
-Label: TypeAlias = tuple[tuple[int, int], ...]
-"""Windings that are not 0, as (column, number), by column."""
+State = tuple[tuple[int, int], ...]
+NOTHING = 0
+CHUNK = 1_000_000
 
 
-def _turns(ax: Floats, ay: Floats, bx: Floats, by: Floats, cx: Floats, cy: Floats, radius: Floats, sweep: Floats,
-           x: float, y: float) -> Ints:
-    """Return how much each edge from a to b adds to the winding round (x, y): chord rule, half open in y,
-    and the piece between chord and arc. Arcs turn by half a turn at most.
-    """  # noqa: D205
-    cross = (bx - ax) * (y - ay) - (by - ay) * (x - ax)
-    up = (ay <= y) & (y < by) & (cross > 0)
-    down = (by <= y) & (y < ay) & (cross < 0)
-    # A point on the chord itself belongs to its right exactly where the chord rule puts it.
-    right = (cross < 0) | ((cross == 0) & ((by > ay) | ((by == ay) & (bx < ax))))
-    inside = np.hypot(x - cx, y - cy) < radius
-    found: Ints = (up.astype(np.int64) - down.astype(np.int64) + ((sweep > 0) & inside & right)
-                   - ((sweep < 0) & inside & ~right))
-    return found
+class UncertainError(Exception):
+    """The map contradicts itself: some node was judged wrongly at this eps. `nodes` are near the fault."""
+
+    def __init__(self, why: str, half_edges: Iterable[int]) -> None:
+        super().__init__(why)
+        self.half_edges = list(half_edges)
 
 
-def labels(table: Table, graph: Planar) -> list[Label]:
-    """Return the label of every cycle's left side; Uncertain where two ways disagree."""
-    outer = _outsides(table, graph)
-    found: list[Label | None] = [None] * len(graph.area)
-    cycle, deltas = graph.cycle, graph.edges.deltas
-    members: list[list[int]] = [[] for _ in graph.area]
-    for h, c in enumerate(cycle):
-        members[c].append(h)
-    for component, start in enumerate(graph.outside):
-        found[start] = outer[component]
-        waiting = [start]
-        while waiting:
-            c = waiting.pop()
-            here = found[c]
-            assert here is not None
-            for h in members[c]:
-                beyond = cycle[h ^ 1]
-                if found[beyond] is None:
-                    found[beyond] = _across(here, deltas[h >> 1], -1 if h & 1 == 0 else 1)
-                    waiting.append(beyond)
-    return _consistent(graph, [label or () for label in found])
+@dataclass(slots=True)
+class States:
+    """The states met so far, numbered in the order of their first use; 0 is outside everything."""
+
+    states: list[State] = field(default_factory=lambda: [()])
+    _number: dict[State, int] = field(default_factory=lambda: {(): NOTHING})
+    _steps: dict[tuple[int, Delta, int], int] = field(default_factory=dict)
+
+    def stepped(self, state: int, delta: Delta, sign: int) -> int:
+        """Return the state that lies across an edge: `delta` added (sign 1) or taken off (- 1)."""
+        key = (state, delta, sign)
+        found = self._steps.get(key)
+        if found is None:
+            counts = dict(self.states[state])
+            for column, by in delta:
+                counts[column] = counts.get(column, 0) + sign * by
+            found = self._steps[key] = self.number(counts)
+        return found
+
+    def number(self, counts: dict[int, int]) -> int:
+        """Return the number of the state with these counts."""
+        state = tuple(sorted((column, n) for column, n in counts.items() if n))
+        if state not in self._number:
+            self._number[state] = len(self.states)
+            self.states.append(state)
+        return self._number[state]
 
 
-def _across(label: Label, delta: Delta, sign: int) -> Label:
-    """Return the label after crossing an edge: plus `sign` times its difference."""
-    if not delta:
-        return label
-    counts = dict(label)
-    for column, difference in delta:
-        counts[column] = counts.get(column, 0) + sign * difference
-    return tuple(sorted((c, n) for c, n in counts.items() if n))
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """The state of every cycle of a map (that of the face it bounds, which lies left of it)."""
+
+    of_cycle: list[int]
+    states: States
+    components: int
 
 
-def _consistent(graph: Planar, found: list[Label]) -> list[Label]:
-    for e, delta in enumerate(graph.edges.deltas):
-        if found[graph.cycle[2 * e]] != _across(found[graph.cycle[2 * e + 1]], delta, 1):
-            raise Uncertain(int(graph.edges.a[e]))
-    return found
-
-
-def _outsides(table: Table, graph: Planar) -> list[Label]:
-    """Return the label of each component's outside, from the edges of all other components."""
-    if len(graph.outside) <= 1:
-        return [()] * len(graph.outside)
-    edges = graph.edges
-    owner = np.array([graph.component[c] for c in graph.cycle[0::2]], dtype=np.int64)
-    first = {graph.component[c]: h for h, c in reversed(list(enumerate(graph.cycle)))}
-    spans = _spans(edges, owner, len(graph.outside))
-    found: list[Label] = []
-    for component in range(len(graph.outside)):
-        x, y = edges.nodes[graph.origin[first[component]]].tolist()
-        near = np.flatnonzero((spans[:, 0] <= x) & (x <= spans[:, 2]) & (spans[:, 1] <= y) & (y <= spans[:, 3]))
-        near = near[near != component]
-        if not len(near):
-            found.append(())
+def labelled(edges: Edges, map_: PlanarMap, table: Table) -> Labels:
+    """Return the labels; UncertainError unless Euler's count holds, each connected piece has one outside and all edges agree."""
+    states = States()
+    of_cycle = [-1] * len(map_.cycles)
+    component = [-1] * len(map_.cycles)
+    outsides = [int(c) for c in np.flatnonzero(map_.areas <= 0)]
+    seeds = outsides + [c for c in range(len(map_.cycles)) if map_.areas[c] > 0]
+    pieces: list[int] = []
+    for seed in seeds:
+        if component[seed] >= 0:
             continue
-        found.append(_round(table, edges, np.flatnonzero(np.isin(owner, near)), x, y))
-    return found
+        if map_.areas[seed] > 0 and not _is_line(map_, seed):
+            raise UncertainError("a connected piece without an outside", map_.cycles[seed])
+        _flood(edges, map_, states, of_cycle, component, seed, len(pieces))
+        pieces.append(seed)
+    if len(pieces) < len(outsides):
+        inner = [c for c in outsides if c not in set(pieces)]
+        raise UncertainError("a face that encloses less than nothing", map_.cycles[inner[0]])
+    nodes = len(np.unique(np.concatenate([edges.a, edges.b])))
+    if nodes - len(edges.a) + len(map_.cycles) != 2 * len(pieces):
+        shortest = int(np.argmin(np.hypot(*(edges.nodes[edges.b] - edges.nodes[edges.a]).T)))
+        raise UncertainError("nodes, edges and faces do not add up", [2 * shortest])
+    if len(pieces) > 1:
+        _nest(edges, map_, table, states, of_cycle, component, pieces)
+    return Labels(of_cycle, states, len(pieces))
 
 
-def _spans(edges: Edges, owner: Ints, components: int) -> Floats:
-    """Return a generous box of each component: chords grown by half their length (arcs of half a turn at most)."""
-    a, b = edges.nodes[edges.a], edges.nodes[edges.b]
-    reach = np.hypot(*(b - a).T)[:, None] / 2
-    spans = np.empty((components, 4))
-    spans[:, :2], spans[:, 2:] = np.inf, -np.inf
-    np.minimum.at(spans[:, :2], owner, np.minimum(a, b) - reach)
-    np.maximum.at(spans[:, 2:], owner, np.maximum(a, b) + reach)
-    return spans
+def _is_line(map_: PlanarMap, cycle: int) -> bool:
+    """Say whether a cycle runs along every edge both ways: a tree of open lines, whose area is rounding."""
+    members = set(map_.cycles[cycle])
+    return all(half ^ 1 in members for half in members)
 
 
-def _round(table: Table, edges: Edges, held: Ints, x: float, y: float) -> Label:
-    (ax, ay), (bx, by) = edges.nodes[edges.a[held]].T, edges.nodes[edges.b[held]].T
-    row = edges.row[held]
-    cx, cy = table.centre[row].T
-    turns = _turns(ax, ay, bx, by, cx, cy, table.radius[row], edges.sweep[held], x, y)
-    counts: dict[int, int] = {}
-    for k in np.flatnonzero(turns).tolist():
-        for column, difference in edges.deltas[int(held[k])]:
-            counts[column] = counts.get(column, 0) + int(turns[k]) * difference
-    return tuple(sorted((c, n) for c, n in counts.items() if n))
+def _flood(edges: Edges, map_: PlanarMap, states: States, of_cycle: list[int], component: list[int],
+           seed: int, piece: int) -> None:
+    """Carry windings from the outside `seed` through a connected piece, and compare them wherever they meet again."""
+    of_cycle[seed], component[seed] = NOTHING, piece
+    waiting = [seed]
+    cycle_of, deltas, stepped = map_.cycle, edges.deltas, states.stepped
+    while waiting:
+        here = waiting.pop()
+        state = of_cycle[here]
+        for half in map_.cycles[here]:
+            across = cycle_of[half ^ 1]
+            beyond = stepped(state, deltas[half >> 1], 1 if half & 1 else -1)
+            if component[across] < 0:
+                component[across], of_cycle[across] = piece, beyond
+                waiting.append(across)
+            elif of_cycle[across] != beyond:
+                raise UncertainError("windings that differ by the way", [half])
 
 
-def winding(regions: Iterable[Region], point: Point) -> int:
-    """Return how many of the regions hold `point` (on an edge: one side or the other, always the same)."""
-    total = 0
-    for region in regions:
-        box = region.box
-        if box.x0 <= point.x <= box.x1 and box.y0 <= point.y <= box.y1:
-            rings = [region.outer.segments, *(tuple(s.reversed() for s in h.segments) for h in region.holes)]
-            total += sum(_one(segment, point) for ring in rings for segment in ring)
-    return total
+def _nest(edges: Edges, map_: PlanarMap, table: Table, states: States, of_cycle: list[int], component: list[int],
+          pieces: list[int]) -> None:
+    """Add to each connected piece the windings of the others about it."""
+    of_edge = np.asarray(component)[np.asarray(map_.cycle)[0::2]]
+    spots = np.array([map_.origin[map_.cycles[c][0]] for c in pieces])
+    about: list[dict[int, int]] = [{} for _ in pieces]
+    step = max(1, CHUNK // max(1, len(edges.a)))
+    for start in range(0, len(pieces), step):
+        chosen = np.arange(start, min(start + step, len(pieces)))
+        turns = turns_about(edges, table, edges.nodes[spots[chosen]])
+        turns[of_edge[None, :] == chosen[:, None]] = 0
+        for n, e in zip(*(k.tolist() for k in np.nonzero(turns)), strict=True):
+            counts, times = about[start + n], int(turns[n, e])
+            for column, by in edges.deltas[e]:
+                counts[column] = counts.get(column, 0) + times * by
+    bases: list[Delta] = [tuple(sorted((c, n) for c, n in counts.items() if n)) for counts in about]
+    for c, piece in enumerate(component):
+        if bases[piece]:
+            of_cycle[c] = states.stepped(of_cycle[c], bases[piece], 1)
 
 
-def _one(segment: object, point: Point) -> int:
-    """Return what one segment adds to the winding round a point, exactly as `_turns` counts it."""
-    if isinstance(segment, Arc) and abs(segment.sweep) > 3.0:
-        return sum(_one(segment.part(k / 3, (k + 1) / 3), point) for k in range(3))
-    ax, ay, bx, by = segment.start.x, segment.start.y, segment.end.x, segment.end.y  # type: ignore[attr-defined]
-    x, y = point.x, point.y
-    cross = (bx - ax) * (y - ay) - (by - ay) * (x - ax)
-    count = int(ay <= y < by and cross > 0) - int(by <= y < ay and cross < 0)
-    if isinstance(segment, Arc) and segment.centre.distance(point) < segment.radius:
-        right = cross < 0 or (cross == 0 and (by > ay or (by == ay and bx < ax)))
-        count += int(segment.sweep > 0 and right) - int(segment.sweep < 0 and not right)
-    return count
+def turns_about(edges: Edges, table: Table, points: Floats) -> Floats:
+    """Return what each edge (columns) adds to the winding about each point (rows).
+
+    The chord's crossing rule, half open in y, and the circular segment beside it: inside the circle and right of the chord of an
+    anticlockwise arc adds one, left of that of a clockwise one takes one off. A point on the chord counts as
+    the chord's rule has it.
+    """
+    p, q = edges.nodes[edges.a], edges.nodes[edges.b]
+    x, y = points[:, 0, None], points[:, 1, None]
+    dx, dy = q[:, 0] - p[:, 0], q[:, 1] - p[:, 1]
+    side = dx * (y - p[:, 1]) - dy * (x - p[:, 0])
+    up, down = (p[:, 1] <= y) & (y < q[:, 1]), (q[:, 1] <= y) & (y < p[:, 1])
+    turns: Floats = (up & (side > 0)).astype(np.float64) - (down & (side < 0))
+    arcs = np.flatnonzero(edges.sweep)
+    if len(arcs):
+        row = edges.row[arcs]
+        centre, radius = table.centre[row], table.radius[row]
+        inside = np.hypot(x - centre[:, 0], y - centre[:, 1]) < radius
+        on_right = (dy[arcs] > 0) | ((dy[arcs] == 0) & (dx[arcs] < 0))
+        right = (side[:, arcs] < 0) | ((side[:, arcs] == 0) & on_right)
+        turns[:, arcs] += inside & right & (edges.sweep[arcs] > 0)
+        turns[:, arcs] -= inside & ~right & (edges.sweep[arcs] < 0)
+    return turns
