@@ -17,6 +17,7 @@ from ..errors import ModelError, Problem, Weight, refuse
 from ..features import Dig, Item
 from .digs import excavation, excavation_items, soil
 from .ordering import Choices, OrderingLike
+from .rates import Rates
 
 SECTIONS = (
     "excavation",
@@ -51,10 +52,15 @@ class BedLike(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Bill:
-    """All rows, grouped by section and by element, and advice that came up while measuring."""
+    """All rows, grouped by section and by element, advice that came up while measuring, and rates if there are any."""
 
     items: tuple[Item, ...]
     advice: tuple[Problem, ...] = ()
+    rates: Rates | None = None
+
+    def with_rates(self, rates: Rates) -> Bill:
+        """Return the same bill with rates to price it by."""
+        return replace(self, rates=rates)
 
     def sections(self) -> tuple[str, ...]:
         """Return the sections in their order."""

@@ -13,6 +13,7 @@ from functools import cache
 from typing import Any
 
 from ..errors import GeometryError, ModelError, refuse
+from ..kernel.offset import Corners, grown, inset
 from ..kernel.path import Region
 from ..reading.quantity import read_length
 from .tables import build_up_files, table
@@ -120,8 +121,6 @@ def outlines(finished: Sequence[Region], build_up: BuildUp, edging: float = 0.0)
     `edging` is the width of an edging that stands inside the finished outline, m. Outside corners stay
     square: edges and forms are straight.
     """
-    from ..kernel.offset import Corners, grown, inset
-
     haunch = build_up.beyond_of(Extent.HAUNCH)
     at = tuple(finished)
     return {

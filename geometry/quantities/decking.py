@@ -7,7 +7,7 @@ run along x of the laid frame; joists stand across them. Lengths in metres.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, islice, pairwise
 
@@ -22,7 +22,7 @@ from ..kernel.point import Point
 from ..kernel.runs import Floats, Frame, Runs, runs_of
 from ..kernel.segment import Arc, Line
 from .cuts import outline_points
-from .joint_lines import level_lines, spans_at
+from .joint_lines import CLEAR, level_lines, spans_at
 from .ordering import OrderingLike
 from .stock import cutting_list, stock_for, timber_item
 
@@ -129,7 +129,8 @@ def deck_rows(
     spaces = max(1, math.ceil((x1 - x0) / spacing - 1e-9))
     joists = tuple(x0 + (x1 - x0) * k / spaces for k in range(spaces + 1))
     mirrored = runs.mirrored()
-    inner = (x0 + 1e-4, *joists[1:-1], x1 - 1e-4)
+    # the outer joists stand just inside the outline
+    inner = (x0 + 2 * CLEAR, *joists[1:-1], x1 - 2 * CLEAR)
     lengths = tuple(b - a for x in inner for a, b in spans_at(mirrored, x))
     return Decking(frame, runs, boxes, tuple(rows), joists, lengths, width, gap, lay_from)
 
@@ -143,13 +144,12 @@ def _breaks(row: Row, wish: Sequence[float], deck: Decking, longest: float, trim
     return tuple(inner) if max(parts) + (trim if row.shaped else 0) <= longest + 1e-9 else None
 
 
-def _nearest(row: Row, deck: Decking, longest: float, trim: float) -> tuple[float, ...] | None:
-    """Return any split of a row on joists that the stock allows, found from the left."""
+def _nearest(row: Row, deck: Decking, room: float, avoid: Collection[float]) -> tuple[float, ...] | None:
+    """Return any split of a row on joists that the stock allows, found from the left, none of them in `avoid`."""
     cuts: list[float] = []
     at = row.x0
-    room = longest - (trim if row.shaped else 0)
     while row.x1 - at > room + 1e-9:
-        reach = [x for x in deck.joists if at + 1e-9 < x <= at + room + 1e-9 and x < row.x1 - 1e-9]
+        reach = [x for x in deck.joists if at + 1e-9 < x <= at + room + 1e-9 and x < row.x1 - 1e-9 and x not in avoid]
         if not reach:
             return None
         at = reach[-1]
@@ -183,7 +183,10 @@ def _split(
     for row in deck.rows:
         cuts: tuple[float, ...] | None = ()
         if row.length + trim * row.shaped > longest + 1e-9:
-            cuts = _breaks(row, wishes[row.number % 2], deck, longest, trim) or _nearest(row, deck, longest, trim)
+            before = {x for number, x in butts if number == row.number - 1}
+            cuts = _breaks(row, wishes[row.number % 2], deck, longest, trim)
+            if cuts is None or before & set(cuts):
+                cuts = _nearest(row, deck, longest - (trim if row.shaped else 0), before)
         if cuts is None:
             return None
         pieces += _pieces(row, cuts, trim)
@@ -191,6 +194,18 @@ def _split(
     if max(pieces) > longest + 1e-9:
         return None
     return Boards(tuple(pieces), tuple(butts), cutting_list(pieces, stock, kerf).bought)
+
+
+def _alone(deck: Decking, wish: Sequence[float], stock: Sequence[float], kerf: float, trim: float) -> float | None:
+    """Return what one pattern buys when every long row is split by it; None if the stock does not allow it."""
+    longest, pieces = max(stock), []
+    for row in deck.rows:
+        long = row.length + trim * row.shaped > longest + 1e-9
+        cuts = _breaks(row, wish, deck, longest, trim) if long else ()
+        if cuts is None:
+            cuts = _nearest(row, deck, longest - trim, ()) or ()
+        pieces += _pieces(row, cuts, trim)
+    return cutting_list(pieces, stock, kerf).bought if max(pieces) <= longest + 1e-9 else None
 
 
 def _patterns(
@@ -203,7 +218,7 @@ def _patterns(
     kept: list[tuple[float, ...]] = []
     for number in (count, count + 1):
         tried = list(islice(combinations(deck.joists[LEAST_BAYS:-LEAST_BAYS], number), MOST_SPLITS))
-        scored = [(made.bought, p) for p in tried if (made := _split(deck, (p, p), stock, kerf, trim)) is not None]
+        scored = [(bought, p) for p in tried if (bought := _alone(deck, p, stock, kerf, trim)) is not None]
         kept += [p for _, p in sorted(scored)[:KEPT_SPLITS]]
     return kept
 

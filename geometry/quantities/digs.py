@@ -14,7 +14,10 @@ from dataclasses import dataclass
 
 from ..errors import GeometryError, ModelError, refuse
 from ..features import Dig, Item
+from ..kernel.combine import partition
+from ..kernel.offset import grown
 from ..kernel.path import Region
+from ..kernel.runs import area_of
 from .ordering import tenths
 from .tables import table
 
@@ -90,9 +93,6 @@ class Excavation:
 
 def excavation(digs: Iterable[Dig]) -> Excavation:
     """Return the arrangement of all digs; GeometryError for a dig of no depth."""
-    from ..kernel.combine import partition
-    from ..kernel.runs import area_of
-
     wanted = [dig for dig in digs if dig.outline]
     for dig in wanted:
         if not dig.depth > 0:
@@ -119,9 +119,6 @@ def battered_volume(outline: Sequence[Region], depth: float, run: float) -> floa
 
     Exact while no arc or hole collapses between (areas of round offsets are quadratic there).
     """
-    from ..kernel.offset import grown
-    from ..kernel.runs import area_of
-
     if not run > 0:
         return area_of(outline) * depth
     a0, a1, a2 = area_of(outline), area_of(grown(tuple(outline), run / 2)), area_of(grown(tuple(outline), run))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import difflib
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..errors import ModelError, refuse
 from ..features import Item
@@ -31,7 +31,10 @@ BULK_BAG = 0.85
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
-    """One material: how it is sold, densities compacted and loose (None: not known), kg in a bag, m2 in a roll."""
+    """One material: how it is sold, densities compacted and loose (None: not known), kg in a bag, m2 in a roll.
+
+    `size` is the usual work size along, across and joint, m; None where there is none.
+    """
 
     name: str
     sold: str
@@ -39,6 +42,7 @@ class Material:
     loose: float | None = None
     bag: float = 25.0
     roll: float = 1.0
+    size: tuple[float, float, float] | None = None
     source: str = ""
 
 
@@ -63,6 +67,7 @@ def material(name: str) -> Material:
         loose=row.get("loose"),
         bag=row.get("bag", 25.0),
         roll=row.get("roll", 1.0),
+        size=tuple(row["size"]) if "size" in row else None,
         source=row.get("source", ""),
     )
 
@@ -85,15 +90,10 @@ def material_of(layer: Layer) -> Material:
             name=layer.material, sold="mass", compacted=layer.density, loose=layer.loose_density, source="the model"
         )
     known = material(layer.material)
-    own = layer.density is not None or layer.loose_density is not None
-    return Material(
-        name=known.name,
-        sold=known.sold,
-        bag=known.bag,
-        roll=known.roll,
-        compacted=layer.density or known.compacted,
-        loose=layer.loose_density or known.loose,
-        source="the model" if own else known.source,
+    if layer.density is None and layer.loose_density is None:
+        return known
+    return replace(
+        known, compacted=layer.density or known.compacted, loose=layer.loose_density or known.loose, source="the model"
     )
 
 

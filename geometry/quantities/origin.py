@@ -24,6 +24,7 @@ from .pairing import KERF, Reuse, pair
 from .patterns import Bond, Lattice, Unit, lattice
 
 MOST_EVENTS = 20
+MANY_UNITS = 3000
 GRID = 6
 LEAST_STEP = 0.004
 SAME_OFFSET = 1e-4
@@ -209,12 +210,14 @@ def _laid(layout: Layout, offset: tuple[float, float]) -> Layout:
 
 
 def offers(
-    layout: Layout, reuse: Reuse = Reuse.STRAIGHT, kerf: float = KERF, evaluations: int = 700
+    layout: Layout, reuse: Reuse = Reuse.STRAIGHT, kerf: float = KERF, evaluations: int | None = None
 ) -> tuple[Offer, ...]:
     """Return layouts to choose from: as given, without small cuts, with the fewest units; equal ones once.
 
-    About `evaluations` origins are looked at; the last few by their real pieces.
+    About `evaluations` origins are looked at (700, or 300 of a layout of many units), the last few by their
+    real pieces.
     """
+    evaluations = evaluations or (700 if layout.count < MANY_UNITS else 300)
     grid = layout.lattice
     search = _Search(layout.runs, layout.region_area, layout.unit, grid, layout.ease)
     trials = _trials(search, grid)

@@ -1,6 +1,6 @@
-"""Prices: a file of rates makes a priced bill. A missing rate is listed, never taken as nothing.
+"""Rates: a file of prices by item and unit as sold.
 
-Takes: CSV text with the columns item, unit, rate. Gives: what each row costs, and what has no rate.
+Takes: CSV text with the columns item, unit, rate, or a file of it. Gives: Rates, which find the rate of a row.
 """
 
 from __future__ import annotations
@@ -9,10 +9,11 @@ import csv
 import io
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path as FilePath
 
 from ..errors import ModelError, Place, Problem
 from ..features import Item
-from .bill import Bill
+from ..reading.source import read_text
 
 MOST = 10_000
 """Rows in a file of rates."""
@@ -20,28 +21,15 @@ MOST = 10_000
 
 @dataclass(frozen=True, slots=True)
 class Rates:
-    """Rates by (item, unit), lower case; an item of the bill takes the longest name that it begins with."""
+    """Rates by (item, unit), lower case; an item of the bill takes the longest name that stands in it."""
 
     by_name: Mapping[tuple[str, str], float]
 
     def of(self, item: Item) -> float | None:
         """Return the rate for the ordered unit of an item; None where no rate is given."""
-        name, unit = item.item.lower(), item.order_unit.lower()
-        fits = [n for n, u in self.by_name if u == unit and (name == n or name.startswith((f"{n} ", f"{n},")))]
+        name, unit = f" {item.item.lower()} ".replace(",", " "), item.order_unit.lower()
+        fits = [n for n, u in self.by_name if u == unit and f" {n.replace(',', ' ')} " in name]
         return self.by_name[max(fits, key=len), unit] if fits else None
-
-
-@dataclass(frozen=True, slots=True)
-class Priced:
-    """A priced bill: (row, rate or None, cost or None), the sum of what is priced, and the rows without a rate."""
-
-    rows: tuple[tuple[Item, float | None, float | None], ...]
-    missing: tuple[Item, ...]
-
-    @property
-    def total(self) -> float:
-        """The sum of all rows that have a rate; not the price of the garden while rates are missing."""
-        return sum(cost for _, _, cost in self.rows if cost is not None)
 
 
 def _number(text: str, place: Place, problems: list[Problem]) -> float | None:
@@ -57,6 +45,12 @@ def _number(text: str, place: Place, problems: list[Problem]) -> float | None:
         )
         return None
     return value
+
+
+def rates_beside(model: str, name: str) -> Rates:
+    """Return the rates of the file `name` that lies beside the file `model`; ModelError where it cannot be read."""
+    path = FilePath(model).parent / name
+    return read_rates(read_text(path), str(path))
 
 
 def read_rates(text: str, name: str = "rates") -> Rates:
@@ -93,15 +87,3 @@ def read_rates(text: str, name: str = "rates") -> Rates:
     if problems:
         raise ModelError(*problems)
     return Rates(found)
-
-
-def priced(made: Bill, rates: Rates) -> Priced:
-    """Return the bill with its rates: cost = order x rate; rows that are ordered and have no rate are listed."""
-    rows: list[tuple[Item, float | None, float | None]] = []
-    missing = []
-    for item in made.items:
-        rate = rates.of(item) if item.order is not None else None
-        rows.append((item, rate, None if rate is None or item.order is None else round(item.order * rate, 2)))
-        if item.order and rate is None:
-            missing.append(item)
-    return Priced(tuple(rows), tuple(missing))

@@ -17,6 +17,7 @@ from ..kernel.segment import Arc, Segment
 from .courses import chain_course, chains, least_radius
 from .materials import material, volume_item
 from .ordering import OrderingLike, laid_item
+from .tables import table
 
 SOFT = "soft landscape"
 EDGES = "edges"
@@ -29,6 +30,9 @@ SEED_RATE = 0.030
 
 STRAIGHT = 40.0
 """An outline counts as simple while girth^2 / area is under this (a square has 16, a 5:1 rectangle 29)."""
+
+FITS = 0.006
+"""A unit lies across a row when its side is within this of the row's width, m."""
 
 TIGHT_BOARD = 1.5
 """A timber edging 20 mm thick bends to about this radius, m; tighter needs saw cuts (common practice, no source)."""
@@ -169,6 +173,40 @@ def course_items(
         basis=words,
         ordering=ordering,
     )
+
+
+def kerb_of(name: str, width: float) -> Kerb | None:
+    """Return a material's usual unit set in a row of `width` (m): whichever side is that wide lies across.
+
+    None where the material has no usual size or neither side fits.
+    """
+    if name not in table("materials") or (size := material(name).size) is None:
+        return None
+    length, depth, joint = size
+    joints = (max(0.0, joint - 0.007), joint + 0.005)
+    if abs(depth - width) < FITS:
+        return Kerb(along=length, across=depth, joint=joint, joints=joints, material=name)
+    if abs(length - width) < FITS:
+        return Kerb(along=depth, across=length, joint=joint, joints=joints, material=name)
+    return None
+
+
+def row_items(
+    element: str,
+    loops: Sequence[Sequence[Segment]],
+    width: float,
+    stuff: str,
+    closed: bool,
+    ordering: OrderingLike,
+    name: str = "edging",
+) -> Iterator[Item]:
+    """Yield an edging along lines or rings (their middle lines): counted units where the size is known, else metres."""
+    kerb = kerb_of(stuff, width)
+    for segments in loops:
+        if kerb is None:
+            yield from edging_items(element, segments, f"{name} of {stuff}" if stuff else name)
+        else:
+            yield from course_items(element, segments, kerb, closed, ordering)
 
 
 def hedge_plants(length: float, per_metre: float, rows: int = 1, closed: bool = False) -> tuple[int, ...]:

@@ -107,7 +107,7 @@ def timber_item(
     kerf: float,
     basis: str,
 ) -> Item:
-    """Return the row of pieces of one timber: bars by stock length, or the pieces themselves where no stock is known."""
+    """Return the row of pieces of one timber: bars by stock length, or pieces where no stock is known."""
     net = math.fsum(pieces)
     if not stock:
         counts: dict[float, int] = {}

@@ -12,9 +12,12 @@ from dataclasses import dataclass
 
 from ..errors import GeometryError, Problem, Weight, refuse
 from ..features import Dig, Item
+from ..kernel.combine import union
+from ..kernel.offset import Corners, Ends, band, grown
 from ..kernel.path import Path, Region
+from ..kernel.point import Vec
 from ..kernel.runs import area_of
-from ..kernel.segment import Arc
+from ..kernel.segment import Arc, Line
 from .bricks import (
     Brick,
     brick_lengths,
@@ -107,8 +110,6 @@ def brick_count(wall: WallPlan, brick: Brick) -> float:
     Plan grown by half a joint over the brick's cell, times courses; an opening takes its width less a joint
     (its reveals keep theirs) from the courses that it passes.
     """
-    from ..kernel.offset import Corners, grown
-
     check_unit(wall, brick)
     grown_area = area_of(grown(wall.plan, brick.joint / 2, Corners.SQUARE)) if brick.joint > 0 else area_of(wall.plan)
     total = per_course(grown_area, brick) * courses(wall.height, brick)
@@ -229,9 +230,6 @@ def footing_outline(
     centre: Path, width: float, closed: bool, thickness: float, piers: Sequence[Region] = ()
 ) -> tuple[Region, ...]:
     """Return the footing's plan: a stroke with square corners, (width - thickness)/2 beyond free ends and piers."""
-    from ..kernel.combine import union
-    from ..kernel.offset import Corners, band, grown
-
     beyond = (width - thickness) / 2
     if not beyond >= 0:
         raise refuse(
@@ -240,16 +238,13 @@ def footing_outline(
             "a footing is wider than its wall: about three times as wide",
             "footing-too-narrow",
         )
-    stroke = band(centre if closed else _lengthened(centre, beyond), width, ends="flat", corners=Corners.SQUARE)
+    stroke = band(centre if closed else _lengthened(centre, beyond), width, ends=Ends.FLAT, corners=Corners.SQUARE)
     if not piers:
         return tuple(stroke)
     return tuple(union((*stroke, *grown(tuple(piers), beyond, Corners.SQUARE))))
 
 
 def _lengthened(centre: Path, by: float) -> Path:
-    from ..kernel.point import Vec
-    from ..kernel.segment import Line
-
     if not by > 0:
         return centre
     first, last = centre.segments[0], centre.segments[-1]

@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 import shapely
+
 from pegbook.geometry.errors import GeometryError
 from pegbook.geometry.kernel.path import Region
 from pegbook.geometry.kernel.point import Point

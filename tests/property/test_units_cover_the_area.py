@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from pegbook.geometry.kernel.inside import areas
 from pegbook.geometry.kernel.pieces import pieces_of, region_of
 from pegbook.geometry.kernel.point import Point

@@ -9,6 +9,8 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import LinearConstraint, milp
+
 from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kernel.segment import Arc, Line
 from pegbook.geometry.quantities.courses import (
@@ -28,7 +30,6 @@ from pegbook.geometry.quantities.laying import lay
 from pegbook.geometry.quantities.origin import equal_ends, joint_that_fits, measured, offers, turns
 from pegbook.geometry.quantities.pairing import Reuse, pair
 from pegbook.geometry.quantities.patterns import Bond
-from scipy.optimize import LinearConstraint, milp
 from support.areas import disc, polygon, rectangle, unit
 
 R73, CIRCLE = rectangle(7.3, 4.9), disc(2.5)
