@@ -1,266 +1,264 @@
-"""Parallel outlines: regions grown and inset, bands of paths, parallel paths. Arcs stay about their own centres.
+"""Offsets: regions grown and inset, bands along paths, parallel paths. Arcs become concentric arcs.
 
-A raw chain runs beside the outline: parallel lines, concentric arcs, an arc about each corner that opens on that
-side, and at corners that close a way by the corner itself. Everything that it winds round at least once is the grown
-(or inset) region, exactly: collapse of arcs and of holes comes out by itself. After Chen and McMains, "Polygon
-offsetting by computing winding numbers", IDETC 2005 (for polygons; with arcs here).
+The boundary moved square to itself, joined at its corners, encloses each point as often as the true offset says:
+at least once inside, less outside (Chen and McMains 2005, Polygon offsetting by computing winding numbers, for
+polygons; here with arcs). Arcs whose radius the offset uses up are replaced by lines through their centre. Nothing
+depends on a filter by distance.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import ClassVar, Literal
 
 from ..errors import GeometryError, refuse
-from .combine import Arrangement, Regions, arrangement
+from .arrange import arranged_sources
+from .combine import Regions, union
 from .path import Path, Region
 from .point import Point, Vec
-from .rings import Joiner, boundaries
-from .segment import Arc, Line, Segment
+from .rings import Maker, Run, regions_of
+from .segment import TURN, Arc, Line, Segment
 from .table import Source
-from .tolerance import NODE, TANGENT
+from .tolerance import NODE
 
-MITRE = 4.0
-"""A mitre reaches at most this many offsets from its corner; a sharper corner is cut off square."""
-
-
-class Corners(StrEnum):
-    """How a corner that opens is carried round: by an arc about it, or by the two edges drawn on until they meet."""
-
-    ROUND = "round"
-    SQUARE = "square"
-
-
-class Ends(StrEnum):
-    """How a band ends."""
-
-    FLAT = "flat"
-    ROUND = "round"
+TURN_BACK = 1e-4        # radians: corners this near to a full reversal are judged a little away from the vertex
 
 
 @dataclass(frozen=True, slots=True)
-class _Beside:
-    """A segment moved to the right by an offset: the moved one (None where an arc collapsed), and the original."""
+class Corners:
+    """What an offset does at a corner that opens: round it, or go on straight while that is at most `limit` times it.
 
-    moved: Segment | None
-    given: Segment
+    Beyond the limit a corner is cut off square to its middle, at the offset's own distance from the vertex.
+    """
+
+    round: bool
+    limit: float
+
+    ROUND: ClassVar[Corners]
+    SQUARE: ClassVar[Corners]   # right angles stay right angles, sharper corners are cut off
+
+    @staticmethod
+    def MITRE(limit: float) -> Corners:  # noqa: N802 - it stands beside ROUND and SQUARE
+        """Return pointed corners that reach at most `limit` times the offset from the vertex (1 or more)."""
+        if not limit >= 1:
+            raise refuse(GeometryError, f"a mitre limit of {limit}", "a limit is 1 or more", "bad-limit")
+        return Corners(round=False, limit=limit)
 
 
-def _right(heading: float) -> Vec:
-    return Vec(math.sin(heading), -math.cos(heading))
+Corners.ROUND = Corners(round=True, limit=1.0)
+Corners.SQUARE = Corners(round=False, limit=math.sqrt(2) * (1 + 1e-6))
 
 
-def _moved(segment: Segment, by: float) -> _Beside:
-    """Return a segment `by` metres to its right (left if negative)."""
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """A piece of the raw chain; a `side` lies at the offset's distance, a link only joins."""
+
+    segment: Segment
+    side: bool
+
+
+def _moved(segment: Segment, by: float) -> list[_Piece]:
+    """Return the segment moved `by` metres to its right; a used-up arc as two lines through its centre."""
     if isinstance(segment, Line):
-        step = (segment.end - segment.start).unit().left() * -by
-        return _Beside(Line(segment.start + step, segment.end + step), segment)
-    radius = segment.radius + (by if segment.sweep > 0 else -by)
-    if not radius > NODE:
-        return _Beside(None, segment)
-    c, share = segment.centre, radius / segment.radius
-    start, end = c + (segment.start - c) * share, c + (segment.end - c) * share
-    return _Beside(Arc(c, radius, segment.begin, segment.sweep, start, start if segment.is_circle else end), segment)
+        across = Vec.polar(segment.heading() - math.pi / 2, by)
+        start, end = segment.start + across, segment.end + across
+        return [_Piece(Line(start, end), True)] if start != end else []
+    radius = segment.radius + math.copysign(by, by * segment.sweep)
+    if radius > 0:
+        return [_Piece(Arc.swung(segment.centre, radius, segment.begin, segment.sweep), True)]
+    return _links(segment.start, segment.centre, segment.end)
 
 
-def _line(a: Point, b: Point) -> Iterator[Segment]:
-    if a.distance(b) > 1e-12:
-        yield Line(a, b)
+def _links(*points: Point) -> list[_Piece]:
+    return [_Piece(Line(a, b), False) for a, b in zip(points, points[1:], strict=False) if a != b]
 
 
-def _corner(one: _Beside, two: _Beside, by: float, corners: Corners) -> Iterator[Segment]:
-    """Yield what joins two moved segments at the corner between their originals."""
-    at = one.given.end
-    leaving, coming = one.given.heading(1.0), two.given.heading(0.0)
-    from_here = one.moved.end if one.moved else at
-    to_there = two.moved.start if two.moved else at
-    turn = math.remainder(coming - leaving, 2 * math.pi)
-    opens = turn * math.copysign(1.0, by) > 0 or abs(turn) > math.pi - TANGENT
-    if abs(turn) <= 1e-12 and one.moved and two.moved:
-        yield from _line(from_here, to_there)
-    elif not opens:
-        yield from _line(from_here, at)
-        yield from _line(at, to_there)
-    else:
-        a, b = at + _right(leaving) * by, at + _right(coming) * by
-        a, b = (from_here if one.moved else a), (to_there if two.moved else b)
-        yield from _line(from_here, a)
-        yield from _round_corner(at, a, b, leaving, turn, by, corners)
-        yield from _line(b, to_there)
+def _turn_at(before: Segment, after: Segment) -> float:
+    """Return the turn at a joint (radians, + left); a reversal by the side on which the two legs lie."""
+    turn = math.remainder(after.heading(0.0) - before.heading(1.0), TURN)
+    if abs(turn) < math.pi - TURN_BACK:
+        return turn
+    reach = 0.5 * min(_span(before), _span(after))
+    back = before.point(1 - reach / before.length) - before.end
+    on = after.point(reach / after.length) - after.start
+    return math.copysign(abs(turn), on.cross(back))
 
 
-def _round_corner(at: Point, a: Point, b: Point, leaving: float, turn: float, by: float,
-                  corners: Corners) -> Iterator[Segment]:
-    if a.distance(b) <= 1e-12:
-        return
-    half = math.cos(turn / 2)
-    if corners is Corners.ROUND or abs(turn) > math.pi - TANGENT:
-        left = by > 0
-        begin = (a - at).heading
-        sweep = abs(turn) if left else -abs(turn)
-        yield Arc(at, abs(by), begin, sweep, a, b)
-    elif half * MITRE >= 1:
-        meet = a + Vec.polar(leaving, abs(by) * math.tan(abs(turn) / 2))
-        yield from _line(a, meet)
-        yield from _line(meet, b)
-    else:
-        yield from _line(a, b)
+def _span(segment: Segment) -> float:
+    return min(segment.length, math.pi / 2 * segment.radius) if isinstance(segment, Arc) else segment.length
 
 
-def _body(piece: _Beside) -> Iterator[Segment]:
-    if piece.moved is not None:
-        yield piece.moved
-        return
-    assert isinstance(piece.given, Arc)
-    yield from _line(piece.given.start, piece.given.centre)
-    yield from _line(piece.given.centre, piece.given.end)
+def _open_corner(at: Point, start: Point, end: Point, heading: float, turn: float, by: float,
+                 corners: Corners) -> list[_Piece]:
+    """Return what joins two moved segments round an open corner `at`; `heading` is that of the first at its end."""
+    size = abs(by)
+    if corners.round:
+        begin = heading - math.copysign(math.pi / 2, by)
+        arc = Arc.swung(at, size, begin, turn)
+        return [*_links(start, arc.start), _Piece(arc, True), *_links(arc.end, end)]
+    half = abs(turn) / 2
+    if math.cos(half) * corners.limit >= 1:
+        tip = at + Vec.polar(heading + turn / 2 - math.copysign(math.pi / 2, by), size / math.cos(half))
+        return [_Piece(p.segment, True) for p in _links(start, tip, end)]
+    reach = size * math.tan(half / 2)
+    first, second = start + Vec.polar(heading, reach), end + Vec.polar(heading + turn, -reach)
+    return [_Piece(p.segment, True) for p in _links(start, first, second, end)]
 
 
-def _ring(segments: Sequence[Segment], by: float, corners: Corners) -> list[Segment]:
-    """Return the raw chain `by` metres to the right of a ring."""
-    pieces = [_moved(segment, by) for segment in segments]
-    chain: list[Segment] = []
-    for k, piece in enumerate(pieces):
-        chain += _body(piece)
-        chain += _corner(piece, pieces[(k + 1) % len(pieces)], by, corners)
+def _chain(segments: Sequence[Segment], by: float, corners: Corners, closed: bool) -> list[_Piece]:
+    """Return the raw chain `by` metres to the right of joined segments."""
+    chain: list[_Piece] = []
+    moved = [_moved(segment, by) for segment in segments]
+    for k, segment in enumerate(segments):
+        chain += moved[k]
+        if k + 1 == len(segments) and not closed:
+            break
+        following = (k + 1) % len(segments)
+        after = segments[following]
+        at = segment.end
+        here = moved[k][-1].segment.end if moved[k] else at
+        there = moved[following][0].segment.start if moved[following] else after.start
+        turn = _turn_at(segment, after)
+        if abs(turn * by) <= NODE / 4:
+            chain += _links(here, there)
+        elif turn * by > 0 and here != at and there != after.start:
+            chain += _open_corner(at, here, there, segment.heading(1.0), turn, by, corners)
+        elif turn * by > 0:
+            chain += _round_used_up(segment, after, at, here, there, turn, by, corners)
+        else:
+            chain += _links(here, at, there)
     return chain
 
 
-def _wound(chains: Iterable[Sequence[Segment]]) -> Regions:
-    sources = [Source(segment, 0, 1) for chain in chains for segment in chain]
+def _round_used_up(before: Segment, after: Segment, at: Point, here: Point, there: Point, turn: float, by: float,
+                   corners: Corners) -> list[_Piece]:
+    """Return the join of an open corner one of whose legs is used up: still the corner's own fan, entered from the vertex."""
+    out = math.copysign(math.pi / 2, by)
+    start = here if here != at else at + Vec.polar(before.heading(1.0) - out, abs(by))
+    end = there if there != after.start else at + Vec.polar(after.heading(0.0) - out, abs(by))
+    return [*_links(here, start), *_open_corner(at, start, end, before.heading(1.0), turn, by, corners),
+            *_links(end, there)]
+
+
+def _sources(chain: Iterable[_Piece], weight: int) -> list[Source]:
+    return [Source(piece.segment, 0, weight) for piece in chain]
+
+
+def _enclosed(sources: Sequence[Source]) -> Regions:
+    """Return the area that the sources enclose once or more."""
     if not sources:
         return ()
-    found = arrangement(sources).regions(lambda label: True if dict(label).get(0, 0) > 0 else None)
-    return found.get(True, ())
+    whole = arranged_sources(sources)
+    kept = [1 if any(n > 0 for _, n in state) else 0 for state in whole.labels.states.states]
+    return regions_of(whole.map, whole.maker(), [kept[s] for s in whole.labels.of_cycle]).get(1, ())
+
+
+def _need_finite(value: float, what: str) -> None:
+    if not math.isfinite(value):
+        raise refuse(GeometryError, f"{what} of {value} m", "give a length", "bad-length")
 
 
 def grown(regions: Iterable[Region], by: float, corners: Corners = Corners.ROUND) -> Regions:
-    """Return the regions with every edge moved out by `by` metres (in, if negative); empty where nothing is left."""
-    whole = tuple(regions)
-    if not math.isfinite(by):
-        raise refuse(GeometryError, f"an offset of {by} m", "give a length in metres", "bad-offset")
-    if by == 0:
-        return whole
-    return _wound(_ring(ring, by, corners) for region in whole for ring in region.rings())
+    """Return the regions with every edge moved out by `by` metres (in, if negative): all points within that distance.
+
+    Arcs keep their centre, their radius changes by `by`. Holes and necks close where they are narrower than the
+    growth; nothing is left of a region that an inset uses up.
+    """
+    given = list(regions)
+    _need_finite(by, "growth")
+    if not by:
+        return union(given)
+    if by < 0 and len(given) > 1:
+        given = list(union(given))
+    sources: list[Source] = []
+    for region in given:
+        for ring in region.rings():
+            sources += _sources(_chain(ring, by, corners, closed=True), 1)
+    return _enclosed(sources)
 
 
 def inset(regions: Iterable[Region], by: float, corners: Corners = Corners.ROUND) -> Regions:
-    """Return the regions with every edge moved in by `by` metres; empty where nothing is left."""
+    """Return the regions with every edge moved in by `by` metres; `corners` are those that open inward."""
     return grown(regions, -by, corners)
 
 
-def band(path: Path, width: float, ends: Ends = Ends.FLAT, corners: Corners = Corners.ROUND) -> Regions:
-    """Return the ground within half of `width` (m) of a path; a path that ends where it starts makes a ring."""
+def _both_sides(path: Path, half: float, corners: Corners, closed: bool) -> tuple[list[_Piece], list[_Piece]]:
+    right = _chain(path.segments, half, corners, closed)
+    left = _chain(path.segments, -half, corners, closed)
+    return right, left
+
+
+def _is_closed(path: Path) -> bool:
+    return path.start.distance(path.end) <= NODE
+
+
+def _caps(path: Path, half: float, right: list[_Piece], left: list[_Piece], ends: str) -> list[Source]:
+    """Return what closes a band at both ends of its path."""
+    caps: list[_Piece] = []
+    first, last = path.segments[0], path.segments[-1]
+    spots = ((right[-1].segment.end, path.end, left[-1].segment.end, last.heading(1.0) - math.pi / 2),
+             (left[0].segment.start, path.start, right[0].segment.start, first.heading(0.0) + math.pi / 2))
+    for here, at, there, begin in spots:
+        if ends == "round":
+            arc = Arc.swung(at, half, begin, math.pi)
+            caps += [*_links(here, arc.start), _Piece(arc, True), *_links(arc.end, there)]
+        else:
+            caps += _links(here, at, there)
+    return _sources(caps, 1)
+
+
+def band(path: Path, width: float, ends: Literal["flat", "round"] = "flat", corners: Corners = Corners.ROUND) -> Regions:
+    """Return the area within half of `width` metres of a path, its ends cut off flat or rounded.
+
+    A path that ends where it starts makes a ring without ends. GeometryError for a width of nothing.
+    """
     if not (width > 0 and math.isfinite(width)):
-        raise refuse(GeometryError, f"a band {width:.3f} m wide", "a width is more than nothing", "bad-width")
-    half = width / 2
-    back = path.reversed().segments
-    if path.start.distance(path.end) <= NODE:
-        return _wound([_ring(path.segments, half, corners), _ring(back, half, corners)])
-    chain: list[Segment] = []
-    for segments in (path.segments, back):
-        chain += _open(segments, half, corners)
-        chain += _cap(segments[-1], half, ends)
-    return _wound([chain])
-
-
-def _open(segments: Sequence[Segment], by: float, corners: Corners) -> list[Segment]:
-    """Return the raw chain `by` metres to the right of an open path, without its ends."""
-    pieces = [_moved(segment, by) for segment in segments]
-    chain: list[Segment] = []
-    for k, piece in enumerate(pieces):
-        chain += _body(piece)
-        if k + 1 < len(pieces):
-            chain += _corner(piece, pieces[k + 1], by, corners)
-    return chain
-
-
-def _cap(last: Segment, half: float, ends: Ends) -> Iterator[Segment]:
-    """Yield the end of a band: from its right side to its left, seen along the path."""
-    at, heading = last.end, last.heading(1.0)
-    side = _right(heading) * half
-    moved = _moved(last, half).moved
-    left = _moved(last.reversed(), half).moved
-    a = moved.end if moved else at
-    b = left.start if left else at
-    if ends is Ends.FLAT:
-        yield from _line(a, at)
-        yield from _line(at, b)
-        return
-    yield from _line(a, at + side)
-    yield Arc(at, half, side.heading, math.pi, at + side, at + -side)
-    yield from _line(at + -side, b)
+        raise refuse(GeometryError, f"a band of width {width} m", "a width is more than nothing", "no-size")
+    closed = _is_closed(path)
+    right, left = _both_sides(path, width / 2, corners, closed)
+    sources = _sources(right, 1) + _sources(left, -1)
+    if not closed:
+        sources += _caps(path, width / 2, right, left, ends)
+    return _enclosed(sources)
 
 
 def parallel(path: Path, by: float, corners: Corners = Corners.ROUND) -> tuple[Path, ...]:
-    """Return the path `by` metres to the left (right if negative), trimmed where it would cross itself.
+    """Return the paths `by` metres to the left of a path (right, if negative), in its direction.
 
-    Empty where the offset swallows the whole path; several pieces where it parts. In the path's direction.
+    Stretches nearer than that to another part of the path are left out, so there may be several paths or none.
     """
-    if not math.isfinite(by):
-        raise refuse(GeometryError, f"an offset of {by} m", "give a length in metres", "bad-offset")
-    if by == 0:
+    _need_finite(by, "distance")
+    if not by:
         return (path,)
-    if by < 0:
-        return tuple(p.reversed() for p in reversed(parallel(path.reversed(), -by, corners)))
-    direct = _direct(path, by, corners)
-    if direct is not None:
-        return (direct,)
-    chain = _open(path.segments, -by, corners)
-    strip = [Source(s, 0, 1) for s in path.segments]
-    strip += [Source(s, 0, 1) for s in _line(path.end, chain[-1].end)]
-    beside = [Source(s.reversed(), 0, 1) for s in reversed(chain)]
-    closing = [Source(s, 0, 1) for s in _line(chain[0].start, path.start)]
-    return _picked(arrangement([*strip, *beside, *closing]), {id(source) for source in beside}, path)
+    closed = _is_closed(path)
+    right, left = _both_sides(path, abs(by), corners, closed)
+    asked = left if by > 0 else right
+    sources = _sources(asked, -1 if by > 0 else 1) + _sources(right if by > 0 else left, 1 if by > 0 else -1)
+    if not closed:
+        sources += _caps(path, abs(by), right, left, "flat")
+    whole = arranged_sources(sources)
+    held = [any(n > 0 for _, n in state) for state in whole.labels.states.states]
+    maker = whole.maker()
+    stretches: list[list[Run]] = []
+    for row, edge, way in zip(*(part.tolist() for part in whole.edges.parts), strict=True):
+        source = whole.table.source[row]
+        if source >= len(asked) or not asked[source].side:
+            continue
+        half = 2 * edge if way > 0 else 2 * edge + 1
+        left_held, right_held = (held[whole.labels.of_cycle[whole.map.cycle[h]]] for h in (half, half ^ 1))
+        if left_held == right_held:
+            continue
+        run = maker.run(half, whole.map.origin[half], whole.map.origin[half ^ 1])
+        if stretches and stretches[-1][-1].end == run.start:
+            stretches[-1].append(run)
+        else:
+            stretches.append([run])
+    return tuple(_paths(maker, stretches, closed))
 
 
-def _direct(path: Path, by: float, corners: Corners) -> Path | None:
-    """Return the parallel path where nothing collapses, closes or meets itself."""
-    pieces = [_moved(segment, -by) for segment in path.segments]
-    chain: list[Segment] = []
-    for k, piece in enumerate(pieces):
-        if piece.moved is None:
-            return None
-        chain.append(piece.moved)
-        if k + 1 < len(pieces):
-            turn = math.remainder(pieces[k + 1].given.heading(0.0) - piece.given.heading(1.0), 2 * math.pi)
-            if turn > TANGENT:
-                return None
-            chain += [s for s in _corner(piece, pieces[k + 1], -by, corners) if s.length > NODE]
-    made = arrangement([Source(s, 0, 0) for s in chain])
-    crossed = len(made.edges.a) != len(chain) + sum(1 for s in chain if isinstance(s, Arc) and abs(s.sweep) > math.pi)
-    return None if crossed else Path(_welded(chain))
-
-
-def _welded(chain: Sequence[Segment]) -> tuple[Segment, ...]:
-    """Return a chain whose neighbours share their points exactly."""
-    out: list[Segment] = [chain[0]]
-    for segment in chain[1:]:
-        out.append(replace(segment, start=out[-1].end))
-    return tuple(out)
-
-
-def _picked(made: Arrangement, wanted: set[int], path: Path) -> tuple[Path, ...]:
-    """Return the stretches of the strip's boundary that come from the wanted sources, in the path's direction."""
-    from .station import project
-
-    joiner = Joiner(made.table, made.graph, made.eps)
-    kinds = [True if dict(label).get(0, 0) > 0 else None for label in made.labels]
-    found: list[Path] = []
-    for _, ring in boundaries(made.graph, kinds):
-        pieces = [joiner.piece(h) for h in ring]
-        good = [id(made.table.sources[made.table.source[p.row]]) in wanted for p in pieces]
-        if not all(good) and any(good):
-            first = next(k for k in range(len(good)) if good[k] and not good[k - 1])
-            pieces, good = pieces[first:] + pieces[:first], good[first:] + good[:first]
-        start = 0
-        while start < len(good):
-            stop = start
-            while stop < len(good) and good[stop]:
-                stop += 1
-            if stop > start:
-                found.append(joiner.open(pieces[start:stop]).reversed())
-            start = stop + 1
-    return tuple(sorted(found, key=lambda p: project(path, p.segments[0].point(0.5)).station))
+def _paths(maker: Maker, stretches: list[list[Run]], closed: bool) -> list[Path]:
+    if closed and len(stretches) > 1 and stretches[-1][-1].end == stretches[0][0].start:
+        stretches = [stretches[-1] + stretches[0], *stretches[1:-1]]
+    return [Path(tuple(maker.segment(run) for run in maker.merged(runs, closed=False))) for runs in stretches]

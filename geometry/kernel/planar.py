@@ -88,6 +88,10 @@ def _by_reach(around: list[int], near: list[bool], angle: Floats, chord: Floats,
 def planar_map(edges: Edges, table: Table) -> PlanarMap:
     """Return the planar map of `edges`."""
     count = 2 * len(edges.a)
+    if not count:
+        return PlanarMap([], [], [], [], np.empty(0), [])
+    if not count:                   # everything cancels: one face, the whole plane
+        return PlanarMap([], [], [], [], np.empty(0), [])
     origin = np.empty(count, dtype=np.int64)
     origin[0::2], origin[1::2] = edges.a, edges.b
     sweep = np.empty(count)

@@ -68,6 +68,8 @@ class Labels:
 def labelled(edges: Edges, map_: PlanarMap, table: Table) -> Labels:
     """Return the labels; UncertainError unless Euler's count holds, each connected piece has one outside and all edges agree."""
     states = States()
+    if not map_.cycles:
+        return Labels([], states, 0)
     of_cycle = [-1] * len(map_.cycles)
     component = [-1] * len(map_.cycles)
     outsides = [int(c) for c in np.flatnonzero(map_.areas <= 0)]

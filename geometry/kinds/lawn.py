@@ -1,28 +1,133 @@
-"""Lawn: turf or seed inside an outline, with an edging or a mowing edge just inside it."""
+"""Lawn: turf or seed inside an outline, with an edging or a mowing edge just outside it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import StrEnum
+from typing import ClassVar
 
-from ..features import Feature, Role, Tolerance
-from .base import SOFT_LAWN, Element, GardenView, Outline, Placed, feature
+from ..features import Dig, Feature, Item, Role, SectionDetail, Tolerance
+from .base import (
+    HARD,
+    HARD_ROUND,
+    SOFT_LAWN,
+    Element,
+    GardenView,
+    Outline,
+    Placed,
+    Regions,
+    Resolver,
+    feature,
+    is_round,
+    plan_area,
+)
+from .base_units import EdgeGiven, surface_of
+
+
+class Surface(StrEnum):
+    """What a lawn is made of."""
+
+    TURF = "turf"
+    SEED = "seed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lawn(Element):
-    """A lawn.
+    """A lawn. The mowing edge or edging lies outside the outline, which is the edge of the grass.
 
     round lawn:
       kind: lawn
       outline: {circle: {centre: [5.7, 8.2], radius: 3.6}}
+      surface: turf
+      mowing_edge: {width: 102.5 mm}
     """
 
+    section: ClassVar[str] = "soft landscape"
+
     outline: Outline
+    surface: Surface = Surface.TURF
+    edging: EdgeGiven | None = None
+    mowing_edge: EdgeGiven | None = None
+
+    @property
+    def _edge(self) -> EdgeGiven | None:
+        return self.mowing_edge or self.edging
+
+    def band(self, placed: Placed) -> Regions:
+        """Return the ground of the mowing edge or edging, outside the grass; empty without one."""
+        from ..kernel.combine import difference
+        from ..kernel.offset import Corners, grown
+
+        edge = self._edge
+        return difference(grown(placed.regions, edge.width, Corners.SQUARE), placed.regions) if edge else ()
 
     def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
+        """Yield the grass, then its edge."""
         for region in placed.regions:
             yield feature(placed, Role.TURF, region, surface="turf")
+        edge = self._edge
+        if edge is not None:
+            surface = surface_of(edge.material or (edge.build_up.name if edge.build_up else ""), "brick-edge")
+            surface = "brick-edge" if surface in ("brick", "slabs") else surface
+            for region in self.band(placed):
+                yield feature(placed, Role.EDGE_BAND, region, surface=surface, width=edge.width, part="edge", note="")
 
     def usual_tolerance(self, placed: Placed) -> Tolerance:
-        return SOFT_LAWN
+        """Return the tolerance of a hard edge where there is one."""
+        if self._edge is None:
+            return SOFT_LAWN
+        return HARD_ROUND if is_round(placed) else HARD
+
+    def dug_outline(self, body: Regions, resolver: Resolver) -> Regions:
+        """Return what the edge digs: grass and edge together, so that recovery pegs stand clear of both."""
+        from ..kernel.offset import Corners, grown
+
+        edge = self._edge
+        build_up = resolver.build_up(edge.build_up) if edge else None
+        if edge is None or build_up is None:
+            return ()
+        return grown(body, edge.width + build_up.beyond, Corners.SQUARE)
+
+    def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
+        """Yield turf or seed, and the edge."""
+        from ..quantities.soft import edging_items, seed_item, turf_item
+
+        yield from plan_area(placed, self.section)
+        if not placed.built:
+            return
+        made = turf_item if self.surface is Surface.TURF else seed_item
+        yield made(placed.name, placed.regions)
+        if self._edge is not None:
+            for loop in placed.loops():
+                yield from edging_items(placed.name, loop.segments, "mowing edge" if self.mowing_edge else "edging")
+
+    def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
+        """Yield the trench of the edge."""
+        from ..kernel.combine import difference
+        from ..kernel.offset import Corners, grown, inset
+
+        edge = self._edge
+        build_up = garden.build_up(edge.build_up) if edge else None
+        if edge is None or build_up is None or not placed.built:
+            return
+        outer = grown(placed.regions, edge.width + build_up.beyond, Corners.SQUARE)
+        space = build_up.working_space
+        inner = inset(placed.regions, space, Corners.SQUARE) if space else placed.regions
+        yield Dig(element=placed.name, outline=difference(outer, inner), depth=build_up.depth,
+                  finished=self.band(placed))
+
+    def sections(self, placed: Placed, garden: GardenView) -> Iterator[SectionDetail]:
+        """Yield the section of the edge."""
+        edge = self._edge
+        build_up = garden.build_up(edge.build_up) if edge else None
+        if edge is None or build_up is None or not placed.built:
+            return
+        first, *rest = build_up.layers
+        sizes = {"width": edge.width, "depth": first.thickness}
+        words = {"material": first.material}
+        if rest:
+            sizes |= {"haunch width": edge.width + 2 * build_up.beyond, "haunch depth": sum(r.thickness for r in rest)}
+            words["haunch"] = rest[0].material
+        yield SectionDetail(form="edging", title="Mowing edge" if self.mowing_edge else "Edging", sizes=sizes,
+                            words=words, elements=(placed.name,))

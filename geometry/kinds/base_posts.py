@@ -1,0 +1,87 @@
+"""Posts along lines: equal bays, posts at every corner, pairs on one radius.
+
+Lengths in metres, angles in radians.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import ClassVar
+
+from ..features import Purpose, Wanted
+from ..kernel.parts import smooth
+from ..kernel.path import Path
+from ..kernel.point import Point, Vec
+from ..kernel.segment import Arc, Segment
+from ..kernel.station import heading_at, point_at
+from ..reading.fields import Written
+from ..reading.values import Size
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PitGiven(Written):
+    """The concrete round a post: side and depth."""
+
+    called: ClassVar[str] = "a footing"
+
+    width: Size = 0.3
+    depth: Size = 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A post: its middle and the heading of the line there."""
+
+    at: Point
+    heading: float
+
+
+def stretches(path: Path) -> tuple[Path, ...]:
+    """Return the stretches of a path between its corners; posts stand at both ends of each."""
+    parts: list[list[Segment]] = [[path.segments[0]]]
+    for segment in path.segments[1:]:
+        if smooth(parts[-1][-1], segment):
+            parts[-1].append(segment)
+        else:
+            parts.append([segment])
+    return tuple(Path(tuple(part)) for part in parts)
+
+
+def side_length(path: Path, out: float) -> float:
+    """Return the longer side of a band `out` metres each way of a path: arcs at their outer radius."""
+    left = right = 0.0
+    for segment in path.segments:
+        turn = segment.sweep if isinstance(segment, Arc) else 0.0
+        left += segment.length - turn * out
+        right += segment.length + turn * out
+    return max(left, right)
+
+
+def bays(path: Path, most: float, out: float = 0.0) -> int:
+    """Return the number of equal bays of at most `most` along the longer side of a band about a stretch."""
+    return max(1, math.ceil(side_length(path, out) / most - 1e-9))
+
+
+def stands(path: Path, most: float, out: float = 0.0) -> tuple[Stand, ...]:
+    """Return posts along the middle of a band: at the ends, at corners, and equal bays between them."""
+    found: list[Stand] = []
+    closed = path.start.distance(path.end) < 1e-6
+    for stretch in stretches(path):
+        count = bays(stretch, most, out)
+        length = stretch.length
+        for k in range(1 if found else 0, count + 1):
+            station = length * k / count
+            found.append(Stand(point_at(stretch, station), heading_at(stretch, station)))
+    return tuple(found[:-1] if closed and len(found) > 2 else found)
+
+
+def beside(stand: Stand, out: float) -> Point:
+    """Return the point square to the line at a post, `out` metres to the left (right if negative)."""
+    return stand.at + Vec.polar(stand.heading + math.pi / 2, out)
+
+
+def row(stands_: tuple[Stand, ...], out: float, line: Path | None, first: int = 1) -> tuple[Wanted, ...]:
+    """Return the posts of one row as wanted pegs, numbered from `first`."""
+    return tuple(Wanted(part=f"post {first + k}", at=beside(stand, out) if out else stand.at, purpose=Purpose.POST,
+                        along=line) for k, stand in enumerate(stands_))

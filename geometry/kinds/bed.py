@@ -1,0 +1,83 @@
+"""Bed: cultivated ground with topsoil, mulch and planting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Annotated, ClassVar
+
+from ..features import Feature, Item, Role, Tolerance
+from ..planting.mix import Row
+from ..planting.plants import SpacingForm
+from ..reading.fields import Written
+from ..reading.values import Depth, Share, Size, Text, WholeWord
+from .base import SOFT, Element, GardenView, Line, Outline, Placed, Position, feature, plan_area
+from .base_units import EdgeGiven
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixGiven(Written):
+    """One line of a bed's planting list: a share in groups, exact places, drawn groups, or plants through others."""
+
+    called: ClassVar[str] = "a line of planting"
+
+    plant: Text
+    groups: Annotated[int, WholeWord(1, 200)] = 1
+    share: Share | None = None
+    row: Row | None = None
+    at: tuple[Position, ...] = ()
+    outlines: tuple[Outline, ...] = ()
+    through: tuple[Text, ...] = ()
+    form: SpacingForm | None = None
+    spacing: Size | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bed(Element):
+    """A planting bed.
+
+    south border:
+      kind: bed
+      outline: {rectangle: {corner: [0, 0], length: 6.0, width: 2.5}}
+      topsoil: 0.3
+      mulch: 50 mm
+      planting:
+        - {plant: blue sage, groups: 3, share: 40 %}
+        - {plant: tall grass, groups: 2, share: 30 %, row: back}
+        - {plant: blue sage, at: [[1.0, 1.0], [3.0, 1.0]]}
+    """
+
+    section: ClassVar[str] = "soft landscape"
+
+    outline: Outline
+    topsoil: Depth = 0.0
+    mulch: Depth = 0.0
+    edging: EdgeGiven | None = None
+    planting: tuple[MixGiven, ...] = ()
+    back: Line | None = None
+    seed: Annotated[int, WholeWord(0, 1_000_000)] = 0
+    spacing: SpacingForm = SpacingForm.FITTED
+
+    def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
+        """Yield the ground."""
+        for region in placed.regions:
+            yield feature(placed, Role.PLANTING, region, surface="planting")
+
+    def usual_tolerance(self, placed: Placed) -> Tolerance:
+        """Return the tolerance of soft edges."""
+        return SOFT
+
+    def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
+        """Yield soil and mulch; the plants are counted where they stand."""
+        from ..quantities.soft import edging_items, spread_item
+
+        yield from plan_area(placed, self.section)
+        if not placed.built:
+            return
+        if self.topsoil:
+            yield spread_item(placed.name, "topsoil", placed.area, self.topsoil, 0.0)
+        if self.mulch:
+            yield spread_item(placed.name, "mulch", placed.area, self.mulch, 0.0)
+        if self.edging is not None:
+            for loop in placed.loops():
+                yield from edging_items(placed.name, loop.segments)

@@ -1,0 +1,94 @@
+"""Edging: a kerb or board along a line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Tolerance
+from ..kernel.path import Loop, Path
+from ..kernel.point import Point
+from ..reading.values import Size, Text
+from .base import HARD, Element, GardenView, Line, Placed, Regions, Resolver, feature
+from .base_build_up import Stack
+from .base_units import build_up_digs, cut_cautions, dug, surface_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edging(Element):
+    """An edging along a line, which is its middle.
+
+    lawn kerb:
+      kind: edging
+      line: {straight: [[0, 0], [4, 0], [4, 3]]}
+      width: 65 mm
+    """
+
+    section: ClassVar[str] = "edgings"
+
+    line: Line
+    width: Size = 0.05
+    material: Text = ""
+    build_up: Stack | None = None
+
+    def body(self, shape: Regions | Path | Point, resolver: Resolver) -> Regions:
+        """Return the band along the line."""
+        from ..kernel.offset import Corners, band
+
+        assert isinstance(shape, Path)
+        return band(shape, self.width, corners=Corners.SQUARE)
+
+    def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
+        """Yield the band."""
+        surface = surface_of(self.material, "brick-edge")
+        for region in placed.regions:
+            yield feature(placed, Role.EDGE_BAND, region, surface="brick-edge" if surface == "brick" else surface,
+                          width=self.width)
+
+    def peg_lines(self, placed: Placed, garden: GardenView) -> tuple[Loop | Path, ...]:
+        """Return the line itself."""
+        assert placed.line is not None
+        return (placed.line,)
+
+    def usual_tolerance(self, placed: Placed) -> Tolerance:
+        """Return the tolerance of hard edges."""
+        return HARD
+
+    def dug_outline(self, body: Regions, resolver: Resolver) -> Regions:
+        """Return the band grown by haunch and working space."""
+        return dug(body, self.build_up, resolver)
+
+    def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
+        """Yield the length, curved stretches by radius, and the layers."""
+        if not placed.built or placed.line is None:
+            return
+        from ..quantities.layers import build_up_items
+        from ..quantities.soft import edging_items
+
+        yield from edging_items(placed.name, placed.line.segments, self.material or "edging")
+        build_up = garden.build_up(self.build_up)
+        if build_up is not None:
+            yield from build_up_items(self.section, placed.name, placed.regions, build_up,
+                                      counted=(build_up.layers[0].material,))
+
+    def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
+        """Yield the trench."""
+        yield from build_up_digs(placed, garden.build_up(self.build_up))
+
+    def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
+        """Yield dust and dig."""
+        yield from cut_cautions(placed)
+
+    def sections(self, placed: Placed, garden: GardenView) -> Iterator[SectionDetail]:
+        """Yield the section of the edging."""
+        build_up = garden.build_up(self.build_up)
+        if build_up is not None and placed.built:
+            first, *rest = build_up.layers
+            sizes = {"width": self.width, "depth": first.thickness}
+            words = {"material": first.material}
+            if rest:
+                sizes |= {"haunch width": self.width + 2 * build_up.beyond,
+                          "haunch depth": sum(layer.thickness for layer in rest)}
+                words["haunch"] = rest[0].material
+            yield SectionDetail(form="edging", title=placed.label, sizes=sizes, words=words, elements=(placed.name,))

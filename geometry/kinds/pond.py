@@ -1,0 +1,101 @@
+"""Pond: water, dug to a depth inside an outline."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Tolerance
+from ..reading.values import Size
+from .base import (
+    HARD,
+    HARD_ROUND,
+    Element,
+    GardenView,
+    Outline,
+    Placed,
+    Regions,
+    Resolver,
+    feature,
+    is_round,
+    plan_area,
+)
+from .base_units import EdgeGiven
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pond(Element):
+    """A pond.
+
+    fish pool:
+      kind: pond
+      outline: {circle: {centre: [4, 6], radius: 1.8}}
+      depth: 600 mm
+    """
+
+    section: ClassVar[str] = "water"
+
+    outline: Outline
+    depth: Size
+    edge: EdgeGiven | None = None
+
+    def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
+        """Yield the water, then its edge outside it."""
+        for region in placed.regions:
+            yield feature(placed, Role.WATER, region, surface="water", note=placed.note or f"{self.depth:.2f} deep")
+        if self.edge is not None:
+            from ..kernel.combine import difference
+            from ..kernel.offset import Corners, grown
+
+            for region in difference(grown(placed.regions, self.edge.width, Corners.SQUARE), placed.regions):
+                yield feature(placed, Role.EDGE_BAND, region, surface="slabs", width=self.edge.width, part="edge",
+                              note="")
+
+    def usual_tolerance(self, placed: Placed) -> Tolerance:
+        """Return the tolerance of hard edges."""
+        return HARD_ROUND if is_round(placed) else HARD
+
+    def dug_outline(self, body: Regions, resolver: Resolver) -> Regions:
+        """Return the water's outline, with the edge outside it."""
+        from ..kernel.offset import Corners, grown
+
+        return grown(body, self.edge.width, Corners.SQUARE) if self.edge else body
+
+    def blocks_usually(self, placed: Placed) -> bool:
+        """Say yes: nobody stands in a pond to hold a tape."""
+        return True
+
+    def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
+        """Yield the water and the liner."""
+        yield from plan_area(placed, self.section)
+        if placed.built:
+            box = placed.regions[0].box
+            yield Item(section=self.section, element=placed.name, item="water", unit="m3", net=placed.area * self.depth,
+                       basis=f"{placed.area:.3f} m2 × {self.depth * 1000:g} mm, upright sides")
+            over = 0.3
+            sides = (box.width + 2 * self.depth + 2 * over, box.height + 2 * self.depth + 2 * over)
+            yield Item(section=self.section, element=placed.name, item="liner", unit="m2", net=sides[0] * sides[1],
+                       order=-(-sides[0] * sides[1] // 1), order_unit="m2",
+                       basis=f"one sheet {sides[0]:.2f} × {sides[1]:.2f} m: extent, twice the depth, 0.30 m over")
+
+    def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
+        """Yield the hole."""
+        if placed.built:
+            yield Dig(element=placed.name, outline=placed.regions, depth=self.depth, finished=placed.regions)
+
+    def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
+        """Yield water, and the dig."""
+        yield Caution.WATER
+        if placed.built:
+            yield Caution.EXCAVATION
+
+    def sections(self, placed: Placed, garden: GardenView) -> Iterator[SectionDetail]:
+        """Yield the section of the edge."""
+        if placed.built:
+            sizes = {"depth": self.depth}
+            words = {}
+            if self.edge is not None:
+                sizes |= {"edge width": self.edge.width, "edge depth": 0.05}
+                words["edge"] = self.edge.material or "stone edge"
+            yield SectionDetail(form="pond", title=placed.label, sizes=sizes, words=words, elements=(placed.name,))

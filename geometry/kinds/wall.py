@@ -1,0 +1,315 @@
+"""Wall: masonry along a line, with piers, openings, coping and footing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING, ClassVar
+
+from ..errors import ModelError, Problem, refuse
+from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Tolerance
+from ..kernel.parts import smooth
+from ..kernel.path import Loop, Path, Region
+from ..kernel.point import Point
+from ..kernel.station import heading_at, point_at, stretch
+from ..reading.fields import Written
+from ..reading.values import Depth, Length, Size, Small, Text, YesNo
+from .base import FITTED, Element, GardenView, Line, Placed, Regions, Resolver, feature, plan_area
+from .base_units import square_at
+
+if TYPE_CHECKING:
+    from ..quantities.bricks import Brick
+    from ..quantities.walls import WallPlan
+
+LOW = 0.3
+"""Tapes pass over a wall up to this height, metres (the model's rule)."""
+
+
+class Face(StrEnum):
+    """Which face of the wall the line is: its middle, or the wall stands to the left or right of it."""
+
+    CENTRE = "centre"
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class MasonryBond(StrEnum):
+    """Bonds of brickwork."""
+
+    STRETCHER = "stretcher"
+    ENGLISH = "English"
+    FLEMISH = "Flemish"
+    ENGLISH_GARDEN = "English garden wall"
+    FLEMISH_GARDEN = "Flemish garden wall"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BrickGiven(Written):
+    """A brick or block by its work size, and its joint."""
+
+    called: ClassVar[str] = "a brick"
+
+    length: Size
+    width: Size
+    height: Size
+    joint: Small = 0.010
+    material: Text = "brick"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpeningGiven(Written):
+    """An opening: its middle along the line, width, sill and height."""
+
+    called: ClassVar[str] = "an opening"
+
+    at: Size
+    width: Size
+    sill: Depth = 0.0
+    height: Size | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CopingGiven(Written):
+    """A coping: length of a unit, overhang each side, height."""
+
+    called: ClassVar[str] = "a coping"
+
+    unit: Size = 0.6
+    overhang: Depth = 0.03
+    height: Size = 0.05
+    joint: Small = 0.010
+    material: Text = "stone"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiersGiven(Written):
+    """Piers: side of the square, and either their largest spacing or their places along the line."""
+
+    called: ClassVar[str] = "piers"
+
+    size: Size
+    spacing: Size | None = None
+    at: tuple[Length, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootingGiven(Written):
+    """A strip footing: width, depth, and how far its top lies below the ground."""
+
+    called: ClassVar[str] = "a footing"
+
+    width: Size
+    depth: Size
+    cover: Depth = 0.15
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wall(Element):
+    """A wall along a line.
+
+    seat wall:
+      kind: wall
+      line: {straight: [[0, 0], [4, 0]]}
+      face: left
+      thickness: 215 mm
+      height: 0.45
+      unit: {length: 215 mm, width: 102.5 mm, height: 65 mm, joint: 10 mm}
+      bond: English
+      coping: {unit: 215 mm, overhang: 0}
+      footing: {width: 0.45, depth: 0.25}
+    """
+
+    section: ClassVar[str] = "walls"
+
+    line: Line
+    face: Face = Face.CENTRE
+    thickness: Size
+    height: Size
+    unit: BrickGiven | None = None
+    bond: MasonryBond = MasonryBond.STRETCHER
+    openings: tuple[OpeningGiven, ...] = ()
+    coping: CopingGiven | None = None
+    piers: PiersGiven | None = None
+    damp_proof: YesNo = False
+    footing: FootingGiven | None = None
+    retains: Depth = 0.0
+
+    # -- geometry --------------------------------------------------------------------------------------------
+
+    def centre(self, line: Path) -> Path:
+        """Return the wall's middle line."""
+        from ..kernel.offset import Corners, parallel
+
+        by = {Face.CENTRE: 0.0, Face.LEFT: self.thickness / 2, Face.RIGHT: -self.thickness / 2}[self.face]
+        found = parallel(line, by, Corners.SQUARE) if by else (line,)
+        if len(found) != 1:
+            raise refuse(ModelError, f"a wall {self.thickness * 1000:g} mm thick does not fit beside its line",
+                         "use a thinner wall, a wider curve, or `face: centre`", "wall-too-thick")
+        return found[0]
+
+    def pier_places(self, centre: Path) -> tuple[float, ...]:
+        """Return the stations of the piers along the middle line."""
+        if self.piers is None:
+            return ()
+        if self.piers.at:
+            return self.piers.at
+        length = centre.length
+        count = max(1, math.ceil(length / (self.piers.spacing or length) - 1e-9))
+        return tuple(length * k / count for k in range(count + 1))
+
+    def pier_bodies(self, centre: Path) -> Regions:
+        """Return the squares of the piers."""
+        if self.piers is None:
+            return ()
+        length = centre.length
+        return tuple(square_at(point_at(centre, min(max(s, 0.0), length)), self.piers.size,
+                               heading_at(centre, min(max(s, 0.0), length))) for s in self.pier_places(centre))
+
+    def body(self, shape: Regions | Path | Point, resolver: Resolver) -> Regions:
+        """Return the plan of the masonry, openings to the ground left out."""
+        from ..kernel.combine import difference, union
+        from ..kernel.offset import Corners, band
+
+        assert isinstance(shape, Path)
+        centre = self.centre(shape)
+        whole = union((*band(centre, self.thickness, corners=Corners.SQUARE), *self.pier_bodies(centre)))
+        gaps = [gap for opening in self.openings if not opening.sill for gap in self._gap(centre, opening)]
+        return difference(whole, gaps) if gaps else whole
+
+    def _gap(self, centre: Path, opening: OpeningGiven) -> Iterator[Region]:
+        from ..kernel.offset import Corners, band
+
+        start, end = opening.at - opening.width / 2, opening.at + opening.width / 2
+        if not (start >= -1e-9 and end <= centre.length + 1e-9):
+            raise refuse(ModelError, f"an opening from {start:.3f} to {end:.3f} m in a wall {centre.length:.3f} m long",
+                         "move it along, or make it narrower", "opening-outside")
+        yield from band(stretch(centre, max(start, 0.0), min(end, centre.length)), self.thickness + 0.02,
+                        corners=Corners.SQUARE)
+
+    def plan(self, placed: Placed) -> WallPlan:
+        """Return the wall as quantities count it."""
+        from ..quantities.walls import Opening, WallPlan
+
+        assert placed.line is not None
+        centre = self.centre(placed.line)
+        closed = centre.start.distance(centre.end) < 1e-6
+        corners = sum(1 for a, b in zip(centre.segments, centre.segments[1:], strict=False) if not smooth(a, b))
+        openings = tuple(Opening(width=o.width, height=o.height or self.height - o.sill, sill=o.sill)
+                         for o in self.openings)
+        from ..kernel.combine import union
+        from ..kernel.offset import Corners, band
+
+        piers = self.pier_bodies(centre)
+        whole = union((*band(centre, self.thickness, corners=Corners.SQUARE), *piers))
+        return WallPlan(element=placed.name, centre=centre, plan=whole, thickness=self.thickness, height=self.height,
+                        closed=closed, corners=corners, openings=openings, piers=piers)
+
+    def brick(self) -> Brick | None:
+        """Return the brick, None where none is named."""
+        from ..quantities.bricks import Brick
+
+        unit = self.unit
+        return None if unit is None else Brick(length=unit.length, width=unit.width, height=unit.height,
+                                               joint=unit.joint, material=unit.material)
+
+    def footing_plan(self, placed: Placed) -> Regions:
+        """Return the footing's plan; empty without one."""
+        if self.footing is None:
+            return ()
+        from ..quantities.walls import footing_outline
+
+        plan = self.plan(placed)
+        return footing_outline(plan.centre, self.footing.width, plan.closed, self.thickness, plan.piers)
+
+    # -- what it says of itself ------------------------------------------------------------------------------
+
+    def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
+        """Yield the masonry, and openings over a sill."""
+        words = placed.note or f"{self.unit.material if self.unit else 'wall'}, {self.height:.2f} high"
+        surface = "brick" if self.unit is None or "brick" in self.unit.material else "stone"
+        for region in placed.regions:
+            yield feature(placed, Role.WALL, region, surface=surface, width=self.thickness, height=self.height,
+                          note=words)
+
+    def peg_lines(self, placed: Placed, garden: GardenView) -> tuple[Loop | Path, ...]:
+        """Return the line that the model gives: the face or the middle."""
+        assert placed.line is not None
+        return (placed.line,)
+
+    def usual_tolerance(self, placed: Placed) -> Tolerance:
+        """Return the tolerance of fitted work."""
+        return FITTED
+
+    def blocks_usually(self, placed: Placed) -> bool:
+        """Say yes for a wall that tapes cannot pass over."""
+        return self.height > LOW
+
+    def dug_outline(self, body: Regions, resolver: Resolver) -> Regions:
+        """Return the footing's trench, or the masonry grown by 100 mm where no footing is given."""
+        from ..kernel.offset import Corners, grown
+
+        by = (self.footing.width - self.thickness) / 2 if self.footing else 0.10
+        return grown(body, max(by, 0.0), Corners.SQUARE)
+
+    def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
+        """Yield bricks, mortar, coping, damp-proof course and footing."""
+        yield from plan_area(placed, self.section)
+        if not placed.built:
+            return
+        from ..quantities.walls import coping_items, damp_proof_item, footing_items, wall_items
+
+        plan, brick = self.plan(placed), self.brick()
+        if brick is not None:
+            yield from wall_items(plan, brick, self.bond.value, garden.ordering)
+        else:
+            yield Item(section=self.section, element=placed.name, item="masonry", unit="m3",
+                       net=placed.area * self.height,
+                       basis=f"{placed.area:.3f} m2 × {self.height:g} m; no unit is named")
+        if self.coping is not None:
+            yield from coping_items(plan, self.coping.unit, self.coping.joint, self.coping.overhang, garden.ordering)
+        if self.damp_proof:
+            yield damp_proof_item(plan)
+        if self.footing is not None:
+            yield from footing_items(placed.name, self.footing_plan(placed), self.footing.depth)
+
+    def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
+        """Yield the trench."""
+        if self.footing is not None and placed.built:
+            from ..quantities.walls import footing_dig
+
+            yield footing_dig(placed.name, self.footing_plan(placed), self.footing.depth, self.footing.cover)
+
+    def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
+        """Yield walls, dust and the trench."""
+        yield Caution.WALLS
+        if placed.built:
+            yield Caution.DUST
+            yield Caution.EXCAVATION
+
+    def sections(self, placed: Placed, garden: GardenView) -> Iterator[SectionDetail]:
+        """Yield the section through the wall."""
+        if not placed.built:
+            return
+        sizes = {"thickness": self.thickness, "height": self.height, "retained": self.retains}
+        words: dict[str, str] = {"bond": self.bond.value}
+        if self.unit is not None:
+            words["unit"] = self.unit.material
+            sizes |= {"unit height": self.unit.height, "unit width": self.unit.width, "joint": self.unit.joint}
+        if self.footing is not None:
+            sizes |= {"below": self.footing.cover, "footing width": self.footing.width,
+                      "footing depth": self.footing.depth}
+        if self.coping is not None:
+            sizes |= {"coping width": self.thickness + 2 * self.coping.overhang, "coping height": self.coping.height}
+            words["coping"] = f"{self.coping.material} coping"
+        yield SectionDetail(form="wall", title=placed.label, sizes=sizes, words=words, elements=(placed.name,))
+
+    def advice(self, placed: Placed, garden: GardenView) -> Iterator[Problem]:
+        """Yield height, lengths that need cut bricks, curves too tight."""
+        if placed.built:
+            from ..quantities.walls import wall_advice
+
+            yield from wall_advice(self.plan(placed), self.brick())
+
+
