@@ -20,9 +20,10 @@ from .ordering import Choices, OrderingLike
 from .rates import Rates
 
 SECTIONS = (
+    "clearance",
     "excavation",
     "paving",
-    "edges",
+    "edgings",
     "walls",
     "steps",
     "timber",

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations, islice, pairwise
 
 import numpy as np
@@ -102,8 +103,9 @@ def _row(piece: Piece, number: int, runs: Runs) -> Row:
     return Row(x0, x1, number, len(ends))
 
 
+@lru_cache(maxsize=64)
 def deck_rows(
-    regions: Sequence[Region], width: float, gap: float, spacing: float, lay_from: Point, turn: float
+    regions: tuple[Region, ...], width: float, gap: float, spacing: float, lay_from: Point, turn: float
 ) -> Decking:
     """Lay boards of `width` with `gap` on a deck with joists at most `spacing` apart.
 
@@ -252,10 +254,20 @@ def crossings(deck: Decking) -> int:
     return sum(sum(row.x0 - 1e-6 <= x <= row.x1 + 1e-6 for x in deck.joists) for row in deck.rows)
 
 
+@lru_cache(maxsize=64)
+def _planned(deck: Decking, stock: tuple[float, ...], kerf: float, trim: float) -> Boards:
+    return boards(deck, stock, kerf, trim)
+
+
+def planned(deck: Decking, ordering: OrderingLike) -> Boards:
+    """Return the boards of a deck as ordered: the same value for the bill and for the drawing."""
+    return _planned(deck, stock_for(ordering.stock, "deck board"), ordering.kerf, ordering.trim)
+
+
 def deck_items(element: str, deck: Decking, ordering: OrderingLike, joist_depth: str = "") -> Iterator[Item]:
     """Yield boards, joists, noggins and screws of a deck."""
     stock = stock_for(ordering.stock, "deck board")
-    made = boards(deck, stock, ordering.kerf, ordering.trim)
+    made = planned(deck, ordering)
     shaped = sum(row.shaped for row in deck.rows)
     yield timber_item(
         section=TIMBER,

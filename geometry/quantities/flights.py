@@ -21,7 +21,10 @@ STRIDE = 0.63
 """2 risers + 1 going: 63 to 65 cm (German garden-construction guides); 550 to 700 mm (Approved Document K)."""
 
 STRIDES = (0.55, 0.70)
-COMFORT = (0.60, 0.66)
+BLOCK = (0.440, 0.100, 0.215)
+"""A block set on edge behind each riser: length, thickness, height, m (common practice, no source)."""
+
+BLOCK_JOINT = 0.010
 MOST_RISER = 0.15
 LEAST_GOING = 0.28
 """Garden steps: rises 100 to 175, goings 280 and over (step rules of garden guides, read in part)."""
@@ -116,9 +119,19 @@ def step_items(
         item="risers",
         unit="m",
         net=made.risers * width,
-        order=math.ceil(made.risers * width * 10 - 1e-9) / 10,
-        order_unit="m",
         basis=f"{words}; {width:.2f} m wide",
+    )
+    row = math.ceil((width + BLOCK_JOINT) / (BLOCK[0] + BLOCK_JOINT) - 1e-9)
+    blocks = made.risers * row
+    yield laid_item(
+        section=STEPS,
+        element=element,
+        item=f"riser blocks {BLOCK[0] * 1000:g} × {BLOCK[2] * 1000:g} × {BLOCK[1] * 1000:g} mm, on edge",
+        material="concrete block",
+        units=blocks,
+        cuts=made.risers,
+        ordering=ordering,
+        basis=f"{made.risers} rows of {row}, the last of each cut",
     )
     if made.treads and tread is not None:
         length, depth, joint = tread
@@ -146,7 +159,10 @@ def step_items(
             basis=f"{made.treads} treads; not counted: the model gives no size of a unit",
         )
     body = Flight(risers=made.risers, riser=made.riser, going=made.going)
-    volume = max(0.0, solid_volume(body, width, base) - made.treads * made.going * width * tread_thickness)
+    solid = solid_volume(body, width, base)
+    # one riser stands at the top of the flight, against the paving, and is not in the profile
+    walls = made.treads * width * BLOCK[1] * min(BLOCK[2], made.riser + base)
+    volume = max(0.0, solid - made.treads * made.going * width * tread_thickness - walls)
     if volume > 0:
         yield volume_item(
             section=STEPS,
@@ -155,7 +171,8 @@ def step_items(
             volume=volume,
             stuff=material("concrete"),
             allowance=5.0,
-            where=f"profile × {width:.2f} m, base {base * 1000:g} mm, less treads of {tread_thickness * 1000:g} mm",
+            where=f"profile × {width:.2f} m, base {base * 1000:g} mm, "
+            f"less treads of {tread_thickness * 1000:g} mm and riser blocks",
         )
 
 

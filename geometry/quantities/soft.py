@@ -20,7 +20,7 @@ from .ordering import OrderingLike, laid_item
 from .tables import table
 
 SOFT = "soft landscape"
-EDGES = "edges"
+EDGES = "edgings"
 
 TURF_SIMPLE, TURF_SHAPED = 5.0, 10.0
 """Offcut of turf, per cent: 5 simple, 10 irregular shapes (UK turf growers, read)."""

@@ -13,11 +13,12 @@ from dataclasses import dataclass
 from ..errors import GeometryError, Problem, Weight, refuse
 from ..features import Dig, Item
 from ..kernel.combine import union
-from ..kernel.offset import Corners, Ends, band, grown
+from ..kernel.offset import Corners, band, grown
 from ..kernel.path import Path, Region
 from ..kernel.point import Vec
 from ..kernel.runs import area_of
 from ..kernel.segment import Arc, Line
+from ..kernel.tolerance import JOINT
 from .bricks import (
     Brick,
     brick_lengths,
@@ -28,7 +29,7 @@ from .bricks import (
     per_course,
     stretched_joint,
 )
-from .courses import least_radius
+from .courses import chains, least_radius
 from .materials import material, volume_item
 from .ordering import OrderingLike, laid_item
 
@@ -37,6 +38,8 @@ LAP = 0.150
 """Lap of damp-proof course at joints and corners, m (common practice, no source)."""
 DPC_ROLL = 20.0
 """A roll of damp-proof course, m (common practice, no source)."""
+MITRE = 4.0
+"""Corners of a footing run to a mitre of at most this many half widths; sharper ones are cut off."""
 CUT_SHARE_PER_END = 0.5
 """A stopped end, reveal or quoin costs one cut for every two courses."""
 
@@ -64,7 +67,8 @@ class Opening:
 class WallPlan:
     """A wall to be counted: its centre line, the plan of the solid masonry with piers, thickness and height.
 
-    `corners` are its bends, `ends` its free ends (0 for a ring), `piers` the plans of the piers alone.
+    `height` stands over the ground, `below` in it down to the footing; sills of openings are over the ground.
+    `piers` are the plans of the piers alone.
     """
 
     element: str
@@ -72,19 +76,37 @@ class WallPlan:
     plan: tuple[Region, ...]
     thickness: float
     height: float
-    closed: bool = False
-    corners: int = 0
+    below: float = 0.0
     openings: tuple[Opening, ...] = ()
     piers: tuple[Region, ...] = ()
 
     def __post_init__(self) -> None:
-        if not (self.thickness > 0 and self.height > 0):
+        if not (self.thickness > 0 and self.height > 0 and self.below >= 0):
             raise refuse(
                 GeometryError,
                 f"{self.element}: a wall of no thickness or height",
                 "give both, more than nothing",
                 "bad-wall",
             )
+
+    @property
+    def masonry(self) -> float:
+        """Height of the masonry from the footing up, m."""
+        return self.height + self.below
+
+    @property
+    def closed(self) -> bool:
+        """Whether the wall is a ring."""
+        return self.centre.start.distance(self.centre.end) < JOINT
+
+    @property
+    def corners(self) -> int:
+        """Bends of the centre line that are no tangent joints, the one where a ring closes included."""
+        return (
+            chains(self.centre.segments, self.closed)[1]
+            if self.closed
+            else len(chains(self.centre.segments, False)[0]) - 1
+        )
 
     @property
     def ends(self) -> int:
@@ -112,7 +134,7 @@ def brick_count(wall: WallPlan, brick: Brick) -> float:
     """
     check_unit(wall, brick)
     grown_area = area_of(grown(wall.plan, brick.joint / 2, Corners.SQUARE)) if brick.joint > 0 else area_of(wall.plan)
-    total = per_course(grown_area, brick) * courses(wall.height, brick)
+    total = per_course(grown_area, brick) * courses(wall.masonry, brick)
     for opening in wall.openings:
         gap = max(0.0, opening.width - brick.joint) * (wall.thickness + brick.joint)
         total -= per_course(gap, brick) * opening.within(wall.height) / brick.course
@@ -126,15 +148,17 @@ def net_face(wall: WallPlan) -> float:
 
 def cut_count(wall: WallPlan, brick: Brick) -> int:
     """Return the bricks cut: for two courses, one half bat or closer at each end, reveal and corner."""
-    return math.ceil((wall.ends + wall.corners) * CUT_SHARE_PER_END * math.ceil(courses(wall.height, brick) - 1e-9))
+    return math.ceil((wall.ends + wall.corners) * CUT_SHARE_PER_END * math.ceil(courses(wall.masonry, brick) - 1e-9))
 
 
 def wall_items(wall: WallPlan, brick: Brick, bond: str, ordering: OrderingLike) -> Iterator[Item]:
     """Yield bricks, facing bricks and mortar of a wall."""
     exact = brick_count(wall, brick)
-    rows = courses(wall.height, brick)
+    rows = courses(wall.masonry, brick)
     units = math.ceil(exact - 1e-6)
     words = f"plan {area_of(wall.plan):.3f} m2 grown by half a joint / {brick.cell:.5f} m2 a brick × {rows:.2f} courses"
+    if wall.below > 0:
+        words += f" ({wall.below * 1000:g} mm of them in the ground)"
     if wall.openings:
         words += f", less {len(wall.openings)} openings"
     yield laid_item(
@@ -158,7 +182,7 @@ def wall_items(wall: WallPlan, brick: Brick, bond: str, ordering: OrderingLike) 
         basis=f"{face:.3f} m2 of face × {facing_per_m2(brick, bond):.1f} by {bond} bond, headers as whole bricks",
     )
     holes = math.fsum(o.width * wall.thickness * o.within(wall.height) for o in wall.openings)
-    solid = area_of(wall.plan) * wall.height - holes
+    solid = area_of(wall.plan) * wall.masonry - holes
     mortar = mortar_volume(solid, exact, brick)
     yield volume_item(
         section=WALLS,
@@ -238,7 +262,7 @@ def footing_outline(
             "a footing is wider than its wall: about three times as wide",
             "footing-too-narrow",
         )
-    stroke = band(centre if closed else _lengthened(centre, beyond), width, ends=Ends.FLAT, corners=Corners.SQUARE)
+    stroke = band(centre if closed else _lengthened(centre, beyond), width, corners=Corners.MITRE(MITRE))
     if not piers:
         return tuple(stroke)
     return tuple(union((*stroke, *grown(tuple(piers), beyond, Corners.SQUARE))))

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from pegbook.geometry.errors import GeometryError, ModelError
 from pegbook.geometry.features import Dig
-from pegbook.geometry.kernel.offset import Corners, Ends, band, grown
+from pegbook.geometry.kernel.offset import Corners, band, grown
 from pegbook.geometry.kernel.path import Path
 from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kernel.runs import area_of
@@ -43,14 +43,14 @@ UK = Brick(length=0.215, width=0.1025, height=0.065, joint=0.010)
 
 
 def _wall(centre: Path, thickness: float, height: float, **more: object) -> WallPlan:
-    plan = band(centre, thickness, ends=Ends.FLAT, corners=Corners.SQUARE)
+    plan = band(centre, thickness, corners=Corners.SQUARE)
     return WallPlan(element="wall", centre=centre, plan=plan, thickness=thickness, height=height, **more)  # type: ignore[arg-type]
 
 
 def test_a_corner_of_a_half_brick_wall_is_counted_once():
     """Two legs of 890 mm outside, half a brick thick: 7.5 bricks a course, as laid (4 and 3.5, then 3.5 and 4)."""
     centre = line((0, 0), (0.890 - 0.05125, 0), (0.890 - 0.05125, 0.890 - 0.05125))
-    plan = band(centre, 0.1025, ends=Ends.FLAT, corners=Corners.SQUARE)
+    plan = band(centre, 0.1025, corners=Corners.SQUARE)
     assert per_course(area_of(grown(plan, 0.005, Corners.SQUARE)), UK) == pytest.approx(7.5, abs=1e-9)
 
 
@@ -108,6 +108,15 @@ def test_mortar_of_half_brickwork_is_about_a_sixtieth_of_a_cubic_metre_to_the_sq
     assert mortar.net / (22.49 * 7.49) == pytest.approx(0.0176, abs=2e-4)
 
 
+def test_masonry_in_the_ground_is_ordered_and_not_faced():
+    bare, footed = _wall(line((0, 0), (5, 0)), 0.215, 0.89), _wall(line((0, 0), (5, 0)), 0.215, 0.89, below=0.15)
+    assert brick_count(footed, UK) / brick_count(bare, UK) == pytest.approx((0.89 + 0.15 + 0.01) / 0.90)
+    first, second = (
+        next(i.net for i in wall_items(w, UK, "English", Choices()) if "facing" in i.item) for w in (bare, footed)
+    )
+    assert first == pytest.approx(second)
+
+
 @pytest.mark.parametrize("bond", BONDS)
 def test_facing_and_total_bricks_are_both_told(bond):
     wall = _wall(line((0, 0), (4.49, 0)), 0.215, 0.89)
@@ -143,7 +152,10 @@ def test_a_wall_thinner_than_its_unit_is_refused():
 
 
 def test_copings_and_damp_proof_course_follow_the_line():
-    wall = _wall(line((0, 0), (3.0, 0), (3.0, 2.0)), 0.215, 0.9, corners=1)
+    wall = _wall(line((0, 0), (3.0, 0), (3.0, 2.0)), 0.215, 0.9)
+    assert (wall.corners, wall.closed, wall.ends) == (1, False, 2)
+    ring = _wall(line((0, 0), (3.0, 0), (3.0, 2.0), (0, 0)), 0.215, 0.9)
+    assert (ring.corners, ring.closed, ring.ends) == (3, True, 0)
     coping = next(iter(coping_items(wall, 0.6, 0.010, 0.03, Choices())))
     assert coping.net == 10
     assert "2 mitres" in coping.basis
@@ -160,7 +172,7 @@ def test_a_closed_mitred_stroke_is_length_by_width(radii, width):
     n = len(radii)
     corners = [(4 * math.cos(2 * math.pi * k / n), 4 * math.sin(2 * math.pi * k / n)) for k in range(n)]
     ring = line(*corners, corners[0])
-    assert area_of(band(ring, width, Ends.FLAT, Corners.SQUARE)) == pytest.approx(ring.length * width, rel=1e-9)
+    assert area_of(band(ring, width, corners=Corners.MITRE(4.0))) == pytest.approx(ring.length * width, rel=1e-9)
 
 
 @given(st.floats(0.4, math.pi / 2), st.floats(0.2, 0.6), st.floats(0.2, 0.6))
@@ -168,14 +180,13 @@ def test_tees_overlap_by_half_the_parallelogram(angle, main, stem):
     """Stem ending on the main centre line: a b / (2 sin g), of which the half-width rule is the square case."""
     from pegbook.geometry.kernel.combine import union
 
-    a = band(line((-6, 0), (6, 0)), main, Ends.FLAT, Corners.SQUARE)
+    a = band(line((-6, 0), (6, 0)), main, corners=Corners.SQUARE)
     # a stem long enough that its flat end lies wholly inside the main stroke only when square; so run it through
     far = 5.0
     b = band(
         line((-far * math.cos(angle), -far * math.sin(angle)), (far * math.cos(angle), far * math.sin(angle))),
         stem,
-        Ends.FLAT,
-        Corners.SQUARE,
+        corners=Corners.SQUARE,
     )
     overlap = area_of(a) + area_of(b) - area_of(union((*a, *b)))
     assert overlap == pytest.approx(main * stem / math.sin(angle), rel=1e-8)
@@ -199,7 +210,7 @@ def test_a_tight_bend_is_not_overcounted():
     from pegbook.geometry.kernel.segment import Line
 
     path = Path((Line(Point(0.2, -2), Point(0.2, 0)), bend, Line(Point(-0.2, 0), Point(-0.2, -2))))
-    area = area_of(band(path, 0.6, Ends.FLAT, Corners.SQUARE))
+    area = area_of(band(path, 0.6, corners=Corners.SQUARE))
     assert area < path.length * 0.6 - 0.3
 
 

@@ -264,19 +264,19 @@ Answers: dict[str, Callable[[Mapping[str, Any]], dict[str, Any]]] = {
 
 
 def _strokes(points: list[tuple[float, float]], width: float, closed: bool = False) -> float:
-    from pegbook.geometry.kernel.offset import Corners, Ends, band
+    from pegbook.geometry.kernel.offset import Corners, band
 
     path = line(*points, points[0]) if closed else line(*points)
-    return area_of(band(path, width, ends=Ends.FLAT, corners=Corners.SQUARE))
+    return area_of(band(path, width, corners=Corners.SQUARE))
 
 
 def _boundary_wall(i: Mapping[str, Any]) -> dict[str, Any]:
     from pegbook.geometry.kernel.combine import difference
-    from pegbook.geometry.kernel.offset import Corners, Ends, band
+    from pegbook.geometry.kernel.offset import Corners, band
 
     long, wide = (v * FOOT for v in i["site_ft"])
     ring = line((0, 0), (long, 0), (long, wide), (0, wide), (0, 0))
-    trench = band(ring, i["trench_ft"]["width"] * FOOT, ends=Ends.FLAT, corners=Corners.SQUARE)
+    trench = band(ring, i["trench_ft"]["width"] * FOOT, corners=Corners.SQUARE)
     side, step = i["pit_ft"][0] * FOOT, i["column_spacing_ft"] * FOOT
     spots = [(x, y) for x in (0.0, step, 2 * step, 3 * step, long) for y in (0.0, wide)]
     spots += [(x, y) for x in (0.0, long) for y in (step, 2 * step)]
@@ -322,12 +322,12 @@ Answers |= {
 def _tees(total: float, width: float) -> float:
     """Walls of `total` length on centre lines with three tees; the plan is made up to the printed sums."""
     from pegbook.geometry.kernel.combine import union
-    from pegbook.geometry.kernel.offset import Corners, Ends, band
+    from pegbook.geometry.kernel.offset import Corners, band
 
     ring = line((0, 0), (8, 0), (8, 4), (0, 4), (0, 0))
     stems = [line((2, 0), (2, 4)), line((5, 4), (5, 4 + total - ring.length - 4))]
     assert math.isclose(ring.length + sum(s.length for s in stems), total)
-    strokes = [r for w in (ring, *stems) for r in band(w, width, ends=Ends.FLAT, corners=Corners.SQUARE)]
+    strokes = [r for w in (ring, *stems) for r in band(w, width, corners=Corners.SQUARE)]
     return area_of(union(strokes)) / width
 
 
