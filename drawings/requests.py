@@ -20,8 +20,8 @@ PEG_PLACES = ("right", "right-above", "right-below", "left", "left-above", "left
               "below-left")
 """Where a point's label is tried, the best first: the eight places, then those between them."""
 
-PEG_GAPS = (1.9, 2.8, 3.7)
-"""Distances of the near side of a peg number from its peg's point."""
+PEG_GAPS = (1.9, 2.8, 3.7, 1.4)
+"""Distances of the near side of a peg number from its peg's point, the best first; the last only for want of room."""
 
 PEG_LEADER = 30.0
 """The longest leader of a peg number."""
@@ -131,7 +131,7 @@ class Column:
     high: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Inked:
     """A drawn line in the way: its path and the width of its pen. From 0.35 up lettering never touches it."""
 

@@ -1,0 +1,275 @@
+"""Where a point's label may stand: touching its point, or at the end of a leader.
+
+Takes requests measured as blocks and the index of obstacles; gives options with their cost. Only what
+can stand is offered: inside the field, clear of everything fixed, clearly its own point's. Paper millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from .blocks import Block
+from .oblong import Flags, Floats, Indices, bounds, point_distance
+from .obstacles import SOLID_CLEAR, ObstacleIndex, polygons
+
+OWN_MARGIN = 0.6
+"""A label lies this much nearer to its own point than to any other."""
+
+LEADER_GAP = 0.8
+"""Clear space between the end of a leader and its lettering."""
+
+SIGN_GAP = 0.35
+"""Clear space between a point's own sign and its label or leader."""
+
+LEADER_BASE, LEADER_PER_MM, CROSSED_HEAVY, NEAR_UPRIGHT = 10.0, 0.8, 4.0, 1.5
+THIN_BASE, THIN_PER_MM, THIN_MOST = 5.0, 0.5, 9.0
+"""Costs. Lettering on a thin line is nearly as dear as a leader; a leader costs by its length."""
+
+PLACE_STEP, GAP_STEP = 0.4, 0.8
+"""Cost of each step down the order of places, and of each further gap."""
+
+LEADERS_KEPT = 40
+
+START, MIDDLE, END, ROW = 0, 1, 2, 3
+ALIGNED = ("start", "middle", "end")
+"""How lettering stands in its box: level lines flush left, centred or flush right, or one turned row."""
+
+_DIAGONAL = math.sqrt(0.5)
+_PLACES: dict[str, tuple[float, float, float, float, int]] = {
+    # sign of the side in x and y, share of the gap, shift along the free axis in half sizes, alignment
+    "right": (1, 0, 1, 0, START), "left": (-1, 0, 1, 0, END),
+    "above": (0, 1, 1, 0, MIDDLE), "below": (0, -1, 1, 0, MIDDLE),
+    "right-above": (1, 1, _DIAGONAL, 0, START), "right-below": (1, -1, _DIAGONAL, 0, START),
+    "left-above": (-1, 1, _DIAGONAL, 0, END), "left-below": (-1, -1, _DIAGONAL, 0, END),
+    "right-high": (1, 0, 1, 0.8, START), "right-low": (1, 0, 1, -0.8, START),
+    "left-high": (-1, 0, 1, 0.8, END), "left-low": (-1, 0, 1, -0.8, END),
+    "above-right": (0, 1, 1, 0.6, MIDDLE), "above-left": (0, 1, 1, -0.6, MIDDLE),
+    "below-right": (0, -1, 1, 0.6, MIDDLE), "below-left": (0, -1, 1, -0.6, MIDDLE),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """Places offered: whose they are, box, leader (not-a-number without one), cost, alignment and way."""
+
+    owner: Indices
+    boxes: Floats
+    leaders: Floats
+    cost: Floats
+    align: Indices
+    way: tuple[str, ...]            # '' where each is simply touching
+
+    def __len__(self) -> int:
+        return len(self.owner)
+
+    def kept(self, which: Flags | Indices) -> Options:
+        """Return the options that `which` picks."""
+        index = np.arange(len(self))[which]
+        return Options(self.owner[index], self.boxes[index], self.leaders[index], self.cost[index], self.align[index],
+                       tuple(self.way[i] for i in index.tolist()))
+
+    @staticmethod
+    def joined(parts: Sequence[Options]) -> Options:
+        """Return several lots of options as one."""
+        return Options(np.concatenate([p.owner for p in parts]), np.concatenate([p.boxes for p in parts]),
+                       np.concatenate([p.leaders for p in parts]), np.concatenate([p.cost for p in parts]),
+                       np.concatenate([p.align for p in parts]), tuple(w for p in parts for w in p.way))
+
+    @staticmethod
+    def none() -> Options:
+        """Return no options."""
+        return Options(np.zeros(0, dtype=np.int64), np.zeros((0, 6)), np.zeros((0, 4)), np.zeros(0),
+                       np.zeros(0, dtype=np.int64), ())
+
+
+def options(owner: int | Indices, boxes: Floats, cost: Floats, align: int | Indices, way: str,
+            leaders: Floats | None = None) -> Options:
+    """Return options of one way; costs are rounded so that equal ones stay equal on every machine."""
+    count = len(boxes)
+    return Options(np.broadcast_to(np.asarray(owner, dtype=np.int64), count).copy(), boxes,
+                   np.full((count, 4), np.nan) if leaders is None else leaders, np.round(cost, 3),
+                   np.broadcast_to(np.asarray(align, dtype=np.int64), count).copy(), (way,) * count)
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """A point that wants a label: number among all requests, name, place, radius of its sign, and its block."""
+
+    number: int
+    name: str
+    x: float
+    y: float
+    radius: float
+    setting: Block
+    gaps: tuple[float, ...]
+    places: tuple[str, ...]
+    leader: float
+
+
+def _template(places: tuple[str, ...], count: int) -> Floats:
+    """Rows of side x, side y, share of gap, shift, alignment, rank of the place, index of the gap."""
+    rows = [(*_PLACES[place], rank, gap) for gap in range(count) for rank, place in enumerate(places)]
+    return np.array(rows, dtype=float)
+
+
+def _touching_boxes(anchors: Sequence[Anchor]) -> Options:
+    first = anchors[0]
+    shape = _template(first.places, len(first.gaps))
+    side_x, side_y, share, shift = (shape[None, :, k] for k in range(4))
+    at = np.array([(a.x, a.y, a.setting.width / 2, a.setting.height / 2, a.radius + SIGN_GAP) for a in anchors])
+    x, y, hx, hy, least = (at[:, k, None] for k in range(5))
+    gap = np.maximum(np.array(first.gaps)[shape[:, 6].astype(int)][None, :], least)
+    cx = x + side_x * (gap * share + hx) + np.where(side_x == 0, shift * hx, 0.0)
+    cy = y + side_y * (gap * share + hy) + np.where(side_y == 0, shift * hy, 0.0)
+    count = len(anchors) * len(shape)
+    halves = np.broadcast_to(hx, cx.shape).ravel(), np.broadcast_to(hy, cx.shape).ravel()
+    boxes = np.stack((cx.ravel(), cy.ravel(), *halves, np.ones(count), np.zeros(count)), axis=1)
+    cost = np.broadcast_to(PLACE_STEP * shape[:, 5] + GAP_STEP * shape[:, 6], cx.shape).ravel()
+    owner = np.repeat(np.array([a.number for a in anchors], dtype=np.int64), len(shape))
+    align = np.broadcast_to(shape[:, 4].astype(np.int64), cx.shape).ravel()
+    return options(owner, np.round(boxes, 3), cost, align, "touching")
+
+
+def _foreign(found: Options, points: Floats, names: Sequence[str], index: ObstacleIndex) -> Flags:
+    """Say which touching boxes lie on a foreign sign or nearly as near to it as to their own point."""
+    own = point_distance(found.boxes, points[:, 0], points[:, 1])
+    bad: Flags = np.zeros(len(found), dtype=bool)
+    if not len(found):
+        return bad
+    reach = max(float(own.max(initial=0.0)) + OWN_MARGIN, index.sign_reach + SOLID_CLEAR)
+    which, sign = index.sign_tree.query(polygons(found.boxes), predicate="dwithin", distance=reach)
+    x, y, radius = index.signs[sign].T
+    need = np.maximum(own[which] + OWN_MARGIN, radius + SOLID_CLEAR)
+    # Two signs on one point (a corner that is also a centre) leave nothing to choose between.
+    other = np.hypot(x - points[which, 0], y - points[which, 1]) > 0.05
+    owners = np.array(index.owners, dtype=object)[sign] if len(sign) else np.zeros(0, dtype=object)
+    other &= owners != np.array(names, dtype=object)[which] if len(sign) else True
+    bad[which[other & (point_distance(found.boxes[which], x, y) < need)]] = True
+    return bad
+
+
+def _cut_off(found: Options, points: Floats, radii: Floats, index: ObstacleIndex) -> Flags:
+    """Say which boxes a heavy line parts from their point."""
+    half = found.boxes[:, 2:4]
+    near = np.clip(points, found.boxes[:, :2] - half, found.boxes[:, :2] + half)
+    step = near - points
+    size = np.hypot(step[:, 0], step[:, 1])
+    share = np.minimum(radii / np.where(size > 0, size, 1.0), 0.95)
+    start = points + step * share[:, None]
+    return index.heavy_crossings(np.concatenate((start, near), axis=1)) > 0
+
+
+def thin_cost(lengths: Floats) -> Floats:
+    """Return the cost of lettering that lies on thin lines of these lengths."""
+    return np.where(lengths > 0, np.minimum(THIN_BASE + THIN_PER_MM * lengths, THIN_MOST), 0.0)
+
+
+def touching(anchors: Sequence[Anchor], index: ObstacleIndex) -> Options:
+    """Return every place at which these points' labels may stand without a leader."""
+    groups: dict[tuple[tuple[str, ...], int, tuple[float, ...]], list[Anchor]] = {}
+    for anchor in anchors:
+        groups.setdefault((anchor.places, len(anchor.gaps), anchor.gaps), []).append(anchor)
+    if not groups:
+        return Options.none()
+    found = Options.joined([_touching_boxes(lot) for lot in groups.values()])
+    by_number = {anchor.number: anchor for anchor in anchors}
+    found = found.kept(~index.outside(bounds(found.boxes)))
+    found = found.kept(~index.struck(found.boxes))
+
+    def own(values: Options) -> tuple[Floats, list[str], Floats]:
+        mine = [by_number[n] for n in values.owner.tolist()]
+        return (np.array([(a.x, a.y) for a in mine]).reshape(-1, 2), [a.name for a in mine],
+                np.array([a.radius for a in mine]))
+
+    points, names, _ = own(found)
+    found = found.kept(~_foreign(found, points, names, index))
+    points, names, radii = own(found)
+    found = found.kept(~_cut_off(found, points, radii, index))
+    cost = np.round(found.cost + thin_cost(index.thin_length(found.boxes)), 3)
+    found = Options(found.owner, found.boxes, found.leaders, cost, found.align, found.way)
+    return found.kept(np.lexsort((np.arange(len(found)), found.cost, found.owner)))
+
+
+def _directions(step: float) -> Floats:
+    """Angles from 15 to 75 degrees in every quarter, right ones first."""
+    count = round(60 / step) + 1
+    base = np.radians(15.0 + step * np.arange(count))
+    return np.concatenate((base, -base, math.pi - base, base - math.pi))
+
+
+def leader_lengths(longest: float, fine: bool) -> Floats:
+    """Return the lengths of leaders tried, mm."""
+    lengths = np.arange(4.0, longest + 0.01, 2.0) if fine else np.array([5.0, 7.0, 10.0, 14.0, 19.0, 24.0, 30.0, 40.0])
+    return lengths[lengths <= longest + 1e-9]
+
+
+def leader_boxes(x: Floats, y: Floats, setting: Block, longest: float, fine: bool = False, start_gap: float = 0.0) \
+        -> tuple[Floats, Floats, Floats, Indices]:
+    """Return boxes, leaders, base costs and alignments of a block at leaders from each point (x, y).
+
+    The leader starts `start_gap` off the point and ends 0.8 before the middle of the first line's near end.
+    """
+    angle, length = (g.ravel() for g in np.meshgrid(_directions(7.5 if fine else 15.0), leader_lengths(longest, fine),
+                                                   indexing="ij"))
+    length = np.maximum(length - start_gap, 1.0)
+    cos: Floats = np.cos(angle)
+    sin: Floats = np.sin(angle)
+    x0, y0 = (x[:, None] + start_gap * cos).ravel(), (y[:, None] + start_gap * sin).ravel()
+    angle, length = np.tile(angle, len(x)), np.tile(length, len(x))
+    cos, sin = np.cos(angle), np.sin(angle)
+    x1, y1 = x0 + length * cos, y0 + length * sin
+    side = np.where(cos > 0, 1.0, -1.0)
+    count = len(x0)
+    cx = x1 + side * (LEADER_GAP + setting.width / 2)
+    cy = y1 - setting.shoulder + (setting.above - setting.below) / 2
+    boxes = np.stack((cx, cy, np.full(count, setting.width / 2), np.full(count, setting.height / 2), np.ones(count),
+                      np.zeros(count)), axis=1)
+    upright = np.abs(sin) > math.sin(math.radians(70.0))
+    cost = LEADER_BASE + LEADER_PER_MM * length + np.where(upright, NEAR_UPRIGHT, 0.0) + np.where(side < 0, 0.3, 0.0)
+    leaders: Floats = np.round(np.stack((x0, y0, x1, y1), axis=1), 3)
+    align: Indices = np.where(side > 0, START, END).astype(np.int64)
+    return np.round(boxes, 3), leaders, cost, align
+
+
+def clear_leaders(found: Options, name: str, index: ObstacleIndex, keep: int = LEADERS_KEPT) -> Options:
+    """Return the `keep` cheapest of these leader options that can stand, with what they cross in their cost."""
+    found = found.kept(~index.outside(bounds(found.boxes)))
+    found = found.kept(np.argsort(found.cost, kind="stable")[:keep * 12])
+    found = found.kept(~index.struck(found.boxes))
+    found = found.kept(~index.on_signs(found.boxes))
+    found = found.kept(~index.blocked_leaders(found.leaders, [name] * len(found)))
+    cost = found.cost + CROSSED_HEAVY * index.heavy_crossings(found.leaders) + thin_cost(index.thin_length(found.boxes))
+    found = Options(found.owner, found.boxes, found.leaders, np.round(cost, 3), found.align, found.way)
+    return found.kept(np.argsort(found.cost, kind="stable")[:keep])
+
+
+def led(anchor: Anchor, index: ObstacleIndex, fine: bool = False) -> Options:
+    """Return the cheapest leader places of a point's label."""
+    if not anchor.leader > 0:
+        return Options.none()
+    boxes, leaders, cost, align = leader_boxes(np.array([anchor.x]), np.array([anchor.y]), anchor.setting,
+                                               anchor.leader, fine, anchor.radius + SIGN_GAP)
+    found = options(anchor.number, boxes, cost, align, "leader", leaders)
+    return clear_leaders(found, anchor.name, index, LEADERS_KEPT * (4 if fine else 1))
+
+
+def nearest_two(boxes: Floats, index: ObstacleIndex, reach: float = 3.2) -> Flags:
+    """Say which boxes lie about as near to two signs, so that a reader could take them for the label of either."""
+    bad: Flags = np.zeros(len(boxes), dtype=bool)
+    if not len(boxes):
+        return bad
+    shapes = polygons(boxes)
+    which, sign = index.sign_tree.query(shapes, predicate="dwithin", distance=reach + OWN_MARGIN)
+    if len(which):
+        gap = shapely.distance(np.array(shapes, dtype=object)[which], shapely.points(index.signs[sign, :2]))
+        order = np.lexsort((gap, which))
+        which, gap = which[order], gap[order]
+        twin = (which[1:] == which[:-1]) & np.concatenate(([True], which[1:-1] != which[:-2]))
+        close = twin & (gap[1:] - gap[:-1] < OWN_MARGIN) & (gap[:-1] <= reach)
+        bad[which[1:][close]] = True
+    return bad

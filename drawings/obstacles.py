@@ -1,0 +1,225 @@
+"""What lies in the way of lettering: gathered from marks, then asked quickly for many places at once.
+
+Heavy lines, lettering, filled symbols and signs keep lettering off; thin lines only make a place dearer.
+Paper millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+
+import numpy as np
+import shapely
+
+from ..geometry.kernel.flatten import line, polygon
+from ..geometry.kernel.path import Loop, Path, Region
+from ..geometry.kernel.point import Box, Point
+from .blocks import advance, corner_box, drop, rise
+from .oblong import Flags, Floats, corners, grown, point_distance
+from .requests import Inked, Lettered, Obstacles, Sign, Words
+from .sheet import Dimension, Fill, Group, Hatch, Mark, PegSign, Stroke, Text
+
+HEAVY = 0.35
+"""Lines of this width and wider are never touched by lettering (ISO line groups; the pen of edges)."""
+
+HEAVY_CLEAR = 0.35
+SOLID_CLEAR = 0.6
+"""Clear space of lettering from heavy lines, and from other lettering and symbols, mm."""
+
+LEADER_CLEAR = 0.5
+"""Clear space of a leader from lettering, symbols and other leaders, mm."""
+
+FLAT = 0.02
+"""Arcs are tested as chords within this many mm; an order finer than any clear space asked for."""
+
+LINE_LAYERS_FREE = frozenset({"tints", "shadows", "textures"})
+"""Layers that lettering may lie on: their marks are left out where lettering stands."""
+
+
+def lettered(text: Text) -> Lettered:
+    """Return the ink box of a text mark."""
+    words = Words(text.words, text.style, text.capitals)
+    wide, below = advance(words), drop(words)
+    back = wide * {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
+    cos, sin = math.cos(text.turn), math.sin(text.turn)
+    corner = Point(text.at.x - back * cos + below * sin, text.at.y - back * sin - below * cos)
+    return Lettered(corner=corner, width=wide, height=below + rise(words), turn=text.turn, name=text.words)
+
+
+def _extent(marks: Iterable[Mark]) -> Box | None:
+    boxes: list[Box] = []
+    for mark in marks:
+        if isinstance(mark, Stroke):
+            boxes.append(mark.path.box)
+        elif isinstance(mark, Fill):
+            boxes.append(mark.region.box)
+        elif isinstance(mark, Group | Dimension | PegSign):
+            inner = _extent(mark.marks)
+            boxes += [inner] if inner else []
+    return Box.around(boxes) if boxes else None
+
+
+def _stroke(stroke: Stroke, pens: Mapping[str, float]) -> Obstacles:
+    if stroke.layer in LINE_LAYERS_FREE:
+        return Obstacles()
+    if "leader" in stroke.classes and isinstance(stroke.path, Path):
+        return Obstacles(leaders=(stroke.path,))
+    return Obstacles(lines=(Inked(stroke.path, pens[stroke.pen]),))
+
+
+def _group(mark: Group, pens: Mapping[str, float]) -> Obstacles:
+    if "leader" in mark.classes:
+        runs = (m.path for m in mark.marks if isinstance(m, Stroke))
+        return Obstacles(leaders=tuple(run for run in runs if isinstance(run, Path)))
+    return gathered(mark.marks, pens)
+
+
+def _one(mark: Mark, pens: Mapping[str, float]) -> Obstacles:
+    if isinstance(mark, Text):
+        return Obstacles(texts=(lettered(mark),))
+    if isinstance(mark, Stroke):
+        return _stroke(mark, pens)
+    if isinstance(mark, Fill):
+        solid = mark.layer not in LINE_LAYERS_FREE and mark.tone == "black"
+        return Obstacles(bodies=(mark.region,) if solid else ())
+    if isinstance(mark, PegSign):
+        box = _extent(mark.marks)
+        return Obstacles(signs=(Sign(at=box.centre, radius=max(box.width, box.height) / 2, owner=mark.number),)) \
+            if box else Obstacles()
+    if isinstance(mark, Dimension):
+        return gathered(mark.marks, pens)
+    return Obstacles() if isinstance(mark, Hatch) else _group(mark, pens)
+
+
+def gathered(marks: Iterable[Mark], pens: Mapping[str, float]) -> Obstacles:
+    """Return what `marks` put in the way of lettering; `pens` gives the width of each pen in mm.
+
+    Textures, tints and shadows are no obstacle: they give way to lettering. Pegs become signs owned by their number.
+    """
+    parts = [_one(mark, pens) for mark in marks]
+    return Obstacles(
+        lines=tuple(x for p in parts for x in p.lines), signs=tuple(x for p in parts for x in p.signs),
+        texts=tuple(x for p in parts for x in p.texts), bodies=tuple(x for p in parts for x in p.bodies),
+        closed=tuple(x for p in parts for x in p.closed), leaders=tuple(x for p in parts for x in p.leaders))
+
+
+def text_region(text: Lettered) -> Region:
+    """Return the ink box of standing lettering as a region."""
+    return corner_box(text.corner, text.width, text.height, text.turn)
+
+
+def _segments(paths: Sequence[Path | Loop]) -> list[shapely.LineString]:
+    found: list[shapely.LineString] = []
+    for path in paths:
+        points = shapely.get_coordinates(line(path, FLAT))
+        found.extend(straight(np.concatenate((points[:-1], points[1:]), axis=1)))
+    return found
+
+
+def straight(rows: Floats) -> list[shapely.LineString]:
+    """Return rows (x0, y0, x1, y1) as straight lines."""
+    lines: list[shapely.LineString] = np.asarray(shapely.linestrings(rows.reshape(-1, 2, 2)), dtype=object).tolist()
+    return lines
+
+
+def polygons(boxes: Floats) -> list[shapely.Polygon]:
+    """Return boxes as polygons, for the index."""
+    shapes: list[shapely.Polygon] = np.asarray(shapely.polygons(corners(boxes)), dtype=object).tolist()
+    return shapes
+
+
+class _Lines:
+    """Lines of one width, as segments in a tree."""
+
+    def __init__(self, paths: Sequence[Path | Loop], width: float) -> None:
+        self.width = width
+        self.segments = _segments(paths)
+        self.tree = shapely.STRtree(self.segments)
+
+
+class ObstacleIndex:
+    """Obstacles ready to be asked: every answer is an array with one entry a box or leader asked about."""
+
+    def __init__(self, obstacles: Obstacles, field: Box) -> None:
+        self.field = field
+        widths = sorted({round(ink.width, 4) for ink in obstacles.lines})
+        runs = [_Lines([ink.path for ink in obstacles.lines if round(ink.width, 4) == w], w) for w in widths]
+        self.heavy = [run for run in runs if run.width >= HEAVY - 1e-6]
+        self.thin = [run for run in runs if run.width < HEAVY - 1e-6]
+        solid = [polygon(text_region(text), FLAT) for text in obstacles.texts]
+        solid += [polygon(body, FLAT) for body in obstacles.bodies]
+        solid += [shapely.box(box.x0, box.y0, box.x1, box.y1) for box in obstacles.closed]
+        self.solid = shapely.STRtree(solid)
+        self.leaders = shapely.STRtree(_segments(obstacles.leaders))
+        self.signs: Floats = np.array([(s.at.x, s.at.y, s.radius) for s in obstacles.signs], dtype=float).reshape(-1, 3)
+        self.owners = tuple(sign.owner for sign in obstacles.signs)
+        self.sign_tree = shapely.STRtree([shapely.Point(x, y) for x, y, _ in self.signs.tolist()])
+        self.sign_reach = float(self.signs[:, 2].max()) if len(self.signs) else 0.0
+
+    def outside(self, bounds: Floats) -> Flags:
+        """Say which upright bounds leave the field."""
+        f = self.field
+        return (bounds[:, 0] < f.x0) | (bounds[:, 1] < f.y0) | (bounds[:, 2] > f.x1) | (bounds[:, 3] > f.y1)
+
+    def struck(self, boxes: Floats) -> Flags:
+        """Say which boxes lie on a heavy line, a standing leader, lettering, a body or a closed area."""
+        bad: Flags = np.zeros(len(boxes), dtype=bool)
+        if not len(boxes):
+            return bad
+        shapes = polygons(boxes)
+        for run in self.heavy:
+            bad[run.tree.query(shapes, predicate="dwithin", distance=run.width / 2 + HEAVY_CLEAR)[0]] = True
+        bad[self.solid.query(shapes, predicate="dwithin", distance=SOLID_CLEAR)[0]] = True
+        bad[self.leaders.query(shapes, predicate="dwithin", distance=LEADER_CLEAR)[0]] = True
+        return bad
+
+    def on_signs(self, boxes: Floats) -> Flags:
+        """Say which boxes lie on a sign, whoever owns it."""
+        bad: Flags = np.zeros(len(boxes), dtype=bool)
+        if not len(boxes):
+            return bad
+        which, sign = self.sign_tree.query(polygons(boxes), predicate="dwithin", distance=self.sign_reach + SOLID_CLEAR)
+        x, y, radius = self.signs[sign].T
+        near = point_distance(boxes[which], x, y) < radius + SOLID_CLEAR
+        bad[which[near]] = True
+        return bad
+
+    def thin_length(self, boxes: Floats) -> Floats:
+        """Return how many mm of thin line run under each box."""
+        found: Floats = np.zeros(len(boxes))
+        if not len(boxes):
+            return found
+        shapes = np.array(polygons(grown(boxes, 0.1)), dtype=object)
+        for run in self.thin:
+            which, segment = run.tree.query(shapes, predicate="intersects")
+            if len(which):
+                parts = shapely.intersection(shapes[which], np.array(run.segments, dtype=object)[segment])
+                np.add.at(found, which, shapely.length(parts) + 0.05)
+        return found
+
+    def heavy_crossings(self, paths: Floats) -> Floats:
+        """Return how many heavy segments each straight path (x0, y0, x1, y1) crosses."""
+        found: Floats = np.zeros(len(paths))
+        if not len(paths):
+            return found
+        lines = straight(paths)
+        for run in self.heavy:
+            np.add.at(found, run.tree.query(lines, predicate="intersects")[0], 1.0)
+        return found
+
+    def blocked_leaders(self, paths: Floats, owned: Sequence[str]) -> Flags:
+        """Say which leaders meet lettering, a body, a closed area, another leader or a sign that is not their own."""
+        bad: Flags = np.zeros(len(paths), dtype=bool)
+        if not len(paths):
+            return bad
+        lines = straight(paths)
+        bad[self.solid.query(lines, predicate="dwithin", distance=LEADER_CLEAR)[0]] = True
+        bad[self.leaders.query(lines, predicate="dwithin", distance=LEADER_CLEAR)[0]] = True
+        which, sign = self.sign_tree.query(lines, predicate="dwithin", distance=self.sign_reach + LEADER_CLEAR)
+        if len(which):
+            gap = shapely.distance(np.array(lines, dtype=object)[which], shapely.points(self.signs[sign, :2]))
+            foreign = np.array([self.owners[s] != owned[w] or not owned[w]
+                                for w, s in zip(which.tolist(), sign.tolist(), strict=True)], dtype=bool)
+            bad[which[(gap < self.signs[sign, 2] + LEADER_CLEAR) & foreign]] = True
+        return bad

@@ -1,0 +1,258 @@
+"""Where an area's or a line thing's name may stand: inside, turned with a strip, along the line, or on a leader.
+
+Takes requests and the index of obstacles, gives options with their cost: the emptiest place is the
+cheapest. Paper millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from ..geometry.kernel.flatten import line, polygon
+from ..geometry.kernel.path import Loop, Path, Region
+from .blocks import Block, in_one_line
+from .candidates import (
+    LEADERS_KEPT,
+    MIDDLE,
+    ROW,
+    Options,
+    clear_leaders,
+    leader_boxes,
+    nearest_two,
+    options,
+    thin_cost,
+)
+from .oblong import Flags, Floats, bounds
+from .obstacles import FLAT, ObstacleIndex, polygons, straight
+from .requests import Words
+
+EDGE_CLEAR = 1.0
+"""Clear space between lettering and the outline of its area, mm."""
+
+ROOM_MOST = 8.0
+"""Clear space beyond which one place is as empty as another, mm."""
+
+ROOM_COST, OFF_MIDDLE, STRIP_COST, TURN_COST = 0.6, 0.02, 3.0, 1.0
+KEPT = 80
+STATION = 2.0
+DOT_ROOM = 1.0
+OUT_COST = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """An area or a line that wants its name: its number among all requests, name, block and longest leader."""
+
+    number: int
+    name: str
+    setting: Block
+    leader: float
+
+
+def _grid(shape: shapely.Polygon) -> Floats:
+    """Points inside, spaced by the size of the area, from the lower left upwards."""
+    x0, y0, x1, y1 = shape.bounds
+    step = float(np.clip(math.sqrt(shape.area) / 14.0, 1.2, 6.0))
+    xs = np.arange((x0 + x1) / 2 - math.floor((x1 - x0) / 2 / step) * step, x1, step)
+    ys = np.arange((y0 + y1) / 2 - math.floor((y1 - y0) / 2 / step) * step, y1, step)
+    x, y = (g.ravel() for g in np.meshgrid(xs, ys))
+    inside = shapely.contains_xy(shape, x, y)
+    return np.stack((x[inside], y[inside]), axis=1)
+
+
+def _level(points: Floats, wide: float, high: float) -> Floats:
+    count = len(points)
+    return np.stack((points[:, 0], points[:, 1], np.full(count, wide / 2), np.full(count, high / 2), np.ones(count),
+                     np.zeros(count)), axis=1)
+
+
+def readable(turn: Floats) -> Floats:
+    """Return directions turned so that lettering reads from below or from the right: in (-90, 90] degrees."""
+    half = math.pi / 2
+    out = (turn + half) % math.pi - half
+    return np.where(out < -half + math.radians(1.5), out + math.pi, out)
+
+
+def _room(boxes: Floats, shape: shapely.Polygon, index: ObstacleIndex) -> Floats:
+    """Clear space round each box: to the outline, to lines and to lettering, at most ROOM_MOST."""
+    shapes = np.array(polygons(boxes), dtype=object)
+    room = np.minimum(shapely.distance(shape.boundary, shapes), ROOM_MOST)
+    for tree in (*(run.tree for run in (*index.heavy, *index.thin)), index.solid, index.sign_tree, index.leaders):
+        if not len(tree.geometries):
+            continue
+        (which, _), gap = tree.query_nearest(shapes, max_distance=ROOM_MOST, return_distance=True)
+        np.minimum.at(room, which, gap)
+    return room
+
+
+def _in_area(boxes: Floats, shape: shapely.Polygon, index: ObstacleIndex) -> Flags:
+    inner = shape.buffer(-EDGE_CLEAR)
+    if inner.is_empty or not len(boxes):
+        return np.zeros(len(boxes), dtype=bool)
+    shapely.prepare(inner)
+    good: Flags = shapely.contains(inner, np.array(polygons(boxes), dtype=object))
+    good &= ~index.outside(bounds(boxes))
+    good[good] = ~index.struck(boxes[good])
+    good[good] = ~index.on_signs(boxes[good])
+    good[good] = ~nearest_two(boxes[good], index)
+    return good
+
+
+def _strip_boxes(points: Floats, shape: shapely.Polygon, wide: float, high: float) -> Floats:
+    """Return turned boxes at grid points: along the whole shape, and along its nearest edge."""
+    ring = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shape))
+    if len(ring) < 4:
+        return np.zeros((0, 6))
+    sides = ring[1:3] - ring[0:2]
+    longest = sides[np.argmax(np.hypot(sides[:, 0], sides[:, 1]))]
+    edges = shapely.get_coordinates(shape.exterior)
+    steps = edges[1:] - edges[:-1]
+    tree = shapely.STRtree(straight(np.concatenate((edges[:-1], edges[1:]), axis=1)))
+    _, first = np.unique(tree.query_nearest(shapely.points(points))[0], return_index=True)
+    near = tree.query_nearest(shapely.points(points))[1][first]
+    along = np.arctan2(steps[near, 1], steps[near, 0])
+    turns = readable(np.concatenate((np.full(len(points), math.atan2(longest[1], longest[0])), along)))
+    both = np.concatenate((points, points))
+    return np.stack((both[:, 0], both[:, 1], np.full(len(both), wide / 2), np.full(len(both), high / 2), np.cos(turns),
+                     np.sin(turns)), axis=1)
+
+
+def _costed(named: Named, boxes: Floats, shape: shapely.Polygon, index: ObstacleIndex, align: int, way: str,
+            extra: float) -> Options:
+    room = _room(boxes, shape, index)
+    middle = shape.centroid
+    off = np.hypot(boxes[:, 0] - middle.x, boxes[:, 1] - middle.y)
+    cost = extra + ROOM_COST * (ROOM_MOST - room) + OFF_MIDDLE * off + thin_cost(index.thin_length(boxes)) \
+        + TURN_COST * np.abs(boxes[:, 5])
+    found = options(named.number, np.round(boxes, 5), cost, align, way)
+    return found.kept(np.argsort(found.cost, kind="stable")[:KEPT])
+
+
+def inside(named: Named, regions: Sequence[Region], lines: Sequence[Words], index: ObstacleIndex) -> Options:
+    """Return places inside an area: the level block, or if only a strip is free one row turned with it."""
+    shapes = [shape for shape in (polygon(region, FLAT) for region in regions) if not shape.is_empty]
+    grids = [_grid(shape) for shape in shapes]
+    setting = named.setting
+    level: list[Options] = []
+    rows: list[Options] = []
+    wide, above, below = in_one_line(lines)
+    for shape, points in zip(shapes, grids, strict=True):
+        boxes = _level(points, setting.width, setting.height)
+        level.append(_costed(named, boxes[_in_area(boxes, shape, index)], shape, index, MIDDLE, "inside", 0.0))
+    if any(len(lot) for lot in level):
+        return Options.joined(level)
+    for shape, points in zip(shapes, grids, strict=True):
+        if len(points):
+            boxes = _strip_boxes(points, shape, wide, above + below)
+            rows.append(_costed(named, boxes[_in_area(boxes, shape, index)], shape, index, ROW, "strip", STRIP_COST))
+    return Options.joined(rows) if rows else Options.none()
+
+
+def dots(regions: Sequence[Region], index: ObstacleIndex, most: int = 6) -> Floats:
+    """Return places for the dot of a leader inside an area: well inside, between signs, apart from each other."""
+    found: list[tuple[float, float, float]] = []
+    for region in regions:
+        shape = polygon(region, FLAT)
+        points = _grid(shape)
+        if not len(points):
+            inner = shape.representative_point()
+            points = np.array([[inner.x, inner.y]])
+        spots = shapely.points(points)
+        room = np.minimum(shapely.distance(shape.boundary, spots), 4.0)
+        which, sign = index.sign_tree.query(spots, predicate="dwithin", distance=index.sign_reach + DOT_ROOM)
+        if len(which):
+            gap = np.hypot(*(points[which] - index.signs[sign, :2]).T) - index.signs[sign, 2]
+            np.minimum.at(room, which, np.where(gap < DOT_ROOM, gap - DOT_ROOM, room[which]))
+        found += [(-float(r), float(y), float(x)) for r, (x, y) in zip(room, points, strict=True)]
+    found.sort(key=lambda f: (round(f[0], 3), round(f[1], 3), round(f[2], 3)))
+    kept: list[tuple[float, float]] = []
+    for _, y, x in found:
+        if all(math.hypot(x - a, y - b) >= 6.0 for a, b in kept):
+            kept.append((x, y))
+        if len(kept) == most:
+            break
+    return np.array(kept).reshape(-1, 2)
+
+
+def _on_leaders(named: Named, points: Floats, index: ObstacleIndex, way: str) -> Options:
+    if not named.leader > 0 or not len(points):
+        return Options.none()
+    boxes, leaders, cost, align = leader_boxes(points[:, 0], points[:, 1], named.setting, named.leader)
+    return clear_leaders(options(named.number, boxes, cost, align, way, leaders), named.name, index, LEADERS_KEPT * 2)
+
+
+def led_area(named: Named, regions: Sequence[Region], index: ObstacleIndex) -> Options:
+    """Return blocks outside an area on a leader that ends in a dot inside it; inside the area costs more."""
+    found = _on_leaders(named, dots(regions, index), index, "leader dot")
+    shape = shapely.union_all([polygon(region, FLAT) for region in regions])
+    over = shapely.intersects(shape, np.array(polygons(found.boxes), dtype=object)) if len(found) else np.zeros(0, bool)
+    return Options(found.owner, found.boxes, found.leaders, np.round(found.cost + np.where(over, OUT_COST, 0.0), 3),
+                   found.align, found.way)
+
+
+# ---- line things
+
+def _stations(run: shapely.LineString, wide: float) -> Floats:
+    """Return chords of the lettering's length along a line: start, end, how far it strays to both sides, off middle."""
+    total = run.length
+    if total < wide:
+        return np.zeros((0, 6))
+    middle = np.arange(wide / 2, total - wide / 2 + 1e-9, min(STATION, max(total - wide, 0.5)))
+    steps = np.linspace(-0.5, 0.5, 9)
+    at = shapely.get_coordinates(shapely.line_interpolate_point(run, (middle[:, None] + wide * steps[None, :]).ravel()))
+    at = at.reshape(len(middle), 9, 2)
+    chord = at[:, -1] - at[:, 0]
+    size = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-9)
+    rel = at - at[:, :1]
+    left = (chord[:, None, 0] * rel[..., 1] - chord[:, None, 1] * rel[..., 0]) / size[:, None]
+    off = np.abs(middle - total / 2)
+    return np.column_stack((at[:, 0], at[:, -1], left.max(axis=1), left.min(axis=1), off))
+
+
+def along(named: Named, path: Path | Loop, lines: Sequence[Words], width: float, gap: float,
+          index: ObstacleIndex) -> Options:
+    """Return rows set straight along a line thing: inside it if its width allows, and beside it on both sides."""
+    wide, above, below = in_one_line(lines)
+    rows = _stations(line(path, FLAT), wide)
+    if not len(rows):
+        return Options.none()
+    x, y = (rows[:, 0] + rows[:, 2]) / 2, (rows[:, 1] + rows[:, 3]) / 2
+    turn = np.arctan2(rows[:, 3] - rows[:, 1], rows[:, 2] - rows[:, 0])
+    high, low, off = rows[:, 4], rows[:, 5], rows[:, 6]
+    half = (above + below) / 2
+    lots: list[tuple[Floats, Floats, str]] = []
+    bend = high - low
+    if width > 0:
+        fits = half * 2 + bend + 2 * 0.7 <= width
+        lots.append(((high + low) / 2, np.where(fits, bend, np.inf), "along"))
+    extra = 1.5 if width > 0 else 0.0
+    lots.append((high + width / 2 + gap + half, extra + bend, "beside"))
+    lots.append((low - width / 2 - gap - half, extra + 0.3 + bend, "beside"))
+    found: list[Options] = []
+    for offset, cost, way in lots:
+        good = np.isfinite(cost) & (bend < 0.12 * wide)
+        read = readable(turn)
+        boxes = np.column_stack((x - offset * np.sin(turn), y + offset * np.cos(turn), np.full(len(x), wide / 2),
+                                 np.full(len(x), half), np.cos(read), np.sin(read)))
+        good &= ~index.outside(bounds(boxes))
+        good[good] = ~index.struck(boxes[good])
+        good[good] = ~index.on_signs(boxes[good])
+        good[good] = ~nearest_two(boxes[good], index)
+        boxes = boxes[good]
+        price = cost[good] + OFF_MIDDLE * off[good] + TURN_COST * np.abs(boxes[:, 5])
+        price += thin_cost(index.thin_length(boxes))
+        lot = options(named.number, np.round(boxes, 5), price, ROW, way)
+        found.append(lot.kept(np.argsort(lot.cost, kind="stable")[:KEPT]))
+    return Options.joined(found)
+
+
+def led_line(named: Named, path: Path | Loop, index: ObstacleIndex) -> Options:
+    """Return blocks on leaders to points of a line thing."""
+    run = line(path, FLAT)
+    at = shapely.get_coordinates(shapely.line_interpolate_point(run, np.linspace(0.15, 0.85, 8), normalized=True))
+    return _on_leaders(named, at[[3, 4, 2, 5, 1, 6, 0, 7]], index, "leader")
