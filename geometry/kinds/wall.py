@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ..errors import ModelError, Problem, refuse
 from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Tolerance
-from ..kernel.parts import smooth
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point
 from ..kernel.station import heading_at, point_at, stretch
@@ -194,8 +193,6 @@ class Wall(Element):
 
         assert placed.line is not None
         centre = self.centre(placed.line)
-        closed = centre.start.distance(centre.end) < 1e-6
-        corners = sum(1 for a, b in zip(centre.segments, centre.segments[1:], strict=False) if not smooth(a, b))
         openings = tuple(Opening(width=o.width, height=o.height or self.height - o.sill, sill=o.sill)
                          for o in self.openings)
         from ..kernel.combine import union
@@ -204,7 +201,7 @@ class Wall(Element):
         piers = self.pier_bodies(centre)
         whole = union((*band(centre, self.thickness, corners=Corners.SQUARE), *piers))
         return WallPlan(element=placed.name, centre=centre, plan=whole, thickness=self.thickness, height=self.height,
-                        closed=closed, corners=corners, openings=openings, piers=piers)
+                        below=self.footing.cover if self.footing else 0.0, openings=openings, piers=piers)
 
     def brick(self) -> Brick | None:
         """Return the brick, None where none is named."""

@@ -71,7 +71,8 @@ def test_a_whole_walk_through_the_page(tmp_path: Path) -> None:
       const field=document.querySelector('.field');
       document.querySelectorAll('.tick input').forEach(t=>{if(!t.checked)t.click()});
       document.querySelectorAll('.field').forEach(f=>{
-        const [lo,hi]=f.previousElementSibling.querySelector('.range').textContent.split(' to ').map(Number);f.value=((lo+hi)/2).toFixed(3);
+        const range=f.previousElementSibling.querySelector('.range').textContent;
+        const [lo,hi]=range.split(' to ').map(Number);f.value=((lo+hi)/2).toFixed(3);
         f.dispatchEvent(new KeyboardEvent('keydown',{key:'Enter',bubbles:true}))});
       seen.push(document.querySelector('h1').textContent);
       const act=document.querySelector('#foot .act');
