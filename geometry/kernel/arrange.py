@@ -1,4 +1,7 @@
-"""One arrangement of all operands, checked by its own certificate; tried again at other eps where it contradicts itself."""
+"""One arrangement of all operands, checked by its own certificate.
+
+Tried again at other eps where it contradicts itself, and refused with the place if it always does.
+"""
 
 from __future__ import annotations
 

@@ -12,7 +12,7 @@ from .station import nearest_share
 
 
 def _chord_turns(start: Point, end: Point, point: Point) -> tuple[int, bool]:
-    """Return the chord's crossing count and whether the point lies right of it (the half-open rule for points on it)."""
+    """Return the chord's crossing count, and whether the point is right of it (half-open rule for points on it)."""
     dx, dy = end.x - start.x, end.y - start.y
     side = dx * (point.y - start.y) - dy * (point.x - start.x)
     right = side < 0 or (side == 0 and (dy > 0 or (dy == 0 and dx < 0)))

@@ -8,7 +8,6 @@ through a point), 4 rows cut at their nodes, 5 pieces between the same nodes wit
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,9 +22,10 @@ Delta = tuple[tuple[int, int], ...]
 
 @dataclass(frozen=True, slots=True)
 class Edges:
-    """Edges from node `a` to node `b` (a < b). `row` is the table row that owns an edge's geometry (`along`
-    says whether it runs in the edge's direction), `sweep` is 0 for lines. `parts` are the pieces (row, edge,
-    direction) in their order along each row.
+    """Edges from node `a` to node `b` (a < b), `sweep` 0 for lines.
+
+    `row` is the table row that owns an edge's geometry; `along` says whether it runs in the edge's direction.
+    `parts` are the pieces (row, edge, direction) in their order along each row.
     """
 
     nodes: Floats
@@ -137,7 +137,7 @@ def _merged(table: Table, points: Floats, pieces: _Pieces, eps: float) -> Edges:
 
 def _deltas(table: Table, row: Ints, edge_of: Ints, direction: Ints,
             count: int) -> tuple[list[Delta], np.ndarray[tuple[int], np.dtype[np.bool_]]]:
-    """Return the winding difference of each edge that matters, and which do (it differs, or an open line runs there)."""
+    """Return the winding difference of each edge that matters, and which do (some differ, or an open line is there)."""
     sources, source = table.sources, table.source
     sums: list[dict[int, int] | None] = [None] * count
     lined = np.zeros(count, dtype=bool)

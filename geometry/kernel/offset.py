@@ -11,6 +11,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
 from typing import ClassVar, Literal
 
 from ..errors import GeometryError, refuse
@@ -37,7 +39,7 @@ class Corners:
     limit: float
 
     ROUND: ClassVar[Corners]
-    SQUARE: ClassVar[Corners]   # right angles stay right angles, sharper corners are cut off
+    SQUARE: ClassVar[Corners]   # both edges go on until they meet, up to four times the offset
 
     @staticmethod
     def MITRE(limit: float) -> Corners:  # noqa: N802 - it stands beside ROUND and SQUARE
@@ -48,7 +50,14 @@ class Corners:
 
 
 Corners.ROUND = Corners(round=True, limit=1.0)
-Corners.SQUARE = Corners(round=False, limit=math.sqrt(2) * (1 + 1e-6))
+Corners.SQUARE = Corners(round=False, limit=4.0)
+
+
+class Ends(StrEnum):
+    """How a band ends: cut off square at the path's end, or rounded about it."""
+
+    FLAT = "flat"
+    ROUND = "round"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +81,7 @@ def _moved(segment: Segment, by: float) -> list[_Piece]:
 
 
 def _links(*points: Point) -> list[_Piece]:
-    return [_Piece(Line(a, b), False) for a, b in zip(points, points[1:], strict=False) if a != b]
+    return [_Piece(Line(a, b), False) for a, b in pairwise(points) if a != b]
 
 
 def _turn_at(before: Segment, after: Segment) -> float:
@@ -134,7 +143,7 @@ def _chain(segments: Sequence[Segment], by: float, corners: Corners, closed: boo
 
 def _round_used_up(before: Segment, after: Segment, at: Point, here: Point, there: Point, turn: float, by: float,
                    corners: Corners) -> list[_Piece]:
-    """Return the join of an open corner one of whose legs is used up: still the corner's own fan, entered from the vertex."""
+    """Return the join of an open corner one of whose legs is used up: its own fan, entered from the vertex."""
     out = math.copysign(math.pi / 2, by)
     start = here if here != at else at + Vec.polar(before.heading(1.0) - out, abs(by))
     end = there if there != after.start else at + Vec.polar(after.heading(0.0) - out, abs(by))
@@ -209,7 +218,8 @@ def _caps(path: Path, half: float, right: list[_Piece], left: list[_Piece], ends
     return _sources(caps, 1)
 
 
-def band(path: Path, width: float, ends: Literal["flat", "round"] = "flat", corners: Corners = Corners.ROUND) -> Regions:
+def band(path: Path, width: float, ends: Ends | Literal["flat", "round"] = Ends.FLAT,
+         corners: Corners = Corners.ROUND) -> Regions:
     """Return the area within half of `width` metres of a path, its ends cut off flat or rounded.
 
     A path that ends where it starts makes a ring without ends. GeometryError for a width of nothing.

@@ -1,4 +1,4 @@
-"""From faces to regions: boundary rings are walked, cut where they touch themselves, and made of as few segments as can be."""
+"""From faces to regions: boundary rings, cut where they touch themselves, of as few segments as can be."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ LEAST_SWEEP = 1e-12     # an arc that turns less is a line
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Consecutive edges of one curve: source number, direction along it (1 or - 1), end nodes, signed sweep (0: line)."""
+    """Edges of one curve in a row: source number, direction along it (1 or - 1), end nodes, sweep (0: line)."""
 
     source: int
     way: int

@@ -1,8 +1,8 @@
 """All segments of all operands in one table of numbers, ready to be crossed with each other.
 
-A column is one side of an operation (all the regions of a union, say): its windings are counted together. Arcs are
-cut at half a turn and nearly straight ones are treated as lines; the segments themselves are kept beside the table, so that
-results carry their centres and radii bit for bit.
+A column is one side of an operation (all the regions of a union, say): its windings are counted together.
+Arcs are cut at half a turn and nearly straight ones are treated as lines; the segments themselves are kept
+beside the table, so that results carry their centres and radii bit for bit.
 """
 
 from __future__ import annotations
@@ -98,9 +98,7 @@ def table_of(sources: Sequence[Source], eps: float) -> Table:
                 known[at] = len(points)
                 points.append(point)
             ends.append(known[at])
-        if not isinstance(segment, Arc):
-            rows.append((number, ends[0], ends[1], 0.0, 0.0, 0.0, 0.0))
-        elif segment.radius * (1 - math.cos(segment.sweep / 2)) < eps:
+        if not isinstance(segment, Arc) or segment.radius * (1 - math.cos(segment.sweep / 2)) < eps:
             rows.append((number, ends[0], ends[1], 0.0, 0.0, 0.0, 0.0))
         else:
             centre = segment.centre

@@ -66,7 +66,7 @@ class Labels:
 
 
 def labelled(edges: Edges, map_: PlanarMap, table: Table) -> Labels:
-    """Return the labels; UncertainError unless Euler's count holds, each connected piece has one outside and all edges agree."""
+    """Return the labels; UncertainError unless Euler holds, every piece has one outside and all edges agree."""
     states = States()
     if not map_.cycles:
         return Labels([], states, 0)
@@ -143,9 +143,9 @@ def _nest(edges: Edges, map_: PlanarMap, table: Table, states: States, of_cycle:
 def turns_about(edges: Edges, table: Table, points: Floats) -> Floats:
     """Return what each edge (columns) adds to the winding about each point (rows).
 
-    The chord's crossing rule, half open in y, and the circular segment beside it: inside the circle and right of the chord of an
-    anticlockwise arc adds one, left of that of a clockwise one takes one off. A point on the chord counts as
-    the chord's rule has it.
+    The chord's crossing rule, half open in y, and the circular segment beside it: inside the circle and right of
+    the chord of an anticlockwise arc adds one, left of that of a clockwise one takes one off. A point on the
+    chord counts as the chord's rule has it.
     """
     p, q = edges.nodes[edges.a], edges.nodes[edges.b]
     x, y = points[:, 0, None], points[:, 1, None]
