@@ -43,6 +43,7 @@ def set_out(garden: Garden) -> SettingOut:
     from .model.beds import planted
     from .pegs.solve import set_out as peg_out
     from .quantities.bill import bill
+    from .quantities.rates import rates_beside
 
     gathering = Gathering()
     obstacles = tuple(_each(garden, gathering, lambda p: p.element.obstacles(p, garden)))
@@ -54,7 +55,9 @@ def set_out(garden: Garden) -> SettingOut:
     sections = _alike(_each(garden, gathering, lambda p: p.element.sections(p, garden)))
     _raise(gathering)
     pegs = peg_out(peggings, garden.control, obstacles, garden.boundary, garden.setting_out)
-    ordered = bill(items, digs, garden.ordering, beds)
+    ordered = bill(items, digs, garden.ordering, beds, elements=[placed.name for placed in garden.elements])
+    if garden.ordering.rates:
+        ordered = ordered.with_rates(rates_beside(garden.source, garden.ordering.rates))
     advice = (*garden.advice, *pegs.problems, *ordered.advice, *(p for bed in beds for p in bed.messages),
               *gathering.problems)
     return SettingOut(garden=garden, features=features, pegs=pegs, bill=ordered, beds=beds,

@@ -6,13 +6,13 @@ Lengths in metres, angles in radians.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Protocol, TypeAlias
 
 from ..errors import ModelError, refuse
 from ..features import Caution, Dig, Feature, Item, Role, SectionDetail
-from ..kernel.path import Path, Region
+from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point
 from ..kernel.segment import Line as StraightLine
 from ..reading.fields import Form, Reading, Written, as_scalar, as_series, nearest
@@ -184,8 +184,52 @@ def laid_units(placed: Placed, garden: GardenView, unit: UnitGiven, bond: BondUs
 
     start = placed.point(lay_from) or placed.regions[0].outer.segments[0].start
     ordering = garden.ordering
-    return laid(placed.regions, unit.value(usual_unit(unit)), (bond or BondUse()).value(), start, turn,
+    return laid(inside_edging(placed), unit.value(usual_unit(unit)), (bond or BondUse()).value(), start, turn,
                 ease=ordering.ease, reuse=Reuse(ordering.reuse.value), kerf=ordering.kerf)
+
+
+def edging_of(placed: Placed) -> EdgeGiven | None:
+    """Return the edging that stands just inside the outline of a surface; None without one."""
+    found = getattr(placed.element, "edging", None)
+    return found if isinstance(found, EdgeGiven) else None
+
+
+def inside_edging(placed: Placed) -> Regions:
+    """Return the ground inside a surface's edging: what units or loose material are laid on."""
+    edging = edging_of(placed)
+    if edging is None:
+        return placed.regions
+    from ..kernel.offset import Corners, inset
+
+    found = inset(placed.regions, edging.width, Corners.SQUARE)
+    if not found:
+        raise refuse(ModelError, f"an edging {edging.width * 1000:g} mm wide leaves nothing inside it",
+                     "give a narrower edging or a wider outline", "edging-too-wide")
+    return found
+
+
+def edging_features(placed: Placed) -> Iterator[Feature]:
+    """Yield the band of a surface's edging."""
+    edging = edging_of(placed)
+    if edging is not None:
+        surface = surface_of(edging.material, "brick-edge")
+        for region in ring_of(placed.regions, edging.width):
+            yield feature(placed, Role.EDGE_BAND, region, surface="brick-edge" if surface == "brick" else surface,
+                          width=edging.width, part="edge", note="")
+
+
+def edge_items(placed: Placed, garden: GardenView, edge: EdgeGiven, rows: Sequence[Loop], band: Regions,
+               name: str = "edging") -> Iterator[Item]:
+    """Yield an edge: whole units along the middle rings `rows` (metres where no size is known), and its layers."""
+    from ..quantities.layers import build_up_items
+    from ..quantities.soft import row_items
+
+    build_up = garden.build_up(edge.build_up)
+    stuff = edge.material or (build_up.layers[0].material if build_up else "")
+    yield from row_items(placed.name, [loop.segments for loop in rows], edge.width, stuff, True, garden.ordering, name)
+    if build_up is not None:
+        yield from build_up_items("edgings", placed.name, band, build_up,
+                                  counted=(stuff, build_up.layers[0].material))
 
 
 def usual_unit(unit: UnitGiven) -> str:
@@ -212,6 +256,7 @@ def paving_features(placed: Placed, garden: GardenView, unit: UnitGiven, bond: B
     if placed.built:
         start = placed.point(lay_from) or placed.regions[0].outer.segments[0].start
         yield feature(placed, Role.LAY_FROM, start, turn=turn)
+    yield from edging_features(placed)
 
 
 def loose_features(placed: Placed, build_up: BuildUp | None) -> Iterator[Feature]:
@@ -221,6 +266,7 @@ def loose_features(placed: Placed, build_up: BuildUp | None) -> Iterator[Feature
     role = Role.CONCRETE if surface == "concrete" else Role.LOOSE
     for region in placed.regions:
         yield feature(placed, role, region, surface=surface, note=placed.note or top)
+    yield from edging_features(placed)
 
 
 class _Surfaced(Protocol):
@@ -259,12 +305,26 @@ def hard_items(element: _Surfaced, placed: Placed, garden: GardenView) -> Iterat
         from ..quantities.paving import paving_items
 
         work = laid_units(placed, garden, element.unit, element.bond, element.lay_from, element.turn)
-        yield from paving_items(work, element.section, placed.name, garden.ordering)
+        thickness = build_up.layers[0].thickness if build_up else 0.0
+        yield from paving_items(work, element.section, placed.name, garden.ordering, thickness)
         counted = (usual_unit(element.unit), *((build_up.layers[0].material,) if build_up else ()))
     if build_up is not None:
         from ..quantities.layers import build_up_items
 
-        yield from build_up_items(element.section, placed.name, placed.regions, build_up, counted=counted)
+        edging = edging_of(placed)
+        yield from build_up_items(element.section, placed.name, placed.regions, build_up, counted=counted,
+                                  edging=edging.width if edging else 0.0)
+    yield from _edging_items(placed, garden)
+
+
+def _edging_items(placed: Placed, garden: GardenView) -> Iterator[Item]:
+    edging = edging_of(placed)
+    if edging is not None:
+        from ..kernel.offset import Corners, inset
+
+        middle = inset(placed.regions, edging.width / 2, Corners.SQUARE)
+        rows = [loop for region in middle for loop in (region.outer, *region.holes)]
+        yield from edge_items(placed, garden, edging, rows, ring_of(placed.regions, edging.width))
 
 
 def ring_of(regions: Regions, width: float) -> Regions:
@@ -286,7 +346,6 @@ def cut_cautions(placed: Placed) -> Iterator[Caution]:
 def square_at(at: Point, side: float, turn: float) -> Region:
     """Return the square of `side` about a point, turned."""
     from ..kernel.construct import rectangle
-    from ..kernel.path import Loop
     from ..kernel.point import Vec
 
     corner = at + Vec.polar(turn, -side / 2) + Vec.polar(turn + math.pi / 2, -side / 2)
@@ -294,6 +353,8 @@ def square_at(at: Point, side: float, turn: float) -> Region:
     return Region(loop)
 
 
-__all__ = ["BondField", "BondUse", "BondWord", "EdgeGiven", "FallGiven", "UnitGiven", "build_up_digs", "cut_cautions",
-           "dug", "fall_features", "hard_items", "laid_units", "loose_features", "paving_features", "ring_of",
-           "square_at", "surface_of", "surface_section", "unit_words", "usual_unit"]
+__all__ = [
+    "BondField", "BondUse", "BondWord", "EdgeGiven", "FallGiven", "UnitGiven", "build_up_digs", "cut_cautions", "dug",
+    "edge_items", "edging_of", "fall_features", "hard_items", "inside_edging", "laid_units", "loose_features",
+    "paving_features", "ring_of", "square_at", "surface_of", "surface_section", "unit_words", "usual_unit",
+]

@@ -70,10 +70,11 @@ class Deck(Element):
 
     def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
         """Yield the boards."""
-        from ..quantities.decking import deck_pattern
+        from ..quantities.decking import deck_pattern, planned
 
         words = f"{self.board.material} {self.board.width * 1000:g} × {self.board.thickness * 1000:g}"
-        pattern = replace(deck_pattern(self.rows(placed)), name=words) if placed.built else None
+        deck = self.rows(placed) if placed.built else None
+        pattern = replace(deck_pattern(deck, planned(deck, garden.ordering)), name=words) if deck else None
         for k, region in enumerate(placed.regions):
             yield feature(placed, Role.DECK, region, surface="boards", units=pattern if k == 0 else None,
                           note=placed.note or words)

@@ -9,6 +9,7 @@ from typing import ClassVar
 from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Tolerance
 from ..kernel.path import Loop, Path
 from ..kernel.point import Point
+from ..kernel.tolerance import JOINT
 from ..reading.values import Size, Text
 from .base import HARD, Element, GardenView, Line, Placed, Regions, Resolver, feature
 from .base_build_up import Stack
@@ -64,10 +65,12 @@ class Edging(Element):
         if not placed.built or placed.line is None:
             return
         from ..quantities.layers import build_up_items
-        from ..quantities.soft import edging_items
+        from ..quantities.soft import row_items
 
-        yield from edging_items(placed.name, placed.line.segments, self.material or "edging")
         build_up = garden.build_up(self.build_up)
+        stuff = self.material or (build_up.layers[0].material if build_up else "")
+        closed = placed.line.start.distance(placed.line.end) < JOINT
+        yield from row_items(placed.name, [placed.line.segments], self.width, stuff, closed, garden.ordering)
         if build_up is not None:
             yield from build_up_items(self.section, placed.name, placed.regions, build_up,
                                       counted=(build_up.layers[0].material,))

@@ -22,7 +22,7 @@ from .base import (
     is_round,
     plan_area,
 )
-from .base_units import EdgeGiven, surface_of
+from .base_units import EdgeGiven, edge_items, surface_of
 
 
 class Surface(StrEnum):
@@ -91,7 +91,8 @@ class Lawn(Element):
 
     def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
         """Yield turf or seed, and the edge."""
-        from ..quantities.soft import edging_items, seed_item, turf_item
+        from ..kernel.offset import Corners, grown
+        from ..quantities.soft import seed_item, turf_item
 
         yield from plan_area(placed, self.section)
         if not placed.built:
@@ -99,8 +100,10 @@ class Lawn(Element):
         made = turf_item if self.surface is Surface.TURF else seed_item
         yield made(placed.name, placed.regions)
         if self._edge is not None:
-            for loop in placed.loops():
-                yield from edging_items(placed.name, loop.segments, "mowing edge" if self.mowing_edge else "edging")
+            middle = grown(placed.regions, self._edge.width / 2, Corners.SQUARE)
+            rows = [loop for region in middle for loop in (region.outer, *region.holes)]
+            yield from edge_items(placed, garden, self._edge, rows, self.band(placed),
+                                  "mowing edge" if self.mowing_edge else "edging")
 
     def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
         """Yield the trench of the edge."""

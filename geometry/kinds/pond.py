@@ -21,7 +21,7 @@ from .base import (
     is_round,
     plan_area,
 )
-from .base_units import EdgeGiven
+from .base_units import EdgeGiven, edge_items
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +78,14 @@ class Pond(Element):
             yield Item(section=self.section, element=placed.name, item="liner", unit="m2", net=sides[0] * sides[1],
                        order=-(-sides[0] * sides[1] // 1), order_unit="m2",
                        basis=f"one sheet {sides[0]:.2f} × {sides[1]:.2f} m: extent, twice the depth, 0.30 m over")
+            if self.edge is not None:
+                from ..kernel.combine import difference
+                from ..kernel.offset import Corners, grown
+
+                middle = grown(placed.regions, self.edge.width / 2, Corners.SQUARE)
+                rows = [loop for region in middle for loop in (region.outer, *region.holes)]
+                band = difference(grown(placed.regions, self.edge.width, Corners.SQUARE), placed.regions)
+                yield from edge_items(placed, garden, self.edge, rows, band, "pond edge")
 
     def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
         """Yield the hole."""

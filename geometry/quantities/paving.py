@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from ..errors import Problem, Weight
@@ -109,7 +109,7 @@ def _kinds(cuts: tuple[CutUnit, ...]) -> str:
     return ", ".join(f"{number} {kind}" for kind, number in sorted(counts.items()))
 
 
-def _joints(work: Laid, section: str, element: str) -> Iterator[Item]:
+def _joints(work: Laid, section: str, element: str, thickness: float) -> Iterator[Item]:
     layout = work.layout
     if not layout.joint_area > 1e-6:
         return
@@ -121,17 +121,17 @@ def _joints(work: Laid, section: str, element: str) -> Iterator[Item]:
         net=layout.joint_area,
         basis=f"outline {layout.region_area:.3f} m2 less {layout.unit_area:.3f} m2 of units",
     )
-    if layout.unit.thickness > 0:
+    if thickness > 0:
         wide = max(layout.lattice.end_joint, layout.lattice.side_joint) > SAND_JOINT
         stuff = material("mortar" if wide else "jointing sand")
         yield volume_item(
             section=section,
             element=element,
             item=f"{stuff.name} in joints",
-            volume=layout.joint_area * layout.unit.thickness,
+            volume=layout.joint_area * thickness,
             stuff=stuff,
             allowance=10.0,
-            where=f"{layout.joint_area:.3f} m2 of joints × {layout.unit.thickness * 1000:g} mm",
+            where=f"{layout.joint_area:.3f} m2 of joints × {thickness * 1000:g} mm",
         )
 
 
@@ -142,9 +142,15 @@ def unit_mass(unit: Unit) -> float | None:
     return unit.area * unit.thickness * density if density and unit.thickness > 0 else None
 
 
-def paving_items(work: Laid, section: str, element: str, ordering: OrderingLike) -> Iterator[Item]:
-    """Yield the rows of units that are laid: what to order, and the working beneath it."""
+def paving_items(
+    work: Laid, section: str, element: str, ordering: OrderingLike, thickness: float = 0.0
+) -> Iterator[Item]:
+    """Yield the rows of units that are laid: what to order, and the working beneath it.
+
+    `thickness` (m) is taken where the unit names none.
+    """
     unit = work.layout.unit
+    unit = unit if unit.thickness > 0 else replace(unit, thickness=thickness)
     basis = _basis(work, ordering.kerf)
     each = unit_mass(unit)
     if each is not None and each > HEAVY:
@@ -160,7 +166,7 @@ def paving_items(work: Laid, section: str, element: str, ordering: OrderingLike)
         ordering=ordering,
     )
     yield from _informing(work, section, element)
-    yield from _joints(work, section, element)
+    yield from _joints(work, section, element, unit.thickness)
 
 
 def _advice(what: str, mend: str, code: str) -> Problem:
