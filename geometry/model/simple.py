@@ -7,4 +7,7 @@ from ..kernel.path import Region
 
 def check_simple(regions: tuple[Region, ...]) -> None:
     """Raise GeometryError, naming the place, if a ring crosses itself."""
-    del regions
+    from ..kernel.simple import check
+    for region in regions:
+        for loop in (region.outer, *region.holes):
+            check(loop)
