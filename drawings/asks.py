@@ -131,7 +131,7 @@ def _said(brief: Brief, feature: Feature) -> tuple[Words, ...]:
     note = feature.note or brief.notes.get(feature.element, "")
     size = [f"{metres(feature.width)} wide"] if feature.width and feature.role is Role.HEDGE else []
     size += [f"{metres(feature.height)} high"] if feature.height else []
-    words = ", ".join([w for w in [note, *size] if w])
+    words = note or ", ".join(size)
     return small_lines(words) if words else ()
 
 
@@ -157,14 +157,9 @@ def _overhead(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
 
 def _furniture(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
     if isinstance(feature.shape, Point):
-        yield PointLabel(name=f"name {feature.element}", at=view.point(feature.shape), leader=40.0,
-                         radius=max(feature.size * view.factor / 2, 1.4), gaps=_round(feature, view),
-                         lines=small_lines(brief.label(feature.element)), classes=("label",))
-
-
-def _round(feature: Feature, view: View) -> tuple[float, ...]:
-    reach = max(feature.size * view.factor / 2, 1.4)
-    return (reach + 0.8, reach + 1.7, reach + 2.6)
+        ring = Loop.circle(view.point(feature.shape), max(feature.size * view.factor / 2, 1.4))
+        yield AreaLabel(name=f"name {feature.element}", regions=(Region(ring),),
+                        lines=small_lines(brief.label(feature.element)))
 
 
 _OTHERS = {Role.CROWN: _crown, Role.WALL: _line_thing, Role.HEDGE: _line_thing, Role.FENCE: _line_thing,

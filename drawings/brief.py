@@ -5,6 +5,7 @@ The sheets read nothing else, so that none of them knows how a model is written.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -15,7 +16,8 @@ from ..geometry.kernel.point import Box, Point
 
 if TYPE_CHECKING:
     from ..geometry.pegs.peg import Check, Peg
-    from ..geometry.planting.plan import BedPlanting
+    from ..geometry.planting.planted import BedPlanting
+    from ..geometry.setout import SettingOut
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +137,30 @@ def shape_box(feature: Feature) -> Box:
     return shape.box
 
 
-def read(setting_out: object) -> Brief:
-    """Return what the sheets need of a SettingOut."""
-    raise NotImplementedError
+def read(work: SettingOut) -> Brief:
+    """Return what the sheets need of a garden that is set out."""
+    garden = work.garden
+    given = garden.project
+    project = Project(
+        title=given.title, number=given.number, site=given.site, client=given.client,
+        owner=given.owner or given.designer, drawn_by=given.drawn_by or given.designer, approved_by=given.approved_by,
+        document=given.document or "Construction drawing", status=given.status, date=given.date,
+        revisions=tuple(Revision(mark=r.mark, date=r.date, note=r.note) for r in given.revisions))
+    sheets = garden.sheets
+    composition = getattr(sheets.composition, "value", "") or ""
+    wishes = Wishes(size=sheets.size.value, scale=sheets.scale or 0, composition=composition, step=sheets.step,
+                    orientation=getattr(getattr(sheets, "orientation", None), "value", ""),
+                    sheets=tuple(name.value for name in sheets.set))
+    return Brief(
+        project=project, wishes=wishes, north=math.degrees(garden.site.north), features=work.features,
+        labels={e.name: e.label for e in garden.elements}, kinds={e.name: e.kind for e in garden.elements},
+        notes={e.name: e.note for e in garden.elements if e.note}, build_ups=_build_ups(work), pegs=work.pegs.pegs,
+        checks=work.pegs.checks, marks={m.name: m.what for m in garden.site.marks}, baseline=work.pegs.control.baseline,
+        items=work.bill.items, beds=work.beds, cautions=work.cautions, sections=work.sections, obstacles=work.obstacles,
+        unit=garden.units.value)
+
+
+def _build_ups(work: SettingOut) -> dict[str, str]:
+    """Return the name of the build-up of every element that has one by name."""
+    uses = {e.name: getattr(e.element, "build_up", None) for e in work.garden.elements}
+    return {name: use.name for name, use in uses.items() if use is not None and use.name}

@@ -6,23 +6,25 @@ The one entry of the drawings for sheets. Takes: a SettingOut. Gives: a SheetSet
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from ..geometry.kernel.point import Box
 from .brief import Brief, read
 from .composition import choose, kinds, plate, view_on
+from .details_sheet import details_sheets
 from .drafts import Draft
-from .filling import Filled, PanelRow, columns, filled, inner
+from .filling import Filled, PanelRow, band_for, filled, inner
+from .further import further_sheets
 from .frame import frame, paper
 from .layout_sheet import layout_sheet
+from .planting_sheet import planting_sheet
 from .planned import Stage, rules, stage
-from .ruled import Table
 from .setting_out_sheet import setting_out_sheet
 from .sheet import Mark, Sheet, SheetSet
 from .style import house_style
 from .tables import revision_table, sheet_table
 from .titleblock import TitleBlock, title_block
+from .warnings import cautions_for
 
 if TYPE_CHECKING:
     from ..geometry.setout import SettingOut
@@ -47,14 +49,18 @@ def sheets_of(brief: Brief, style: str = "line") -> SheetSet:
 def _drafts(brief: Brief, style: str) -> Sequence[Draft]:
     on = _stage(brief)
     drafts = [layout_sheet(on, one) for one in (("line", "presentation") if style == "both" else (style,))]
-    return [*drafts, setting_out_sheet(on)]
+    drafts.append(setting_out_sheet(on))
+    if brief.beds:
+        drafts.append(planting_sheet(on))
+    return [*drafts, *details_sheets(brief, on.plate)]
 
 
 def _stage(brief: Brief) -> Stage:
     wishes = brief.wishes
     sheet = paper(wishes.size, wishes.orientation)
     block = block_of(brief, 1, 1, "Layout plan", 100, wishes.size).height
-    plates = [plate(sheet, kind, block) for kind in kinds(sheet, wishes.composition)]
+    points = cautions_for("layout", brief.cautions)
+    plates = [plate(sheet, kind, block, band_for(points, sheet, kind, block)) for kind in kinds(sheet, wishes.composition)]
     choice = choose(brief.extent, plates, wishes.scale)
     view = view_on(choice.plate, brief.extent, choice.margins, choice.scale)
     return stage(brief, choice.plate, view, house_style().pens(wishes.size, wishes.step), brief.extent)
@@ -66,23 +72,33 @@ def block_of(brief: Brief, number: int, total: int, title: str, scale: float, si
     drawing = f"{p.number}-{number:02d}" if p.number else f"{number:02d}"
     fields = (("Owner", p.owner), ("Client", p.client), ("Site", p.site), ("Date of issue", p.date),
               ("Drawn by", p.drawn_by), ("Approved by", p.approved_by), ("Document", p.document), ("Status", p.status))
-    revision = p.revisions[0].mark if p.revisions else "–"
+    revision = p.revisions[-1].mark if p.revisions else "–"
     name = ", ".join(w for w in (p.title, supplement) if w)
     return TitleBlock(number=number, total=total, title=title, supplementary=name, drawing=drawing, revision=revision,
                       scale=scale, size=size, fields=fields)
 
 
-@dataclass(frozen=True, slots=True)
-class _Entry:
-    number: int
-    title: str
-    scale: str
+def _finished(brief: Brief, drafts: Sequence[Draft]) -> tuple[Sheet, ...]:
+    """Number the sheets, fill their panels, and make further sheets of what finds no room."""
+    numbered = _numbered(drafts)
+    more: tuple[Draft, ...] = ()
+    for _ in range(ROUNDS):
+        whole = sorted((*numbered, *more), key=lambda d: d.number)
+        found = further_sheets(brief, whole, numbered, _panel)
+        if [d.title for d in found] == [d.title for d in more]:
+            break
+        more = found
+    whole = sorted((*numbered, *found), key=lambda d: (d.number, d.style))
+    return tuple(_sheet(brief, d, whole) for d in whole)
 
 
-def _finished(brief: Brief, drafts: list[Draft]) -> tuple[Sheet, ...]:
-    numbered = [replace(d, number=i + 1) for i, d in enumerate(drafts)]
-    entries = [_Entry(d.number, d.title, scale_words(d.scale)) for d in numbered]
-    return tuple(_sheet(brief, d, entries) for d in numbered)
+ROUNDS = 4
+
+
+def _numbered(drafts: Sequence[Draft]) -> list[Draft]:
+    """Give each sheet its number in the order of the set; copies in another style share it."""
+    names = list(dict.fromkeys(d.name for d in drafts))
+    return [replace(d, number=names.index(d.name) + 1) for d in drafts]
 
 
 def scale_words(scale: float) -> str:
@@ -90,12 +106,10 @@ def scale_words(scale: float) -> str:
     return f"1:{scale:g}" if scale else ""
 
 
-def _sheet(brief: Brief, draft: Draft, entries: Sequence[_Entry]) -> Sheet:
+def _sheet(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Sheet:
     page = draft.plate.paper
-    last = max(e.number for e in entries)
-    block = block_of(brief, draft.number, last, draft.title, draft.scale, page.size, draft.supplement)
-    panel = _panel(brief, draft, entries)
-    marks: tuple[Mark, ...] = (*draft.marks, *panel.marks, *rules(draft.plate),
+    block = block_of(brief, draft.number, whole[-1].number, draft.title, draft.scale, page.size, draft.supplement)
+    marks: tuple[Mark, ...] = (*draft.marks, *_panel(brief, draft, whole).marks, *rules(draft.plate),
                                title_block(block, page.frame.x1, page.frame.y0), *frame(page))
     return Sheet(number=draft.number, name=draft.name, title=draft.title, document=block.drawing, size=page.size,
                  width=page.width, height=page.height, scale=scale_words(draft.scale), views=draft.views, marks=marks,
@@ -103,10 +117,20 @@ def _sheet(brief: Brief, draft: Draft, entries: Sequence[_Entry]) -> Sheet:
                  fields=dict(block.fields))
 
 
-def _panel(brief: Brief, draft: Draft, entries: Sequence[_Entry]) -> Filled:
-    rows = list(draft.rows)
-    if draft.register:
-        rows.append(PanelRow("register", (revision_table(brief.project.revisions).drawn(),
-                                          sheet_table([(e.number, e.title, e.scale) for e in entries],
-                                                      draft.number).drawn())))
-    return filled(inner(draft.plate), rows, draft.tables)
+def _panel(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Filled:
+    """Fill a panel; when the key does not fit it goes to the key sheet, and a note says where it is."""
+    area = inner(draft.plate)
+    register = [_register(brief, draft, whole)] if draft.register else []
+    full = filled(area, [*draft.rows, *register], draft.tables, draft.low)
+    if not full.rows or not draft.spare:
+        return full
+    less = filled(area, [*draft.spare, *register], draft.tables, draft.low)
+    return replace(less, rows=tuple(r for r in (*draft.rows, *register) if r in full.rows and (
+        r in less.rows or r not in draft.spare)))
+
+
+def _register(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> PanelRow:
+    """Return the revisions and the list of sheets."""
+    entries = {d.number: (d.number, d.title, scale_words(d.scale)) for d in reversed(whole)}
+    sheets = sheet_table([entries[n] for n in sorted(entries)], draft.number)
+    return PanelRow("register", (revision_table(brief.project.revisions).drawn(), sheets.drawn()))

@@ -69,8 +69,8 @@ class Plate:
         return tuple(lines)
 
 
-def plate(sheet: Paper, kind: str, block: float, band: float = 60.0) -> Plate:
-    """Divide a sheet; `block` is the height of its title block, `band` that of the panel of an upright sheet."""
+def plate(sheet: Paper, kind: str, block: float, band: float = 0.0) -> Plate:
+    """Divide a sheet; `block` is the height of its title block, `band` the least height of a shelf or band."""
     box = sheet.frame
     top = box.y0 + block
     if kind == PAGE:
@@ -78,6 +78,7 @@ def plate(sheet: Paper, kind: str, block: float, band: float = 60.0) -> Plate:
         return Plate(paper=sheet, kind=kind, field=Box(box.x0, box.y0, x, box.y1), panel=Box(x, top, box.x1, box.y1),
                      block=block)
     if kind == SHELF:
+        top = max(top, box.y0 + band)
         return Plate(paper=sheet, kind=kind, field=Box(box.x0, top, box.x1, box.y1),
                      panel=Box(box.x0, box.y0, box.x1 - WIDTH, top), block=block)
     return Plate(paper=sheet, kind=BAND, field=Box(box.x0, top + band, box.x1, box.y1),
@@ -161,7 +162,7 @@ def _proposal(extent: Box, scale: int) -> str:
     """Return the smallest change that would fit: a larger sheet at this scale, or a smaller scale on A1."""
     for size in ("A2", "A1", "A0"):
         for kind in kinds(paper(size)):
-            one = plate(paper(size), kind, 56.0)
+            one = plate(paper(size), kind, 56.0, 56.0)
             wide, high = room(one, Margins())
             if math.ceil(extent.width * 1000 / scale / wide) * math.ceil(extent.height * 1000 / scale / high) <= MOST_SHEETS:
                 return f"ask for size: {size}, or for a smaller scale"

@@ -126,6 +126,17 @@ def group(layer: str, name: str, marks: Iterable[Mark], title: str = "") -> Grou
     return Group(layer=layer, classes=tuple(name.split()), marks=tuple(marks), title=title)
 
 
+def moved_layer(marks: Iterable[Mark], layer: str) -> tuple[Mark, ...]:
+    """Return marks put into another layer, with all that they hold."""
+    out: list[Mark] = []
+    for mark in marks:
+        if isinstance(mark, Group | Dimension | PegSign):
+            out.append(replace(mark, layer=layer, marks=moved_layer(mark.marks, layer)))
+        else:
+            out.append(replace(mark, layer=layer))
+    return tuple(out)
+
+
 def moved(marks: Iterable[Mark], by: Vec) -> tuple[Mark, ...]:
     """Return marks moved on the paper by `by`; what they stand for on the ground stays."""
     return tuple(_move(mark, by) for mark in marks)

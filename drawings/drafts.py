@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from .composition import Plate
 from .filling import PanelRow
-from .ruled import Table
+from .ruled import Flowing
 from .sheet import Mark, View
 
 
@@ -28,9 +28,11 @@ class Draft:
     views: tuple[View, ...]
     marks: tuple[Mark, ...]
     rows: tuple[PanelRow, ...] = ()
-    tables: tuple[Table, ...] = ()
+    tables: tuple[Flowing, ...] = ()
     style: str = "line"
     register: bool = False
     supplement: str = ""
     number: int = -1
-    tables_in_field: bool = False   # a sheet of nothing but tables
+    low: bool = False               # rows stand at the foot of the panel
+    spare: tuple[PanelRow, ...] = ()
+    """Rows to use instead when not all of `rows` fit: without the key, with a word where it is."""

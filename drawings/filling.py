@@ -10,9 +10,10 @@ from dataclasses import dataclass
 
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.kernel.point import Box
-from .composition import BAND, PAGE, Plate
+from .composition import BAND, PAGE, Plate, plate
+from .frame import Paper
 from .panel import COLUMN, GUTTER, MARGIN, Section, cautions
-from .ruled import HEAD, FOOT, Table
+from .ruled import FOOT, HEAD, Flowing
 from .sheet import Mark
 
 ABOVE, BELOW, GAP = 7.0, 4.0, 7.0
@@ -39,7 +40,7 @@ class Filled:
 
     marks: tuple[Mark, ...]
     rows: tuple[PanelRow, ...]
-    tables: tuple[Table, ...]
+    tables: tuple[Flowing, ...]
 
 
 def inner(plate: Plate) -> Box:
@@ -54,24 +55,24 @@ def columns(width: float) -> int:
     return max(1, int((width + GUTTER + 1e-6) // (COLUMN + GUTTER)))
 
 
-def filled(area: Box, rows: Sequence[PanelRow], tables: Sequence[Table] = ()) -> Filled:
+def filled(area: Box, rows: Sequence[PanelRow], tables: Sequence[Flowing] = (), low: bool = False) -> Filled:
     """Fill an area: tables on top in columns, rows below in their order.
 
     Required rows always stand (DrawingError if they cannot); others while there is room. Rows that do not fit with
-    their sections on common levels are tried as two columns before any is left out.
+    their sections on common levels are tried as two columns before any is left out. `low` stands them at the foot.
     """
     if not tables and (whole := _two_columns(area, rows)):
         return Filled(whole, (), ())
     kept = _kept(area, rows, 30.0 if tables else 0.0)
     used = sum(r.height for r in kept) + GAP * max(0, len(kept) - 1)
     marks: list[Mark] = []
-    rest: tuple[Table, ...] = tuple(tables)
+    rest: tuple[Flowing, ...] = tuple(tables)
     if tables:
         room = Box(area.x0, area.y0 + used + (GAP if kept else 0.0), area.x1, area.y1)
         laid, rest, _ = flowed(tables, room)
         marks += laid
-    top = area.y0 + used if tables else area.y1
-    spare = 0.0 if tables or len(kept) < 2 else min(GAP, (top - area.y0 - used) / (len(kept) - 1))
+    top = area.y0 + used if tables or low else area.y1
+    spare = 0.0 if tables or low or len(kept) < 2 else min(GAP, (top - area.y0 - used) / (len(kept) - 1))
     for row in kept:
         x = area.x0
         for one in row.sections:
@@ -115,7 +116,7 @@ def _kept(area: Box, rows: Sequence[PanelRow], least: float) -> list[PanelRow]:
     return kept
 
 
-def flowed(tables: Sequence[Table], room: Box) -> tuple[list[Mark], tuple[Table, ...], float]:
+def flowed(tables: Sequence[Flowing], room: Box) -> tuple[list[Mark], tuple[Flowing, ...], float]:
     """Set tables in columns of `room`, parted where a column ends; return marks, what is left, and the lowest foot.
 
     A table that is wider than a column takes the width it needs. The parts of one table are made about equally long.
@@ -134,14 +135,14 @@ def flowed(tables: Sequence[Table], room: Box) -> tuple[list[Mark], tuple[Table,
             marks += part.drawn().at(x, y)
             y -= part.height + GAP
             foot = min(foot, y + GAP)
-            left = ([rest] if rest else []) + left[1:]
+            left = ([rest.continued()] if rest else []) + left[1:]
             if rest:
                 break
         x += wide + GUTTER
     return marks, tuple(left), foot
 
 
-def _even(table: Table, most: float, columns: int) -> float:
+def _even(table: Flowing, most: float, columns: int) -> float:
     """Return the least height at which a table fits into so many columns, at most `most`."""
     height = most
     if columns < 2 or not _columns_needed(table, most, columns):
@@ -156,9 +157,9 @@ def _even(table: Table, most: float, columns: int) -> float:
     return high
 
 
-def _columns_needed(table: Table, height: float, columns: int) -> bool:
+def _columns_needed(table: Flowing, height: float, columns: int) -> bool:
     """Say whether a table fits into `columns` of a height."""
-    rest: Table | None = table
+    rest: Flowing | None = table
     for _ in range(columns):
         if rest is None:
             return True
@@ -166,8 +167,22 @@ def _columns_needed(table: Table, height: float, columns: int) -> bool:
     return rest is None
 
 
-def caution_row(points: Sequence[tuple[str, str]], width: float, beside: Section | None = None) -> PanelRow:
-    """Return the cautions as a required row: to the right of `beside` in a column, or as wide as the panel."""
-    if beside is not None and width >= 2 * COLUMN + GUTTER - 1e-6:
-        return PanelRow("cautions", (beside, cautions(points, COLUMN)), required=True)
-    return PanelRow("cautions", (cautions(points, width),), required=True)
+WIDEST = 2 * COLUMN + GUTTER
+"""Lines of words are not set wider than two columns."""
+
+
+def caution_rows(points: Sequence[tuple[str, str]], plate: Plate, beside: Section | None = None) -> tuple[PanelRow, ...]:
+    """Return the cautions as a required row: on a page to the right of `beside`, else as wide as there is room.
+
+    Where they do not stand side by side, `beside` may go to another sheet.
+    """
+    room = inner(plate).width
+    if plate.kind == PAGE and beside is not None:
+        return (PanelRow("cautions", (beside, cautions(points, COLUMN)), required=True),)
+    rows = (PanelRow("cautions", (cautions(points, min(room, WIDEST)),), required=True),)
+    return rows if beside is None else (*rows, PanelRow("beside", (beside,)))
+
+
+def band_for(points: Sequence[tuple[str, str]], sheet: Paper, kind: str, block: float) -> float:
+    """Return how high the shelf or band of a sheet must be for its cautions."""
+    return cautions(points, min(inner(plate(sheet, kind, block)).width, WIDEST)).height + ABOVE + BELOW + 1.0

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from ..geometry.features import Role
 from . import asks
 from .drafts import Draft
-from .filling import PanelRow, caution_row
+from .filling import PanelRow, caution_rows
 from .keys import line_entries, surface_entries
 from .panel import COLUMN, key, notes
 from .planned import Stage, lettered, north, under
@@ -30,7 +30,7 @@ def layout_sheet(on: Stage, style: str = "line") -> Draft:
     if kind == "presentation":
         ground = [*tints(on), *shadows(on), *ground]
     return Draft(name="layout", title="Layout plan", plate=on.plate, scale=on.view.scale, views=(on.view,),
-                 marks=(*ground, *marks, *words.marks), rows=_rows(kind, on), style=style, register=True,
+                 marks=(*ground, *marks, *words.marks), rows=_rows(kind, on), spare=_rows(kind, on)[1:], style=style, register=True,
                  supplement="presentation copy" if kind == "presentation" else "")
 
 
@@ -38,12 +38,7 @@ def _rows(kind: str, on: Stage) -> tuple[PanelRow, ...]:
     surfaces = key("Surfaces", surface_entries(kind, on), COLUMN, "m²")
     lines = key("Lines and marks", line_entries(kind, on), COLUMN, close=True)
     return (PanelRow("key", tuple(s for s in (surfaces, lines) if s.height > 12)),
-            caution_row(cautions_for("layout", on.brief.cautions), _width(on), notes(layout_notes(kind, on), COLUMN)))
-
-
-def _width(on: Stage) -> float:
-    from .filling import inner
-    return inner(on.plate).width
+            *caution_rows(cautions_for("layout", on.brief.cautions), on.plate, notes(layout_notes(kind, on), COLUMN)))
 
 
 def layout_notes(kind: str, on: Stage) -> Sequence[str]:

@@ -52,7 +52,9 @@ def text(x: float, down: float, words: str, style: str = "regular", anchor: str 
 
 def head(heading: str, remark: str, width: float, start: float = 0.0) -> tuple[Mark, ...]:
     """Return a section's rule, its heading and the remark flush right."""
-    marks: list[Mark] = [Nib(LAYER, "edge").across(start, width, 0), text(start, HEADING, heading, "bold", capitals=NAMES)]
+    marks: list[Mark] = [Nib(LAYER, "edge").across(start, width, 0)]
+    if heading:
+        marks.append(text(start, HEADING, heading, "bold", capitals=NAMES))
     if remark:
         marks.append(text(width, HEADING, remark, anchor="end"))
     return tuple(marks)

@@ -14,6 +14,7 @@ from ..geometry.kernel.point import Point, Vec
 from ..geometry.kernel.segment import Arc, Line, Segment
 from .brief import Brief
 from .draft import Nib, arrow, group
+from .once import Drawn
 from .requests import LineLabel, PointLabel, Words
 from .sheet import Ground, Group, Mark, PegSign, Stroke, View
 from .signs import CLASSES, REACH, peg_sign
@@ -71,13 +72,13 @@ def numbers(brief: Brief, view: View) -> Iterator[PointLabel]:
         kind = CLASSES[peg.purpose]
         control = peg.purpose in {Purpose.CONTROL, Purpose.AUXILIARY}
         words = Words(peg.name, "bold", NAMES if control else FIGURES)
-        gaps = (2.9, 3.8, 4.7) if control else (1.9, 2.8, 3.7, 1.4)
+        gaps = (3.2, 4.0, 4.8, 2.95) if control else (1.9, 2.8, 3.7, 1.4)
         yield PointLabel(name=f"peg {peg.name}", at=view.point(peg.at), lines=(words,), radius=REACH[kind], gaps=gaps,
                          classes=("label", "control-name" if control else "peg-number"))
 
 
-def base_line(brief: Brief, view: View) -> tuple[Mark, ...]:
-    """Return the base line through its two marks and a little beyond."""
+def base_line(brief: Brief, view: View, once: Drawn) -> tuple[Mark, ...]:
+    """Return the base line through its two marks and a little beyond; `once` learns that it is drawn."""
     at = {p.name: p.at for p in brief.pegs}
     first, second = (at.get(name) for name in brief.baseline)
     if first is None or second is None or first.distance(second) < 1e-6:
@@ -85,8 +86,9 @@ def base_line(brief: Brief, view: View) -> tuple[Mark, ...]:
     a, b = view.point(first), view.point(second)
     way = (b - a).unit()
     ground = Ground(shape=Path((Line(first, second),)), role="base line")
-    return (Stroke(layer="marks", path=Path((Line(a + way * -BEYOND, b + way * BEYOND),)), pen="edge", dash="baseline",
-                   classes=("baseline",), ground=ground),)
+    line = Path((Line(a + way * -BEYOND, b + way * BEYOND),))
+    once.add(line)
+    return (Stroke(layer="marks", path=line, pen="edge", dash="baseline", classes=("baseline",), ground=ground),)
 
 
 def main_ties(brief: Brief, most: int = TIED_MOST) -> tuple[Peg, ...]:

@@ -5,7 +5,7 @@ Takes: features and a view. Gives: strokes, and the visible part of each surface
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from ..geometry.features import Feature, Role, Status
@@ -43,14 +43,30 @@ class Base:
     surfaces: tuple[Surface, ...]
 
 
-def base(sheet: str, brief: Brief, view: View, visible: Sequence[Surface] | None = None) -> Base:
-    """Draw the edges of all features for a sheet. `visible` may be handed in when the view is the same."""
-    surfaces = tuple(visible) if visible is not None else visible_surfaces(brief, view)
+@dataclass(frozen=True, slots=True)
+class Insert:
+    """Lines that a sheet adds among the edges: drawn after all that weigh more, subtracted from all that weigh less."""
+
+    weight: float
+    draw: Callable[[Drawn], Sequence[Mark]]
+
+
+BEFORE_BOUNDARY, AMONG_EDGES = 3.6, 3.4
+"""Weights of inserts: before the boundary, or after it and before other edges."""
+
+
+def base(sheet: str, brief: Brief, view: View, visible: Sequence[Surface], insert: Insert | None = None) -> Base:
+    """Draw the edges of all features for a sheet; `visible` are the surfaces as seen from above."""
     drawn = Drawn()
     marks: list[Mark] = []
-    for feature, pen in _in_order(sheet, brief):
+    for weight, feature, pen in _in_order(sheet, brief):
+        if insert is not None and weight < insert.weight:
+            marks += insert.draw(drawn)
+            insert = None
         marks += _edges(sheet, feature, pen, brief, view, drawn)
-    return Base(marks=tuple(marks), surfaces=surfaces)
+    if insert is not None:
+        marks += insert.draw(drawn)
+    return Base(marks=tuple(marks), surfaces=tuple(visible))
 
 
 def _rank(feature: Feature) -> int:
@@ -78,8 +94,8 @@ def visible_surfaces(brief: Brief, view: View) -> tuple[Surface, ...]:
     return tuple(found)
 
 
-def _in_order(sheet: str, brief: Brief) -> Iterator[tuple[Feature, str]]:
-    """Yield the features that a sheet draws with their pens: the heaviest first, the boundary before its equals."""
+def _in_order(sheet: str, brief: Brief) -> Iterator[tuple[float, Feature, str]]:
+    """Yield weight, feature and pen of all that a sheet draws: the heaviest first, the boundary before its equals."""
     pegged = brief.pegged
     kept = []
     for index, feature in enumerate(brief.features):
@@ -87,8 +103,8 @@ def _in_order(sheet: str, brief: Brief) -> Iterator[tuple[Feature, str]]:
         if pen and feature.role is not Role.POST:
             first = 3.5 if feature.role is Role.BOUNDARY else WEIGHTS[pen]
             kept.append((-first, index, feature, pen))
-    for _, _, feature, pen in sorted(kept, key=lambda item: item[:2]):
-        yield feature, pen
+    for weight, _, feature, pen in sorted(kept, key=lambda item: item[:2]):
+        yield -weight, feature, pen
 
 
 def dash_of(feature: Feature) -> str:

@@ -13,7 +13,7 @@ from ..geometry.kernel.point import Box, Point, Vec
 from .brief import Brief
 from .composition import PAGE, Plate
 from .draft import Nib
-from .plan import Base, Surface, base, visible_surfaces
+from .plan import Base, Insert, Surface, base, visible_surfaces
 from .requests import Column, Obstacles, Request
 from .sheet import Mark, View
 from .symbols import north_point
@@ -53,9 +53,9 @@ def stage(brief: Brief, plate: Plate, view: View, pens: Mapping[str, float], ext
                  pens=pens)
 
 
-def under(kind: str, on: Stage) -> tuple[Base, tuple[Mark, ...]]:
+def under(kind: str, on: Stage, insert: Insert | None = None) -> tuple[Base, tuple[Mark, ...]]:
     """Return the plan under the lettering of a kind of sheet: its base, and all of its marks."""
-    plan = base(kind, on.brief, on.view, on.surfaces)
+    plan = base(kind, on.brief, on.view, on.surfaces, insert)
     return plan, (*plan.marks, *things(kind, on.brief, on.view))
 
 
@@ -102,11 +102,12 @@ class Lettered:
 
 
 def lettered(on: Stage, marks: Sequence[Mark], requests: Sequence[Request], sides: Sequence[str] = ("left",),
-             closed: Sequence[Box] = (), reach: float = LABEL_GAP) -> Lettered:
+             closed: Sequence[Box] = (), reach: float = LABEL_GAP, more: Obstacles | None = None) -> Lettered:
     """Place the lettering of a plan round what is drawn already; DrawingError if something finds no place."""
     from .annotate import place
     from .obstacles import gathered
     obstacles = gathered(marks, on.pens).joined(Obstacles(closed=(north_box(on), *closed)))
+    obstacles = obstacles.joined(more) if more else obstacles
     placed = place(tuple(requests), obstacles, on.within, columns(on, sides, reach))
     return Lettered(placed.marks, placed.boxes)
 

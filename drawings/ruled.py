@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TypeAlias
+from typing import Protocol, TypeAlias
 
-from .draft import Nib, group
+from .draft import Nib
 from .panel import LAYER, PITCH, Section, section, text
 from .sheet import Mark
 from .wrapping import wrap
@@ -90,14 +90,14 @@ class Table:
         again = _running_head(self.rows[:count]) if rest and isinstance(rest[0], Row) else ()
         return replace(self, rows=self.rows[:count]), replace(self, rows=(*again, *rest)) if rest else None
 
-    def drawn(self, heading: bool = True) -> Section:
-        """Return the table as a section; without its heading only the head row stands on top."""
-        marks = list(self._body())
+    def continued(self) -> Table:
+        """Return the table as it stands in a further column of the same sheet: the rule, but no heading again."""
+        return replace(self, heading="", remark="")
+
+    def drawn(self) -> Section:
+        """Return the table as a section."""
         height = sum(self.heights()) + HEAD_ROW + FOOT
-        if heading:
-            return section(self.name, self.heading, self.width, marks, height, self.remark, "table " + self.name)
-        one = section(self.name, "", self.width, marks, height, "", "table " + self.name)
-        return Section(one.name, one.width, one.height, (group(LAYER, "table " + self.name, _without_words(one)),))
+        return section(self.name, self.heading, self.width, self._body(), height, self.remark, "table " + self.name)
 
     def _body(self) -> list[Mark]:
         thin, edge = Nib(LAYER, "thin"), Nib(LAYER, "edge")
@@ -124,6 +124,31 @@ class Table:
                 for i, line in enumerate(_lines(c, cell, row)) if line]
 
 
+class Flowing(Protocol):
+    """What can be set in columns and parted where a column ends."""
+
+    @property
+    def width(self) -> float:
+        """Width of a column of it."""
+
+    @property
+    def height(self) -> float:
+        """Height of all of it."""
+
+    @property
+    def row_height(self) -> float:
+        """Height of one row."""
+
+    def parted(self, room: float) -> tuple[Flowing, Flowing | None]:
+        """Return the part that fits, and the rest."""
+
+    def continued(self) -> Flowing:
+        """Return it as it stands in a further column of the same sheet."""
+
+    def drawn(self) -> Section:
+        """Return it as a section."""
+
+
 HEAD_ROW = 4.2
 HEAD = 8.2 + HEAD_ROW
 FOOT = 0.6
@@ -139,10 +164,3 @@ def _running_head(rows: Sequence[TableRow]) -> tuple[GroupHead, ...]:
             words = row.words if row.words.endswith(", continued") else row.words + ", continued"
             return (GroupHead(words),)
     return ()
-
-
-def _without_words(one: Section) -> tuple[Mark, ...]:
-    """Return a section's marks without an empty heading."""
-    outer = one.marks[0]
-    marks = getattr(outer, "marks", ())
-    return tuple(m for m in marks if getattr(m, "words", "x"))

@@ -10,8 +10,9 @@ from ..geometry.kernel.point import Box, Point
 from . import asks, pegs_on_plan
 from .drafts import Draft
 from .draft import Nib
-from .filling import PanelRow, caution_row, inner
+from .filling import PanelRow, caution_rows
 from .panel import LAYER, Section, legend
+from .plan import BEFORE_BOUNDARY, Insert
 from .planned import Stage, lettered, north, north_box, under
 from .requests import AreaLabel, Request, Words
 from .sheet import Mark
@@ -28,9 +29,9 @@ LEGEND = 36.0
 def setting_out_sheet(on: Stage) -> Draft:
     """Return the setting-out plan; tables that are too long for its panel go on to further sheets."""
     brief, view = on.brief, on.view
-    _, marks = under(KIND, on)
+    _, marks = under(KIND, on, Insert(BEFORE_BOUNDARY, lambda once: pegs_on_plan.base_line(brief, view, once)))
     drawn_ties, tie_asks = pegs_on_plan.ties(brief, view)
-    marks = (*marks, *pegs_on_plan.base_line(brief, view), *pegs_on_plan.to_recovery(brief, view), *drawn_ties,
+    marks = (*marks, *pegs_on_plan.to_recovery(brief, view), *drawn_ties,
              *pegs_on_plan.signs(brief, view), north(on))
     key = _legend(on)
     beside, closed = _beside(on, key)
@@ -38,8 +39,8 @@ def setting_out_sheet(on: Stage) -> Draft:
     words = lettered(on, marks, requests, sides=(), closed=closed)
     bands = tuple(obstacle_bands(on, words.boxes))
     checks = check_table(brief.checks)
-    row = caution_row(cautions_for(KIND, brief.cautions), inner(on.plate).width, checks.drawn() if checks else None)
-    rows = (row,) if beside else (PanelRow("marks", (key,)), row)
+    cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, checks.drawn() if checks else None)
+    rows = cautions if beside else (PanelRow("marks", (key,)), *cautions)
     return Draft(name=KIND, title="Setting-out plan", plate=on.plate, scale=view.scale, views=(view,),
                  marks=(*bands, *marks, *beside, *words.marks), rows=rows, tables=(peg_table(brief),))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ..geometry.features import Feature, Role
+from ..geometry.kernel.path import Region
 from .planned import Stage
 from .sheet import Mark
 
@@ -37,3 +38,8 @@ def shadows(on: Stage) -> Iterator[Mark]:
 def obstacle_bands(on: Stage, boxes: Sequence[object]) -> Iterator[Mark]:
     """Yield the bands inside buildings that say no tape passes."""
     yield from ()
+
+
+def cut_texture(name: str, region: Region, turn: int) -> tuple[Mark, ...]:
+    """Return the hatch of a cut material; `turn` 1 leans cut brick the other way."""
+    return ()

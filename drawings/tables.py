@@ -5,7 +5,7 @@ Takes: values of setting out and bill. Gives: ruled tables in columns of the pan
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -19,8 +19,6 @@ if TYPE_CHECKING:
 
 ROW, TIGHT = 5.0, 4.45
 """Height of table rows: free, and where many have to stand."""
-
-FULL = 34.0
 
 
 def peg_table(brief: Brief, row_height: float = TIGHT) -> Table:
@@ -84,8 +82,8 @@ def check_table(checks: Sequence[Check], most: int = 8) -> Table | None:
     chosen = _spread(wanted, most)
     rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", f"± {c.allowed}", c.proves)) for c in chosen)
     return Table(name="checks", heading="Check measures", remark="allowed in mm", width=COLUMN, row_height=TIGHT, columns=(
-        TableColumn("Between", 0, 21, style="bold"), TableColumn("m", 38, 17, figures=True),
-        TableColumn("mm", 47, 9, figures=True), TableColumn("Proves", 49, 29)), rows=rows)
+        TableColumn("Between", 0, 25.5, style="bold"), TableColumn("m", 41, 16, figures=True),
+        TableColumn("mm", 50, 9, figures=True), TableColumn("Proves", 52, 26)), rows=rows)
 
 
 def _spread(checks: Sequence[Check], most: int) -> list[Check]:
@@ -103,18 +101,10 @@ def _spread(checks: Sequence[Check], most: int) -> list[Check]:
 
 def revision_table(revisions: Sequence[Revision], most: int = 4) -> Table:
     """Return the revisions, the newest on top; older ones than the last `most` stay on older sheets."""
-    rows = tuple(Row((r.mark, r.date, r.note)) for r in list(_newest_first(revisions))[:most])
+    rows = tuple(Row((r.mark, r.date, r.note)) for r in list(reversed(revisions))[:most])
     return Table(name="revisions", heading="Revisions", remark="", width=COLUMN, row_height=ROW, columns=(
         TableColumn("Rev.", 0, 8, style="bold"), TableColumn("Date", 9, 21), TableColumn("What changed", 32, 46)),
         rows=rows or (Row(("–", "", "First issue")),))
-
-
-def _newest_first(revisions: Sequence[Revision]) -> list[Revision]:
-    """Return revisions newest on top, however the model lists them: by date where all have one, else as listed last first."""
-    if len({r.date for r in revisions}) > 1 and all(r.date for r in revisions):
-        numbered = sorted(enumerate(revisions), key=lambda pair: (pair[1].date, pair[1].mark))
-        return [r for _, r in reversed(numbered)]
-    return list(reversed(revisions))
 
 
 def sheet_table(sheets: Sequence[tuple[int, str, str]], own: int) -> Table:
@@ -124,8 +114,6 @@ def sheet_table(sheets: Sequence[tuple[int, str, str]], own: int) -> Table:
         TableColumn("No.", 0, 8, style="bold"), TableColumn("Sheet", 9, 50), TableColumn("Scale", COLUMN, 18, figures=True)),
         rows=rows)
 
-
-SECTIONS: Mapping[str, str] = {}
 
 
 def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -> Table | None:

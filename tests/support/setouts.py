@@ -8,14 +8,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import cache
 
 from pegbook.drawings.brief import Brief, Project, Revision, Wishes
 from pegbook.geometry.features import Caution, Feature, Obstacle, Purpose, Role, SectionDetail, SectionLayer, Status
+from pegbook.geometry.kernel.combine import common, contains, difference
 from pegbook.geometry.kernel.path import Loop, Path, Region
 from pegbook.geometry.kernel.point import Point, Vec
 from pegbook.geometry.kernel.segment import Arc, Line
 from pegbook.geometry.pegs.peg import Check, CheckKind, Method, Peg
 from pegbook.geometry.pegs.tape import Tape
+from pegbook.geometry.planting.labels import Label, label_of
+from pegbook.geometry.planting.mix import Arrangement, BedInput
+from pegbook.geometry.planting.planted import BedPlanting, Group, Single
+from pegbook.geometry.planting.plants import Habit, Interest, Plant, SpacingForm, Supply
 
 TAPE = Tape()
 
@@ -83,9 +89,8 @@ def _ground() -> Iterator[Feature]:
     terrace = box(2.4, 0, 11.8, 3.8)
     yield Feature(role=Role.BOUNDARY, shape=Region(plot), element="boundary", status=Status.EXISTING)
     yield Feature(role=Role.BUILDING, shape=Region(box(1.0, -2.0, 12.8, 0)), element="house", status=Status.EXISTING)
-    bed = Loop.polygon([Point(x, y) for x, y in ((0, 0), (2.4, 0), (2.4, 3.8), (11.8, 3.8), (11.8, 0), (14, 0),
-                                                 (14, 22), (0, 22))])
-    yield Feature(role=Role.PLANTING, shape=Region(bed, (rim,)), element="borders", surface="planting")
+    for piece, region in enumerate(borders(), 1):
+        yield Feature(role=Role.PLANTING, shape=region, element="borders", part=f"piece {piece}", surface="planting")
     yield Feature(role=Role.TURF, shape=Region(lawn), element="round lawns", surface="turf")
     yield Feature(role=Role.EDGE_BAND, shape=Region(rim, (lawn,)), element="round lawns", part="mowing edge", width=EDGE,
                   surface="brick-edge")
@@ -102,6 +107,72 @@ def _ground() -> Iterator[Feature]:
     yield Feature(role=Role.EDGE_BAND, shape=Region(Loop.circle(POND, R_POND + 0.25), (Loop.circle(POND, R_POND),)),
                   element="pond", surface="setts", width=0.25)
     yield Feature(role=Role.DECK, shape=Region(box(0.5, 8.1, 2.6, 9.6)), element="deck", surface="boards")
+
+
+@cache
+def borders() -> tuple[Region, ...]:
+    """Return what is left of the plot for planting, in pieces."""
+    away = [Region(two_circles(LOWER, R_LOWER + EDGE, UPPER, R_UPPER + EDGE)), Region(box(2.4, 0, 11.8, 4.015)),
+            Region(walk()), Region(Loop.circle(SEAT, R_SEAT)), Region(Loop.circle(POND, R_POND + 0.25)),
+            Region(box(0.5, 8.1, 2.6, 9.6)), Region(box(4.9, 3.8, 6.3, 4.5)), Region(box(0, 21.4, 9.5, 22))]
+    return tuple(r for r in difference((Region(box(0, 0, 14, 22)),), away) if r.area > 1.0)
+
+
+@cache
+def planted() -> tuple[BedPlanting, ...]:
+    """Return the borders planted."""
+    plants = {name: Plant(name=name, botanical=botanical, spacing=spacing, height=height, habit=habit, evergreen=evergreen,
+                          colour=colour, interest=Interest(flower=flower, foliage=(4, 5, 9, 10), winter=winter),
+                          supply=Supply(pot=2.0))
+              for name, botanical, spacing, height, habit, evergreen, colour, flower, winter in PLANTS}
+    parts = (box(0, 0, 2.4, 2.6), box(0, 2.6, 2.4, 5.2), box(0, 5.2, 2.0, 7.9), box(12.4, 0, 14, 3), box(12.4, 3, 14, 7),
+             box(12.4, 7, 14, 11), box(12.4, 11, 14, 15), box(12, 15, 14, 18), box(9, 18.6, 14, 22), box(0, 19, 4, 21.4),
+             box(4, 18.4, 8, 21.4), box(0, 12.7, 1.4, 15.6))
+    groups = []
+    for number, part in enumerate(parts, 1):
+        region = max(common(borders(), (Region(part),)), key=lambda r: r.area)
+        plant = list(plants.values())[number % len(plants)]
+        groups.append(grown_group(number, plant, region))
+    labels = tuple(label_of(len(g.points), g.plant.name, (g.number,), g.region) for g in groups)
+    dwarf = Plant(name="dwarf pine", botanical="Pinus mugo", spacing=1.0, spread=1.2, height=0.9, habit=H.SHRUB, evergreen=True)
+    single = Single(plant=dwarf, at=Point(3.4, 13.0), spacing=1.0)
+    labels += (Label(1, "dwarf pine", (), single.at, 0.6, 0.0),)
+    bed = BedInput(name="borders", regions=borders(), mix=(), plants=plants)
+    return (BedPlanting(bed=bed, groups=tuple(groups), singles=(single,), scatters=(), labels=labels, messages=(),
+                        arrangement=Arrangement(()), area=sum(r.area for r in borders()), length=20.0, depth=2.0, island=False),)
+
+
+def grown_group(number: int, plant: Plant, region: Region) -> Group:
+    """Return a group on a plain triangular grid, half a spacing inside."""
+    inside, step = region.box, plant.spacing
+    points = []
+    row, y = 0, inside.y0 + step / 2
+    while y < inside.y1:
+        x = inside.x0 + step * (0.5 if row % 2 else 1.0)
+        while x < inside.x1:
+            at = Point(x, y)
+            ring = [at + Vec.polar(a * math.pi / 3, step / 2.1) for a in range(6)]
+            if all(contains((region,), p) for p in (at, *ring)):
+                points.append(at)
+            x += step
+        y += step * 0.866
+        row += 1
+    label = label_of(len(points), plant.name, (number,), region)
+    return Group(number=number, plant=plant, region=region, points=tuple(points), spacing=step, form=SpacingForm.TRIANGULAR,
+                 wanted=0.0, nominal=region.area / (0.866 * step**2), centre=label.centre, radius=label.radius, heading=0.0,
+                 along=(0.0, 1.0), middle=0.5, across=0.5, stations=(), places=())
+
+
+H = Habit
+PLANTS = (
+    ("lady's mantle", "Alchemilla mollis", 0.45, 0.5, H.PERENNIAL, False, "green", (6, 7), ()),
+    ("meadow sage", "Salvia pratensis", 0.45, 0.6, H.PERENNIAL, False, "violet", (6, 7, 8), ()),
+    ("joe pye weed", "Eutrochium maculatum", 0.8, 1.8, H.PERENNIAL, False, "pink", (8, 9), (11, 12, 1)),
+    ("blue fescue", "Festuca glauca", 0.35, 0.3, H.GRASS, True, "blue", (6,), ()),
+    ("moor grass", "Molinia caerulea", 0.5, 0.9, H.GRASS, False, "yellow", (8, 9, 10), (11, 12)),
+    ("elephant's ears", "Bergenia cordifolia", 0.45, 0.4, H.PERENNIAL, True, "pink", (3, 4), ()),
+    ("dusky cranesbill", "Geranium phaeum", 0.5, 0.7, H.PERENNIAL, False, "violet", (5, 6), ()),
+)
 
 
 def _built() -> Iterator[Feature]:
@@ -201,18 +272,34 @@ def checks() -> tuple[Check, ...]:
 
 
 def sections() -> tuple[SectionDetail, ...]:
+    layer, mm = SectionLayer, 0.001
     return (
         SectionDetail(form="surface", title="Terrace", elements=("terrace",), layers=(
-            SectionLayer(material="stone slab", thickness=0.04), SectionLayer(material="bedding mortar", thickness=0.03),
-            SectionLayer(material="compacted stone", thickness=0.1, beyond=0.2)),
-            sizes={"edge width": 0.1, "edge depth": 0.15}, words={"edge": "concrete"}),
+            layer(material="stone slab 900 × 600", thickness=40 * mm), layer(material="bedding mortar", thickness=30 * mm),
+            layer(material="compacted stone", thickness=150 * mm, beyond=0.1)),
+            sizes={"edge width": 0.1, "edge depth": 0.15, "fall": 60}, words={"edge": "concrete haunch"}),
         SectionDetail(form="surface", title="Long walk", elements=("long walk",), layers=(
-            SectionLayer(material="self-binding gravel", thickness=0.05),
-            SectionLayer(material="compacted stone", thickness=0.1, beyond=0.1))),
+            layer(material="self-binding gravel", thickness=50 * mm), layer(material="geotextile", thickness=0),
+            layer(material="compacted stone", thickness=100 * mm, beyond=0.1))),
+        SectionDetail(form="wall", title="Low wall", elements=("low wall",), sizes={
+            "thickness": 0.215, "height": 0.45, "below": 0.35, "coping width": 0.275, "coping height": 0.05,
+            "footing width": 0.6, "footing depth": 0.2, "course": 0.075, "retained": 0.2},
+            words={"unit": "brick 215", "bond": "English bond", "coping": "stone coping", "footing": "concrete"}),
+        SectionDetail(form="edging", title="Lawn edge", elements=("round lawns",), sizes={
+            "width": 0.215, "depth": 0.103, "haunch width": 0.08, "haunch depth": 0.1}, words={"material": "brick on edge"}),
+        SectionDetail(form="steps", title="Garden steps", sizes={"riser": 0.15, "going": 0.35, "risers": 2, "tread": 0.05},
+                      words={"tread": "stone tread"}),
+        SectionDetail(form="pergola", title="Pergola, long side", sizes={
+            "height": 2.4, "bay": 2.2, "bays": 3, "post": 0.1, "beam width": 0.047, "beam depth": 0.15, "rafter width": 0.047,
+            "rafter depth": 0.15, "rafter spacing": 0.45, "overhang": 0.3, "footing width": 0.35, "footing depth": 0.6}),
+        SectionDetail(form="deck", title="Deck", sizes={"board width": 0.145, "board gap": 0.005, "board thickness": 0.028,
+                                                        "joist width": 0.047, "joist depth": 0.1, "joist spacing": 0.4}),
+        SectionDetail(form="pond", title="Pond edge", sizes={"depth": 0.6, "edge width": 0.25, "edge depth": 0.08}, layers=(
+            layer(material="pond liner", thickness=0), layer(material="sand", thickness=50 * mm))),
     )
 
 
-def water_meadow(**wishes: object) -> Brief:
+def water_meadow(plants: bool = True, **wishes: object) -> Brief:
     """Return the plot of 14 by 22 m."""
     return Brief(
         project=Project(title="Water Meadow Cottage", number="WM-207", site="3 Ferry Walk, Oxbow", client="The Oxbow family",
@@ -226,4 +313,4 @@ def water_meadow(**wishes: object) -> Brief:
                "D": "fence post, far left"},
         cautions=((Caution.SERVICES, ("drain",)), (Caution.WALLS, ("low wall",)), (Caution.WATER, ("pond",)),
                   (Caution.TREES, ("old pear",)), (Caution.DUST, ("terrace",))),
-        sections=sections(), obstacles=(Obstacle(element="house", body=Region(box(1.0, -2.0, 12.8, 0))),))
+        sections=sections(), beds=planted() if plants else (), obstacles=(Obstacle(element="house", body=Region(box(1.0, -2.0, 12.8, 0))),))

@@ -1,0 +1,157 @@
+"""The details: typical sections to scale, one for each distinct build-up and built thing, and the materials they cut."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..geometry.errors import DrawingError, refuse
+from ..geometry.kernel.point import Box
+from .brief import Brief
+from .composition import Plate
+from .details_forms import Detail
+from .details_views import SCALES, Drawn, at_scale, detail_of, set_at
+from .drafts import Draft
+from .draft import Nib
+from .filling import GAP, PanelRow, caution_rows, inner
+from .panel import COLUMN, LAYER, KeyEntry, key
+from .sheet import Mark, View
+from .surfaces import cut_texture
+from .warnings import cautions_for
+
+GAP_ACROSS, GAP_UP = 6.0, 7.0
+HIGHEST = 150.0
+"""A detail that would stand higher than this is drawn smaller."""
+
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+
+CUT_WORDS = {"concrete": "Concrete", "brick-cut": "Brick, block", "stone-cut": "Stone", "sand": "Mortar, sand",
+             "compacted-stone": "Compacted stone", "gravel-layer": "Gravel", "ground": "Ground", "topsoil": "Topsoil",
+             "mulch": "Mulch", "timber-along": "Timber, along", "timber-across": "Timber, across", "steel": "Steel"}
+
+
+def details(brief: Brief) -> tuple[Detail, ...]:
+    """Return the sections that can be drawn, each once: equal ones are one with all their elements."""
+    found: list[Detail] = []
+    seen: set[tuple[object, ...]] = set()
+    for section in brief.sections:
+        fingerprint = (section.form, section.title, section.layers, tuple(sorted(section.sizes.items())),
+                       tuple(sorted(section.words.items())))
+        detail = detail_of(section)
+        if detail is not None and fingerprint not in seen:
+            seen.add(fingerprint)
+            found.append(detail)
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A detail and its lower left corner on the sheet."""
+
+    drawn: Drawn
+    x: float
+    y: float
+
+
+def details_sheets(brief: Brief, plate: Plate) -> tuple[Draft, ...]:
+    """Return the sheets of details: one, or more if they do not all fit."""
+    wanted = [_fitted(d, _inside(plate.field)) for d in details(brief)]
+    if not wanted:
+        return ()
+    cautions = caution_rows(cautions_for("details", brief.cautions), plate)
+    rows = (*_materials(wanted), *cautions)
+    rooms = [_inside(plate.field), *_beside(plate, rows)]
+    sheets: list[list[_Place]] = []
+    left = list(wanted)
+    while left:
+        placed: list[_Place] = []
+        for room in rooms:
+            more, left = _packed(left, room)
+            placed += more
+        if not placed:
+            raise refuse(DrawingError, f"the detail '{left[0].detail.title}' does not fit on a sheet of {plate.paper.size}",
+                         "take a larger sheet", "detail-too-large")
+        sheets.append(placed)
+    firsts = [sum(len(s) for s in sheets[:i]) for i in range(len(sheets))]
+    return tuple(_draft(plate, i, group, cautions, len(sheets), firsts[i]) for i, group in enumerate(sheets))
+
+
+def _beside(plate: Plate, rows: Sequence[PanelRow]) -> tuple[Box, ...]:
+    """Return the room in the panel above its rows, if views can stand there."""
+    area = inner(plate)
+    foot = area.y0 + sum(row.height + GAP for row in rows) + 2
+    return (Box(area.x0, foot, area.x1, plate.field.y1 - 6),) if area.y1 - foot > 60 else ()
+
+
+def _inside(field: Box) -> Box:
+    return Box(field.x0 + 6, field.y0 + 5, field.x1 - 5, field.y1 - 6)
+
+
+def _fitted(detail: Detail, room: Box) -> Drawn:
+    """Return a detail at the largest scale at which it fits half the width of the field, or all of it."""
+    small = max(detail.box.width, detail.box.height) < 0.3
+    drawn = None
+    for scale in SCALES[0 if small else 1:]:
+        drawn = at_scale(detail, scale, cut_texture)
+        if drawn.width <= room.width and drawn.height <= min(HIGHEST, room.height):
+            return drawn
+    assert drawn is not None
+    return drawn
+
+
+def _packed(left: Sequence[Drawn], room: Box) -> tuple[list[_Place], list[Drawn]]:
+    """Set details in rows from the top left; return what stands where, and what is left for the next sheet."""
+    placed: list[_Place] = []
+    rest: list[Drawn] = []
+    rows: list[tuple[float, float, float]] = []       # top, height, next x
+    for drawn in left:
+        spot = next((i for i, (_, high, x) in enumerate(rows) if x + drawn.width <= room.x1 + 1e-6 and drawn.height <= high),
+                    None)
+        if spot is None:
+            top = room.y1 if not rows else rows[-1][0] - rows[-1][1] - GAP_UP
+            if drawn.width > room.width + 1e-6 or top - drawn.height < room.y0 - 1e-6:
+                rest.append(drawn)
+                continue
+            rows.append((top, drawn.height, room.x0))
+            spot = len(rows) - 1
+        top, high, x = rows[spot]
+        placed.append(_Place(drawn, x, top - drawn.height))
+        rows[spot] = (top, high, x + drawn.width + GAP_ACROSS)
+    return placed, rest
+
+
+def _draft(plate: Plate, index: int, placed: Sequence[_Place], cautions: Sequence[PanelRow], count: int,
+           first: int) -> Draft:
+    marks: list[Mark] = []
+    views: list[View] = []
+    for number, place in enumerate(placed):
+        set_marks, view = set_at(place.drawn, LETTERS[(first + number) % len(LETTERS)], place.x, place.y)
+        marks += set_marks
+        views.append(view)
+    scales = [place.drawn.scale for place in placed]
+    title = "Details" if count == 1 else f"Details, part {index + 1}"
+    return Draft(name="details" if index == 0 else f"details {index + 1}", title=title, plate=plate,
+                 scale=float(min(scales, key=lambda s: (-scales.count(s), s))), views=tuple(views),
+                 marks=tuple(marks), rows=(*_materials([p.drawn for p in placed]), *cautions), low=True)
+
+
+def _materials(placed: Sequence[Drawn]) -> tuple[PanelRow, ...]:
+    """Return the key of cut materials that are on the sheet, in two columns."""
+    used = {p.hatch for drawn in placed for p in drawn.detail.pieces if p.hatch}
+    used |= {"ground"} if any(drawn.detail.ground for drawn in placed) else set()
+    names = [name for name in CUT_WORDS if name in used]
+    entries = [KeyEntry(CUT_WORDS[name], "", "", _swatch(name)) for name in names]
+    half = -(-len(entries) // 2)
+    parts = [entries[:half], entries[half:]]
+    sections = [key(title, part, COLUMN, close=True) for title, part in zip(("Materials, cut", "Materials, continued"), parts,
+                                                                           strict=True) if part]
+    return (PanelRow("key", tuple(sections)),) if sections else ()
+
+
+def _swatch(name: str):  # type: ignore[no-untyped-def]
+    from ..geometry.kernel.path import Region
+    from .draft import moved_layer, rectangle
+
+    def draw(box: Box) -> tuple[Mark, ...]:
+        return (*moved_layer(cut_texture(name, Region(rectangle(box)), 0), LAYER), Nib(LAYER, "thin").box(box))
+    return draw
