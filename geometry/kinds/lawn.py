@@ -1,4 +1,4 @@
-"""Lawn: turf or seed inside an outline, with an edging or a mowing edge just outside it."""
+"""Lawn: turf or seed inside an outline, with an edging or a mowing edge just inside it."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from .base import (
     is_round,
     plan_area,
 )
-from .base_units import EdgeGiven, edge_items, surface_of
+from .base_units import EdgeGiven, edge_items, ring_of, surface_of
 
 
 class Surface(StrEnum):
@@ -34,7 +34,7 @@ class Surface(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lawn(Element):
-    """A lawn. The mowing edge or edging lies outside the outline, which is the edge of the grass.
+    """A lawn. Its mowing edge or edging lies just inside the outline, which is the outside of all of it.
 
     round lawn:
       kind: lawn
@@ -55,16 +55,18 @@ class Lawn(Element):
         return self.mowing_edge or self.edging
 
     def band(self, placed: Placed) -> Regions:
-        """Return the ground of the mowing edge or edging, outside the grass; empty without one."""
-        from ..kernel.combine import difference
-        from ..kernel.offset import Corners, grown
+        """Return the ground of the mowing edge or edging, inside the outline; empty without one."""
+        return ring_of(placed.regions, self._edge.width) if self._edge else ()
 
-        edge = self._edge
-        return difference(grown(placed.regions, edge.width, Corners.SQUARE), placed.regions) if edge else ()
+    def grass(self, placed: Placed) -> Regions:
+        """Return the ground of the grass."""
+        from ..kernel.offset import Corners, inset
+
+        return inset(placed.regions, self._edge.width, Corners.SQUARE) if self._edge else placed.regions
 
     def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
         """Yield the grass, then its edge."""
-        for region in placed.regions:
+        for region in self.grass(placed):
             yield feature(placed, Role.TURF, region, surface="turf")
         edge = self._edge
         if edge is not None:
@@ -87,20 +89,20 @@ class Lawn(Element):
         build_up = resolver.build_up(edge.build_up) if edge else None
         if edge is None or build_up is None:
             return ()
-        return grown(body, edge.width + build_up.beyond, Corners.SQUARE)
+        return grown(body, build_up.beyond, Corners.SQUARE)
 
     def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
         """Yield turf or seed, and the edge."""
-        from ..kernel.offset import Corners, grown
+        from ..kernel.offset import Corners, inset
         from ..quantities.soft import seed_item, turf_item
 
         yield from plan_area(placed, self.section)
         if not placed.built:
             return
         made = turf_item if self.surface is Surface.TURF else seed_item
-        yield made(placed.name, placed.regions)
+        yield made(placed.name, self.grass(placed))
         if self._edge is not None:
-            middle = grown(placed.regions, self._edge.width / 2, Corners.SQUARE)
+            middle = inset(placed.regions, self._edge.width / 2, Corners.SQUARE)
             rows = [loop for region in middle for loop in (region.outer, *region.holes)]
             yield from edge_items(placed, garden, self._edge, rows, self.band(placed),
                                   "mowing edge" if self.mowing_edge else "edging")
@@ -114,9 +116,8 @@ class Lawn(Element):
         build_up = garden.build_up(edge.build_up) if edge else None
         if edge is None or build_up is None or not placed.built:
             return
-        outer = grown(placed.regions, edge.width + build_up.beyond, Corners.SQUARE)
-        space = build_up.working_space
-        inner = inset(placed.regions, space, Corners.SQUARE) if space else placed.regions
+        outer = grown(placed.regions, build_up.beyond, Corners.SQUARE)
+        inner = inset(placed.regions, edge.width + build_up.working_space, Corners.SQUARE)
         yield Dig(element=placed.name, outline=difference(outer, inner), depth=build_up.depth,
                   finished=self.band(placed))
 

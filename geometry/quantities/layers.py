@@ -11,8 +11,11 @@ from collections.abc import Iterator, Sequence
 from ..features import Dig, Item, SectionLayer
 from ..kernel.path import Region
 from ..kernel.runs import area_of
-from .build_ups import BuildUp, Extent, Layer, outlines
+from .build_ups import BuildUp, Edge, Extent, Layer, outlines
 from .materials import Material, material, material_of, volume_item
+
+EDGE_OFFCUT = 5.0
+"""Offcut of boards and kerbs round an outline, per cent (common practice, no source)."""
 
 WORDS = {
     Extent.FINISHED: "inside the outline",
@@ -89,17 +92,37 @@ def build_up_items(
         if item is not None:
             yield item
     if build_up.edge is not None:
-        ring = at[Extent.HAUNCH] - at[Extent.FINISHED]
-        edge = build_up.edge
-        yield volume_item(
+        yield edge_item(section, element, finished, build_up.edge, at[Extent.HAUNCH] - at[Extent.FINISHED])
+
+
+def edge_item(section: str, element: str, finished: Sequence[Region], edge: Edge, ring: float) -> Item:
+    """Return the row of what holds the outline from outside: a haunch by volume, boards and kerbs by length.
+
+    `ring` is the area between the outline and the outline grown by the edge's width, m2.
+    """
+    stuff = material(edge.material)
+    if stuff.sold in ("length", "units", "none"):
+        girth = math.fsum(region.length for region in finished)
+        return Item(
             section=section,
             element=element,
-            item=f"haunch of {edge.material}",
-            volume=ring * edge.depth,
-            stuff=material(edge.material),
-            allowance=0.0,
-            where=f"{ring:.3f} m2 outside the outline, {edge.width * 1000:g} mm wide × {edge.depth * 1000:g} mm",
+            item=f"edge of {edge.material} {edge.width * 1000:g} × {edge.depth * 1000:g} mm",
+            unit="m",
+            net=girth,
+            allowance=EDGE_OFFCUT,
+            order=float(math.ceil(girth * (1 + EDGE_OFFCUT / 100) - 1e-9)),
+            order_unit="m",
+            basis="all round the outline, sides against a wall included",
         )
+    return volume_item(
+        section=section,
+        element=element,
+        item=f"haunch of {edge.material}",
+        volume=ring * edge.depth,
+        stuff=stuff,
+        allowance=0.0,
+        where=f"{ring:.3f} m2 outside the outline, {edge.width * 1000:g} mm wide × {edge.depth * 1000:g} mm",
+    )
 
 
 def dig_of(element: str, finished: Sequence[Region], build_up: BuildUp) -> Dig:

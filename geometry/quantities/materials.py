@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from ..errors import ModelError, refuse
 from ..features import Item
 from .build_ups import Layer
-from .ordering import tenths
+from .ordering import counted, tenths
 from .tables import table
 
 CEMENT_BULK = 1.44
@@ -129,7 +129,7 @@ def _hand_words(volume: float) -> str:
     cement, *parts = HAND_MIX
     sand, gravel = (volume * v for v in mix_parts(cement, *parts))
     bags = math.ceil(volume * cement * 1000 / 25 - 1e-9)
-    return f"; or by hand 1:2:4: {bags} bags of 25 kg cement, {sand:.2f} m3 sand, {gravel:.2f} m3 gravel"
+    return f"; or by hand 1:2:4: {counted(bags, 'bag')} of 25 kg cement, {sand:.2f} m3 sand, {gravel:.2f} m3 gravel"
 
 
 def _by_mass(volume: float, stuff: Material, allowance: float, where: str) -> tuple[str, float, float, str, str]:
@@ -140,7 +140,7 @@ def _by_mass(volume: float, stuff: Material, allowance: float, where: str) -> tu
     if loose is not None:
         words += f"; {loose * (1 + allowance / 100):.2f} m3 as delivered at {stuff.loose:g} t/m3"
     bags = math.ceil(gross / BULK_BAG - 1e-9)
-    return "t", tonnes, tenths(gross), "t", f"{words}; or {bags} bulk bags of {BULK_BAG * 1000:.0f} kg"
+    return "t", tonnes, tenths(gross), "t", f"{words}; or {counted(bags, 'bulk bag')} of {BULK_BAG * 1000:.0f} kg"
 
 
 def _by_volume(volume: float, stuff: Material, allowance: float, where: str) -> tuple[str, float, float, str, str]:

@@ -125,6 +125,11 @@ def extra_for_breakage(units: int, cuts: int, breakage: BreakageLike) -> int:
     return int(np.searchsorted(np.cumsum(chances), breakage.sure - 1e-12))
 
 
+def counted(number: float, one: str, many: str = "") -> str:
+    """Return a number with its word: '1 run', '3 runs'."""
+    return f"{number:g} {one if number == 1 else many or one + 's'}"
+
+
 def up_to(value: float, step: float) -> float:
     """Return `value` rounded up to whole steps, forgiving rounding noise."""
     return math.ceil(value / step - 1e-9) * step

@@ -87,10 +87,24 @@ def _basis(work: Laid, kerf: float) -> str:
     )
 
 
-def _informing(work: Laid, section: str, element: str) -> Iterator[Item]:
+def _needs(work: Laid, kerf: float) -> str:
+    """Return the kinds of cut, and the units that the pieces need by each way of using offcuts."""
+    if not work.cuts:
+        return ""
+    needs = {
+        reuse: pair(work.cuts, work.layout, reuse, kerf).units for reuse in Reuse if reuse is not work.pairing.reuse
+    }
+    needs[work.pairing.reuse] = work.pairing.units
+    return (
+        f"{_kinds(work.cuts)}; from {needs[Reuse.NONE]} units if no offcut is used again, "
+        f"{needs[Reuse.STRAIGHT]} with straight cuts paired, {needs[Reuse.ALL]} with all paired"
+    )
+
+
+def _informing(work: Laid, section: str, element: str, kerf: float) -> Iterator[Item]:
     straight = math.fsum(c.straight_saw for c in work.cuts)
     curved = math.fsum(c.curved_saw for c in work.cuts)
-    rows: list[tuple[str, str, float, str]] = [("units cut", "number", len(work.cuts), _kinds(work.cuts))]
+    rows: list[tuple[str, str, float, str]] = [("units cut", "number", len(work.cuts), _needs(work, kerf))]
     rows.append(("saw cut, straight", "m", straight, "outline inside the units, lines"))
     rows.append(("saw cut, curved", "m", curved, "outline inside the units, arcs"))
     slivers = sum(c.sliver for c in work.cuts if c.straight), sum(c.sliver for c in work.cuts if not c.straight)
@@ -122,7 +136,7 @@ def _joints(work: Laid, section: str, element: str, thickness: float) -> Iterato
         basis=f"outline {layout.region_area:.3f} m2 less {layout.unit_area:.3f} m2 of units",
     )
     if thickness > 0:
-        wide = max(layout.lattice.end_joint, layout.lattice.side_joint) > SAND_JOINT
+        wide = min(layout.lattice.end_joint, layout.lattice.side_joint) > SAND_JOINT + 1e-9
         stuff = material("mortar" if wide else "jointing sand")
         yield volume_item(
             section=section,
@@ -165,7 +179,7 @@ def paving_items(
         basis=basis,
         ordering=ordering,
     )
-    yield from _informing(work, section, element)
+    yield from _informing(work, section, element, ordering.kerf)
     yield from _joints(work, section, element, unit.thickness)
 
 

@@ -16,7 +16,7 @@ from ..kernel.runs import area_of
 from ..kernel.segment import Arc, Segment
 from .courses import chain_course, chains, least_radius
 from .materials import material, volume_item
-from .ordering import OrderingLike, laid_item
+from .ordering import OrderingLike, counted, laid_item
 from .tables import table
 
 SOFT = "soft landscape"
@@ -159,7 +159,8 @@ def course_items(
     cuts += 2 * corners
     length = math.fsum(s.length for s in segments)
     words = (
-        f"{length:.3f} m in {len(made)} runs, {(kerb.along + kerb.joint) * 1000:g} mm a unit, {corners} corners mitred"
+        f"{length:.3f} m in {counted(len(made), 'run')}, {(kerb.along + kerb.joint) * 1000:g} mm a unit, "
+        f"{counted(corners, 'corner')} mitred"
     )
     if tight:
         words += "; " + "; ".join(dict.fromkeys(tight)) + ": cut them to a taper"

@@ -31,7 +31,7 @@ from .bricks import (
 )
 from .courses import chains, least_radius
 from .materials import material, volume_item
-from .ordering import OrderingLike, laid_item
+from .ordering import OrderingLike, counted, laid_item
 
 WALLS = "walls"
 LAP = 0.150
@@ -160,7 +160,7 @@ def wall_items(wall: WallPlan, brick: Brick, bond: str, ordering: OrderingLike) 
     if wall.below > 0:
         words += f" ({wall.below * 1000:g} mm of them in the ground)"
     if wall.openings:
-        words += f", less {len(wall.openings)} openings"
+        words += f", less {counted(len(wall.openings), 'opening')}"
     yield laid_item(
         section=WALLS,
         element=wall.element,
@@ -215,7 +215,7 @@ def coping_items(
         material="coping",
         units=each * runs,
         cuts=cuts,
-        basis=f"{runs} runs of {run:.3f} m / {(unit + joint) * 1000:g} mm; {2 * wall.corners} mitres; "
+        basis=f"{counted(runs, 'run')} of {run:.3f} m / {(unit + joint) * 1000:g} mm; {2 * wall.corners} mitres; "
         f"overhang {overhang * 1000:g} mm",
         ordering=ordering,
     )

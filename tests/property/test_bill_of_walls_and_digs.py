@@ -158,7 +158,7 @@ def test_copings_and_damp_proof_course_follow_the_line():
     assert (ring.corners, ring.closed, ring.ends) == (3, True, 0)
     coping = next(iter(coping_items(wall, 0.6, 0.010, 0.03, Choices())))
     assert coping.net == 10
-    assert "2 mitres" in coping.basis
+    assert "2 mitre cuts" in coping.basis
     course = damp_proof_item(wall)
     assert course.net == pytest.approx(5.0)
     assert course.gross == pytest.approx(5.15)
