@@ -56,8 +56,3 @@ def on_edge(region: Region, point: Point, within: float) -> bool:
     """Say whether `point` lies within `within` metres of an edge of the region."""
     rings = (region.outer, *region.holes)
     return any(distance_to(ring.segments, point) <= within for ring in rings)
-
-
-def middle_of(segment: Arc | Line) -> Point:
-    """Return the middle of a segment."""
-    return segment.point(0.5)

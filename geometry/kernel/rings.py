@@ -6,7 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from .enclosure import middle_of, turns_of
+from ..errors import GeometryError, refuse
+from .enclosure import turns_of
 from .noding import Edges
 from .path import Loop, Region
 from .planar import PlanarMap
@@ -41,9 +42,11 @@ class Maker:
     eps: float
     _points: dict[int, Point] = field(default_factory=dict)
     _lists: tuple[list[int], list[int], list[float], list[list[float]]] = field(init=False)
+    _ends: tuple[list[int], list[int]] = field(init=False)
 
     def __post_init__(self) -> None:
         e = self.edges
+        self._ends = (e.a.tolist(), e.b.tolist())
         self._lists = (e.row.tolist(), e.along.tolist(), e.sweep.tolist(), e.nodes.tolist())
 
     def point(self, node: int) -> Point:
@@ -55,6 +58,19 @@ class Maker:
             ox, oy = self.table.origin
             found = self._points[node] = given or Point(x + ox, y + oy)
         return found
+
+    def chord(self, half: int) -> float:
+        """Return the chord of a half edge, m."""
+        edge, nodes = half >> 1, self._lists[3]
+        return math.dist(nodes[self._ends[0][edge]], nodes[self._ends[1][edge]])
+
+    def middle(self, half: int) -> Point:
+        """Return the middle of a half edge."""
+        edge, nodes = half >> 1, self._lists[3]
+        (x, y), (ex, ey) = nodes[self._ends[0][edge]], nodes[self._ends[1][edge]]
+        rise = math.tan(self._lists[2][edge] / 4) / 2
+        ox, oy = self.table.origin
+        return Point((x + ex) / 2 + (ey - y) * rise + ox, (y + ey) / 2 - (ex - x) * rise + oy)
 
     def run(self, half: int, start: int, end: int) -> Run:
         """Return the run of one half edge between two nodes."""
@@ -134,6 +150,7 @@ def _is_all(given: Segment, run: Run) -> bool:
 class _Ring:
     loop: Loop
     hole: bool
+    spot: Point     # the middle of an edge: it lies on no other ring, as the middle of a whole segment might
 
 
 def _simple_rings(walk: list[int], origin: list[int]) -> list[list[int]]:
@@ -185,7 +202,8 @@ def regions_of(map_: PlanarMap, maker: Maker, classes: Sequence[int]) -> dict[in
         for ring in _simple_rings(walk, map_.origin):
             area = _ring_area(ring, map_, nodes)
             if abs(area) > maker.eps * maker.eps:
-                found.setdefault(own, []).append(_Ring(_loop(ring, map_, maker, area < 0), area < 0))
+                spot = maker.middle(max(ring, key=maker.chord))
+                found.setdefault(own, []).append(_Ring(_loop(ring, map_, maker, area < 0), area < 0, spot))
     return {own: _nested(rings) for own, rings in found.items()}
 
 
@@ -204,12 +222,14 @@ def _nested(rings: list[_Ring]) -> tuple[Region, ...]:
     holes: list[list[Loop]] = [[] for _ in outers]
     areas = [loop.area for loop in outers]
     boxes = [loop.box for loop in outers]
-    for hole in (ring.loop for ring in rings if ring.hole):
+    for hole, spot in ((ring.loop, ring.spot) for ring in rings if ring.hole):
         if len(outers) == 1:
             holes[0].append(hole)
             continue
-        spot = middle_of(hole.segments[0])
         around = [k for k, b in enumerate(boxes) if b.x0 <= spot.x <= b.x1 and b.y0 <= spot.y <= b.y1
                   and areas[k] > hole.area and turns_of(outers[k].segments, spot) > 0]
+        if not around:
+            raise refuse(GeometryError, f"a hole near ({spot.x:.3f}, {spot.y:.3f}) without an outline round it",
+                         "move the outlines there a millimetre apart", "uncertain")
         holes[min(around, key=areas.__getitem__)].append(hole)
     return tuple(Region(outer, tuple(inner)) for outer, inner in zip(outers, holes, strict=True))
