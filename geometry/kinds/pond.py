@@ -21,12 +21,12 @@ from .base import (
     is_round,
     plan_area,
 )
-from .base_units import EdgeGiven, edge_items
+from .base_units import EdgeGiven, edge_items, ring_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pond(Element):
-    """A pond.
+    """A pond. Its edge, if it has one, lies just inside the outline.
 
     fish pool:
       kind: pond
@@ -40,15 +40,18 @@ class Pond(Element):
     depth: Size
     edge: EdgeGiven | None = None
 
+    def water(self, placed: Placed) -> Regions:
+        """Return the ground of the water, inside its edge."""
+        from ..kernel.offset import Corners, inset
+
+        return inset(placed.regions, self.edge.width, Corners.SQUARE) if self.edge else placed.regions
+
     def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
-        """Yield the water, then its edge outside it."""
-        for region in placed.regions:
+        """Yield the water, then the edge round it, inside the outline."""
+        for region in self.water(placed):
             yield feature(placed, Role.WATER, region, surface="water", note=placed.note or f"{self.depth:.2f} deep")
         if self.edge is not None:
-            from ..kernel.combine import difference
-            from ..kernel.offset import Corners, grown
-
-            for region in difference(grown(placed.regions, self.edge.width, Corners.SQUARE), placed.regions):
+            for region in ring_of(placed.regions, self.edge.width):
                 yield feature(placed, Role.EDGE_BAND, region, surface="slabs", width=self.edge.width, part="edge",
                               note="")
 
@@ -57,10 +60,8 @@ class Pond(Element):
         return HARD_ROUND if is_round(placed) else HARD
 
     def dug_outline(self, body: Regions, resolver: Resolver) -> Regions:
-        """Return the water's outline, with the edge outside it."""
-        from ..kernel.offset import Corners, grown
-
-        return grown(body, self.edge.width, Corners.SQUARE) if self.edge else body
+        """Return the outline itself: the hole and the bed of its edge."""
+        return body
 
     def blocks_usually(self, placed: Placed) -> bool:
         """Say yes: nobody stands in a pond to hold a tape."""
@@ -70,22 +71,22 @@ class Pond(Element):
         """Yield the water and the liner."""
         yield from plan_area(placed, self.section)
         if placed.built:
-            box = placed.regions[0].box
-            yield Item(section=self.section, element=placed.name, item="water", unit="m3", net=placed.area * self.depth,
-                       basis=f"{placed.area:.3f} m2 × {self.depth * 1000:g} mm, upright sides")
+            water = self.water(placed)
+            box, area = water[0].box, sum(region.area for region in water)
+            yield Item(section=self.section, element=placed.name, item="water", unit="m3", net=area * self.depth,
+                       basis=f"{area:.3f} m2 × {self.depth * 1000:g} mm, upright sides")
             over = 0.3
             sides = (box.width + 2 * self.depth + 2 * over, box.height + 2 * self.depth + 2 * over)
             yield Item(section=self.section, element=placed.name, item="liner", unit="m2", net=sides[0] * sides[1],
                        order=-(-sides[0] * sides[1] // 1), order_unit="m2",
                        basis=f"one sheet {sides[0]:.2f} × {sides[1]:.2f} m: extent, twice the depth, 0.30 m over")
             if self.edge is not None:
-                from ..kernel.combine import difference
-                from ..kernel.offset import Corners, grown
+                from ..kernel.offset import Corners, inset
 
-                middle = grown(placed.regions, self.edge.width / 2, Corners.SQUARE)
+                middle = inset(placed.regions, self.edge.width / 2, Corners.SQUARE)
                 rows = [loop for region in middle for loop in (region.outer, *region.holes)]
-                band = difference(grown(placed.regions, self.edge.width, Corners.SQUARE), placed.regions)
-                yield from edge_items(placed, garden, self.edge, rows, band, "pond edge")
+                yield from edge_items(placed, garden, self.edge, rows, ring_of(placed.regions, self.edge.width),
+                                      "pond edge")
 
     def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
         """Yield the hole."""

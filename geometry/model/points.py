@@ -232,7 +232,9 @@ class TieGiven(Written):
 
 @dataclass(frozen=True, slots=True)
 class TiesWord:
-    """Reads `{A: 8.2, B: 9.1}` as ties in their written order."""
+    """Reads `{A: 8.2, B: 9.1}` as ties in their written order; a mark that has its place may have a single one."""
+
+    least: int = 2
 
     def read(self, node: Node, reading: Reading) -> tuple[TieGiven, ...]:
         """Return the ties; ModelError for fewer than two."""
@@ -242,7 +244,7 @@ class TiesWord:
             with gathering.step():
                 ties.append(read_record(TieGiven, child, reading, mark=name))
         gathering.raise_errors(ModelError)
-        if len(ties) < 2:
+        if len(ties) < self.least:
             raise problem(
                 node,
                 "one tie does not fix a point",
@@ -264,10 +266,11 @@ class TiesWord:
                 },
             ]
         }
-        return {"type": "object", "additionalProperties": tie, "minProperties": 2}
+        return {"type": "object", "additionalProperties": tie, "minProperties": self.least}
 
 
 Ties: TypeAlias = Annotated[tuple[TieGiven, ...], TiesWord()]
+MarkTies: TypeAlias = Annotated[tuple[TieGiven, ...], TiesWord(1)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -37,7 +37,7 @@ from ..reading.values import (
     YesNo,
 )
 from .outlines import OUTLINES
-from .points import Side, Ties
+from .points import MarkTies, Side
 
 SHORT_MOST = 18
 """Letters of a mark's short name: what fits a booklet's row."""
@@ -86,7 +86,7 @@ class ControlMark(Written):
     called: ClassVar[str] = "a control mark"
 
     at: Position | None = None
-    ties: Ties = ()
+    ties: MarkTies = ()
     side: Side | None = None
     mark: Text = ""
     short: Text = ""
@@ -101,6 +101,13 @@ class ControlMark(Written):
                 "a control mark needs `at` or `ties`",
                 "give its coordinates, or readings taped from other marks",
                 "missing-field",
+            )
+        if self.at is None and len(self.ties) == 1:
+            raise refuse(
+                ModelError,
+                "one tie does not fix a point",
+                "give readings from two marks and the side, or from three",
+                "few-ties",
             )
         if self.at is None and len(self.ties) == 2 and self.side is None:
             first, second = (tie.mark for tie in self.ties)
