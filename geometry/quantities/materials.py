@@ -33,7 +33,7 @@ BULK_BAG = 0.85
 class Material:
     """One material: how it is sold, densities compacted and loose (None: not known), kg in a bag, m2 in a roll.
 
-    `size` is the usual work size along, across and joint, m; None where there is none.
+    `size` is the usual work length, width, height and joint, m; None where there is none.
     """
 
     name: str
@@ -42,7 +42,7 @@ class Material:
     loose: float | None = None
     bag: float = 25.0
     roll: float = 1.0
-    size: tuple[float, float, float] | None = None
+    size: tuple[float, float, float, float] | None = None
     source: str = ""
 
 

@@ -179,16 +179,15 @@ def course_items(
 def kerb_of(name: str, width: float) -> Kerb | None:
     """Return a material's usual unit set in a row of `width` (m): whichever side is that wide lies across.
 
-    None where the material has no usual size or neither side fits.
+    Flat along the row or across it, else on edge. None where the material has no usual size or no side fits.
     """
     if name not in table("materials") or (size := material(name).size) is None:
         return None
-    length, depth, joint = size
+    length, depth, height, joint = size
     joints = (max(0.0, joint - 0.007), joint + 0.005)
-    if abs(depth - width) < FITS:
-        return Kerb(along=length, across=depth, joint=joint, joints=joints, material=name)
-    if abs(length - width) < FITS:
-        return Kerb(along=depth, across=length, joint=joint, joints=joints, material=name)
+    for along, across in ((length, depth), (depth, length), (length, height)):
+        if abs(across - width) < FITS:
+            return Kerb(along=along, across=across, joint=joint, joints=joints, material=name)
     return None
 
 

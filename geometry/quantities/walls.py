@@ -40,6 +40,8 @@ DPC_ROLL = 20.0
 """A roll of damp-proof course, m (common practice, no source)."""
 MITRE = 4.0
 """Corners of a footing run to a mitre of at most this many half widths; sharper ones are cut off."""
+SHARPEST = 0.9 * math.pi
+"""A corner that turns by more is mitred as if it turned by this."""
 CUT_SHARE_PER_END = 0.5
 """A stopped end, reveal or quoin costs one cut for every two courses."""
 
@@ -195,28 +197,49 @@ def wall_items(wall: WallPlan, brick: Brick, bond: str, ordering: OrderingLike) 
     )
 
 
+def coping_runs(wall: WallPlan, overhang: float) -> tuple[float, ...]:
+    """Return the lengths of coping between corners, m: overhang at free ends, the long side of each mitre.
+
+    A mitre adds (thickness / 2 + overhang) tan(turn / 2) to both runs that meet there.
+    """
+    parts, corners = chains(wall.centre.segments, wall.closed)
+    if not corners and len(parts) == 1:
+        return (wall.centre.length + (0.0 if wall.closed else 2 * overhang),)
+    reach = wall.thickness / 2 + overhang
+    runs = []
+    for k, part in enumerate(parts):
+        meets = [(parts[k - 1][-1], part[0])] if k or wall.closed else []
+        if k < len(parts) - 1 or wall.closed:
+            meets.append((part[-1], parts[(k + 1) % len(parts)][0]))
+        turns = [abs((b.heading(0.0) - a.heading(1.0) + math.pi) % (2 * math.pi) - math.pi) for a, b in meets]
+        mitres = math.fsum(reach * math.tan(min(turn, SHARPEST) / 2) for turn in turns)
+        runs.append(math.fsum(s.length for s in part) + mitres + (2 - len(meets)) * overhang)
+    return tuple(runs)
+
+
 def coping_items(
     wall: WallPlan, unit: float, joint: float, overhang: float, ordering: OrderingLike, tolerance: float = 0.002
 ) -> Iterator[Item]:
-    """Yield the copings along a wall: per straight run ceil((run + joint) / (unit + joint)); caps on piers apart."""
+    """Yield the copings along a wall: each run between corners ceil((run + joint) / (unit + joint)); pier caps apart.
+
+    The last coping of a run is cut if it is out by more than `tolerance`, m; a corner is two mitre cuts.
+    """
     if not unit > 0:
         raise refuse(GeometryError, f"{wall.element}: a coping of no length", "give the coping its unit", "bad-unit")
-    stretch = wall.centre.length + (0.0 if wall.closed else 2 * overhang)
-    # an outside corner lengthens the run by the overhang and half the wall either way
-    runs = max(1, wall.corners + (0 if wall.closed else 1))
-    run = stretch / runs
-    each = math.ceil((run + joint - tolerance) / (unit + joint))
-    exact = abs((run + joint) / (unit + joint) - round((run + joint) / (unit + joint))) * (unit + joint) <= tolerance
-    cuts = 2 * wall.corners + (0 if exact else runs)
+    runs = coping_runs(wall, overhang)
+    shares = [(run + joint) / (unit + joint) for run in runs]
+    units = sum(math.ceil(share - tolerance / (unit + joint)) for share in shares)
+    ends = sum(abs(share - round(share)) * (unit + joint) > tolerance for share in shares)
+    length = math.fsum(runs)
     yield laid_item(
         section=WALLS,
         element=wall.element,
         item=f"coping {unit * 1000:g} mm",
         material="coping",
-        units=each * runs,
-        cuts=cuts,
-        basis=f"{counted(runs, 'run')} of {run:.3f} m / {(unit + joint) * 1000:g} mm; {2 * wall.corners} mitres; "
-        f"overhang {overhang * 1000:g} mm",
+        units=units,
+        cuts=2 * wall.corners + ends,
+        basis=f"{counted(len(runs), 'run')}, {length:.3f} m in all / {(unit + joint) * 1000:g} mm; "
+        f"{counted(2 * wall.corners, 'mitre cut')}, {counted(ends, 'end')} cut; overhang {overhang * 1000:g} mm",
         ordering=ordering,
     )
     if wall.piers:

@@ -32,6 +32,7 @@ from pegbook.geometry.quantities.walls import (
     WallPlan,
     brick_count,
     coping_items,
+    coping_runs,
     damp_proof_item,
     footing_outline,
     wall_advice,
@@ -157,7 +158,10 @@ def test_copings_and_damp_proof_course_follow_the_line():
     ring = _wall(line((0, 0), (3.0, 0), (3.0, 2.0), (0, 0)), 0.215, 0.9)
     assert (ring.corners, ring.closed, ring.ends) == (3, True, 0)
     coping = next(iter(coping_items(wall, 0.6, 0.010, 0.03, Choices())))
-    assert coping.net == 10
+    # 3.000 + 0.030 + 0.1375 and 2.000 + 0.030 + 0.1375: the corner is the long side of its mitre
+    assert coping_runs(wall, 0.03) == pytest.approx((3.1675, 2.1675))
+    assert coping.net == 6 + 4
+    assert coping_runs(ring, 0.0)[0] == pytest.approx(3.0 + 0.1075 * (1 + math.tan((math.pi - math.atan2(2, 3)) / 2)))
     assert "2 mitre cuts" in coping.basis
     course = damp_proof_item(wall)
     assert course.net == pytest.approx(5.0)
