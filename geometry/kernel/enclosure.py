@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from .path import Region
 from .point import Point
-from .segment import Arc, Line, Segment
+from .segment import Line, Segment
 from .station import nearest_share
 
 

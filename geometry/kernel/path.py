@@ -86,12 +86,20 @@ class Path:
 
 def _segment_area(segment: Segment, origin: Point) -> float:
     """Twice the signed area between a segment and two rays from `origin`, m2 (Green's theorem)."""
-    cross = (segment.start - origin).cross(segment.end - origin)
+    start, end = segment.start, segment.end
+    px, py, qx, qy = start.x - origin.x, start.y - origin.y, end.x - origin.x, end.y - origin.y
     if isinstance(segment, Line):
-        return cross
-    s = segment.sweep
-    bulge = s - math.sin(s) if abs(s) > 0.02 else s**3 / 6 * (1 - s * s / 20 * (1 - s * s / 42))
-    return cross + segment.radius**2 * bulge
+        return px * qy - py * qx
+    s, r, centre = segment.sweep, segment.radius, segment.centre
+    bulge = r * r * (s - math.sin(s) if abs(s) > 0.02 else s**3 / 6 * (1 - s * s / 20 * (1 - s * s / 42)))
+    if max(abs(math.hypot(start.x - centre.x, start.y - centre.y) - r),
+           abs(math.hypot(end.x - centre.x, end.y - centre.y) - r)) < 1e-11 + 1e-14 * r:
+        return px * qy - py * qx + bulge
+    # An end that shares a node beside the circle is reached by a step of no area: the arc keeps its own.
+    cx, cy = centre.x - origin.x, centre.y - origin.y
+    ax, ay = cx + r * math.cos(segment.begin), cy + r * math.sin(segment.begin)
+    bx, by = cx + r * math.cos(segment.begin + s), cy + r * math.sin(segment.begin + s)
+    return (px * ay - py * ax) + (ax * by - ay * bx) + (bx * qy - by * qx) + bulge
 
 
 def signed_area(segments: Iterable[Segment]) -> float:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from ..errors import GeometryError, refuse
 from .enclosure import turns_of
 from .noding import Edges
-from .path import Loop, Region
+from .path import Loop, Region, signed_area
 from .planar import PlanarMap
 from .point import Point
 from .segment import TURN, Arc, Line, Segment
@@ -203,17 +203,21 @@ def regions_of(map_: PlanarMap, maker: Maker, classes: Sequence[int]) -> dict[in
             area = _ring_area(ring, map_, nodes)
             if abs(area) > maker.eps * maker.eps:
                 spot = maker.middle(max(ring, key=maker.chord))
-                found.setdefault(own, []).append(_Ring(_loop(ring, map_, maker, area < 0), area < 0, spot))
+                loop = _loop(ring, map_, maker, area < 0)
+                if loop:
+                    found.setdefault(own, []).append(_Ring(loop, area < 0, spot))
     return {own: _nested(rings) for own, rings in found.items()}
 
 
-def _loop(ring: list[int], map_: PlanarMap, maker: Maker, hole: bool) -> Loop:
+def _loop(ring: list[int], map_: PlanarMap, maker: Maker, hole: bool) -> Loop | None:
+    """Return the loop of a ring; None for a sliver that closes once its nodes are back on their curves."""
     origin = map_.origin
     runs = maker.merged([maker.run(half, origin[half], origin[half ^ 1]) for half in ring], closed=True)
     if hole:
         runs = [run.reversed() for run in reversed(runs)]
     first = min(range(len(runs)), key=lambda k: (runs[k].source, runs[k].start))
-    return Loop(tuple(maker.segment(run) for run in runs[first:] + runs[:first]))
+    segments = tuple(maker.segment(run) for run in runs[first:] + runs[:first])
+    return Loop(segments) if signed_area(segments) > 0 else None
 
 
 def _nested(rings: list[_Ring]) -> tuple[Region, ...]:
