@@ -161,16 +161,17 @@ def pegs(file: Path, why: bool, as_csv: bool, as_json: bool) -> None:
 
 @pegbook.command()
 @click.argument("file", type=FILE)
+@click.option("--layouts", is_flag=True, help="Offer other places to start laying, with units, cuts and slivers.")
 @table_options
-def quantities(file: Path, as_csv: bool, as_json: bool) -> None:
+def quantities(file: Path, layouts: bool, as_csv: bool, as_json: bool) -> None:
     """Print the quantities, each with how it was worked out.
 
     Example: pegbook quantities quarry-end.yaml --csv > order.csv
     """
-    from pegbook.show import show_quantities
+    from pegbook.show import show_layouts, show_quantities
 
     form = one_form(as_csv, as_json)
-    guarded(lambda: show_quantities(file, form))
+    guarded(lambda: show_layouts(file) if layouts else show_quantities(file, form))
 
 
 @pegbook.command()

@@ -100,6 +100,15 @@ def show_quantities(file: Path, form: str) -> None:
                [[row[name] for name in columns] for row in _rows(text)], ("net", "order"))
 
 
+def show_layouts(file: Path) -> None:
+    """Print for each paved element where else laying could start, with its figures."""
+    from pegbook.geometry.model.garden import load
+
+    garden = load(file)
+    rows = [(placed.name, words) for placed in garden.elements for words in placed.element.layouts(placed, garden)]
+    _table(f"{garden.project.title}: where to start laying", ("element", "layout"), rows)
+
+
 def show_plants(file: Path, form: str) -> None:
     """Print the planting schedule, and below it the clarity report of each bed."""
     from pegbook.geometry.planting.plan import plants_csv, schedule

@@ -316,6 +316,11 @@ class Element(Written):
         del garden
         yield from plan_area(placed, self.section)
 
+    def layouts(self, placed: Placed, garden: GardenView) -> Iterator[str]:
+        """Yield other ways to lay the units, each in a line with its figures; offered, never imposed."""
+        del placed, garden
+        yield from ()
+
     def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
         """Yield what is dug."""
         del placed, garden

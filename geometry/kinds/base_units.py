@@ -327,6 +327,17 @@ def _edging_items(placed: Placed, garden: GardenView) -> Iterator[Item]:
         yield from edge_items(placed, garden, edging, rows, ring_of(placed.regions, edging.width))
 
 
+def layout_words(element: _Surfaced, placed: Placed, garden: GardenView) -> Iterator[str]:
+    """Yield where else laying could start, with units, cuts and slivers; the first is as given."""
+    if element.unit is None or not placed.built:
+        return
+    from ..quantities.paving import better_layouts
+
+    work = laid_units(placed, garden, element.unit, element.bond, element.lay_from, element.turn)
+    for offer in better_layouts(work, garden.ordering):
+        yield offer.words
+
+
 def ring_of(regions: Regions, width: float) -> Regions:
     """Return the band of `width` just inside the edges of regions; all of them where they are narrower."""
     from ..kernel.combine import difference
@@ -355,6 +366,6 @@ def square_at(at: Point, side: float, turn: float) -> Region:
 
 __all__ = [
     "BondField", "BondUse", "BondWord", "EdgeGiven", "FallGiven", "UnitGiven", "build_up_digs", "cut_cautions", "dug",
-    "edge_items", "edging_of", "fall_features", "hard_items", "inside_edging", "laid_units", "loose_features",
-    "paving_features", "ring_of", "square_at", "surface_of", "surface_section", "unit_words", "usual_unit",
+    "edge_items", "edging_of", "fall_features", "hard_items", "inside_edging", "laid_units", "layout_words",
+    "loose_features", "paving_features", "ring_of", "square_at", "surface_of", "surface_section", "unit_words", "usual_unit",
 ]

@@ -39,6 +39,7 @@ from .base_units import (
     fall_features,
     hard_items,
     laid_units,
+    layout_words,
     loose_features,
     paving_features,
     surface_section,
@@ -110,6 +111,10 @@ class Path(Element):
                        basis="along the middle of the path")
         if placed.built:
             yield from hard_items(self, placed, garden)
+
+    def layouts(self, placed: Placed, garden: GardenView) -> Iterator[str]:
+        """Yield where else laying could start."""
+        yield from layout_words(self, placed, garden)
 
     def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
         """Yield the dig of the build-up."""
