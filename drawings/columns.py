@@ -99,6 +99,12 @@ def heights(wanted: Sequence[float], sizes: Sequence[float], low: float, high: f
     return [max(min(top, high), lowest) - d for top, d in zip(tops, depths, strict=True)]
 
 
+def spaced(stations: Sequence[float], apart: float) -> list[float]:
+    """Return rising stations moved by the least (least squares) so that neighbours stand at least `apart` mm apart."""
+    tops = heights([-s for s in stations], [apart] * len(stations), -1e9, 1e9)
+    return [round(-top, 3) for top in tops]
+
+
 def _tops(order: Sequence[Hung], column: Column) -> list[float]:
     # A block's top is its shoulder's height plus what stands above the shoulder.
     wanted = [h.targets[0].y + h.setting.above - h.setting.shoulder for h in order]
