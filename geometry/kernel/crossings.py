@@ -16,6 +16,7 @@ from .table import Floats, Ints, Table
 Flags = NDArray[np.bool_]
 
 PARALLEL = 1e-13        # sine of an angle below which two lines are left to the nodes on them
+LONG = 1e-2             # metres: curves that cross this far from where they come nearest do more than touch
 BROADCAST = 400_000     # pairs that are tried at once; more are found along a sweep
 CHUNK = 2_000_000
 
@@ -60,14 +61,14 @@ class Rows:
         ax, ay, bx, by = x - self.x[k], y - self.y[k], x - self.end_x[k], y - self.end_y[k]
         dx, dy = self.dx[k], self.dy[k]
         slack = eps * self.length[k]
-        between = np.where(turn == 0, (ax * dx + ay * dy >= -slack) & (bx * dx + by * dy <= slack),
-                           turn * (dx * ay - dy * ax) <= 0)
+        # Beside its chord for an arc too: near the ends of a flat one its own side cannot be told from rounding.
+        between = (ax * dx + ay * dy >= -slack) & (bx * dx + by * dy <= slack) & (turn * (dx * ay - dy * ax) <= slack)
         ends = np.minimum(ax * ax + ay * ay, bx * bx + by * by) <= eps * eps
         out: Flags = between | ends
         return out
 
 
-def _expand(low: Ints, high: Ints) -> tuple[Ints, Ints]:
+def expanded(low: Ints, high: Ints) -> tuple[Ints, Ints]:
     """Return k repeated high[k] - low[k] times, and the numbers low[k] .. high[k] - 1 beside it."""
     counts = np.maximum(high - low, 0)
     owner = np.repeat(np.arange(len(low)), counts)
@@ -93,7 +94,7 @@ def pairs_near(rows: Rows) -> tuple[Ints, Ints]:
     for start, stop in zip(edges, [*edges[1:], count], strict=True):
         if stop <= start:
             continue
-        owner, other = _expand(low[start:stop], reach[start:stop])
+        owner, other = expanded(low[start:stop], reach[start:stop])
         i, j = order[owner + start], order[other]
         keep = (y0[i] <= y1[j]) & (y0[j] <= y1[i])
         found.append((np.minimum(i, j)[keep], np.maximum(i, j)[keep]))
@@ -108,7 +109,7 @@ def nodes_near(rows: Rows, nodes: Floats) -> tuple[Ints, Ints]:
         i, j = np.nonzero((x0[:, None] <= x) & (x <= x1[:, None]) & (y0[:, None] <= y) & (y <= y1[:, None]))
         return i, j
     order = np.argsort(x, kind="stable")
-    owner, other = _expand(np.searchsorted(x[order], x0), np.searchsorted(x[order], x1, side="right"))
+    owner, other = expanded(np.searchsorted(x[order], x0), np.searchsorted(x[order], x1, side="right"))
     other = order[other]
     keep = (y0[owner] <= y[other]) & (y[other] <= y1[owner])
     return owner[keep], other[keep]
@@ -144,9 +145,10 @@ def _line_and_circle(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats
     h = ux * wy - uy * wx                       # of the centre, + left of the line
     size = np.abs(h)
     touch = np.abs(size - r) <= rows.eps
-    cut = np.flatnonzero((size < r) & ~touch)
+    half = np.sqrt(np.maximum(r - size, 0.0) * (r + size))
+    cut = np.flatnonzero((size < r) & (~touch | (half > LONG)))
     touching = np.flatnonzero(touch)
-    half = np.sqrt((r[cut] - size[cut]) * (r[cut] + size[cut]))
+    half = half[cut]
     along = ux * wx + uy * wy
     own = np.concatenate([cut, cut, touching])
     # From the centre: down to the line by h and along it; a touching point halves the gap.
@@ -169,17 +171,17 @@ def _circles(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
     safe = np.where(d > 0, d, 1.0)
     ux, uy = wx / safe, wy / safe
     touching = np.flatnonzero((outer | inner) & ~same & (d > 0))
-    cut = np.flatnonzero(~same & ~outer & ~inner & (d < s) & (d > t))
+    across = np.sqrt(np.maximum(s - d, 0.0) * (s + d) * np.maximum(d - t, 0.0) * (d + t)) / (2 * safe)
+    cut = np.flatnonzero(~same & (d < s) & (d > t) & (~(outer | inner) | (across > LONG)))
     # Outer: between both circles. Inner: beyond the smaller circle, seen from the larger one's centre.
     reach_outer = (ri + d - rj) / 2
     reach_inner = np.where(ri >= rj, (ri + d + rj) / 2, -(ri + rj - d) / 2)
     reach = np.where(outer, reach_outer, reach_inner)[touching]
-    sc, tc, dc = s[cut], t[cut], d[cut]
-    x_along = (dc * dc + (ri[cut] - rj[cut]) * sc) / (2 * dc)
-    y_across = np.sqrt(((sc - dc) * (sc + dc)) * ((dc - tc) * (dc + tc))) / (2 * dc)
+    x_along = (d[cut] * d[cut] + (ri[cut] - rj[cut]) * s[cut]) / (2 * d[cut])
+    y_across = across[cut]
     own = np.concatenate([cut, cut, touching])
     along = np.concatenate([x_along, x_along, reach])
-    across = np.concatenate([y_across, -y_across, np.zeros(len(touching))])
-    x = rows.cx[i][own] + along * ux[own] - across * uy[own]
-    y = rows.cy[i][own] + along * uy[own] + across * ux[own]
+    aside = np.concatenate([y_across, -y_across, np.zeros(len(touching))])
+    x = rows.cx[i][own] + along * ux[own] - aside * uy[own]
+    y = rows.cy[i][own] + along * uy[own] + aside * ux[own]
     return own, x, y

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .crossings import Rows, crossings, nodes_near, pairs_near
+from .crossings import Flags, Rows, crossings, nodes_near, pairs_near
 from .nodes import clustered
 from .table import Floats, Ints, Table
 
@@ -135,23 +135,26 @@ def _merged(table: Table, points: Floats, pieces: _Pieces, eps: float) -> Edges:
                  tuple(deltas), parts)
 
 
-def _deltas(table: Table, row: Ints, edge_of: Ints, direction: Ints,
-            count: int) -> tuple[list[Delta], np.ndarray[tuple[int], np.dtype[np.bool_]]]:
+def _deltas(table: Table, row: Ints, edge_of: Ints, direction: Ints, count: int) -> tuple[list[Delta], Flags]:
     """Return the winding difference of each edge that matters, and which do (some differ, or an open line is there)."""
-    sources, source = table.sources, table.source
-    sums: list[dict[int, int] | None] = [None] * count
+    given = np.array([(s.column, s.weight) for s in table.sources])[np.array(table.source)[row]]
+    column, weight = given[:, 0], given[:, 1] * direction
     lined = np.zeros(count, dtype=bool)
-    for r, e, way in zip(row.tolist(), edge_of.tolist(), direction.tolist(), strict=True):
-        given = sources[source[r]]
-        if not given.weight:
-            lined[e] = True
-            continue
-        here = sums[e]
-        if here is None:
-            here = sums[e] = {}
-        here[given.column] = here.get(given.column, 0) + given.weight * way
-    found = [tuple(sorted((c, m) for c, m in here.items() if m)) if here else () for here in sums]
-    keep = np.array([bool(delta) for delta in found], dtype=bool) | lined
+    lined[edge_of[weight == 0]] = True
+    single = np.bincount(edge_of, minlength=count) == 1
+    alone = single[edge_of] & (weight != 0)
+    found: list[Delta] = [()] * count
+    units = [(((c, -1),), ((c, 1),)) for c in range(int(column.max()) + 1)]
+    for e, c, w in zip(edge_of[alone].tolist(), column[alone].tolist(), weight[alone].tolist(), strict=True):
+        found[e] = units[c][w > 0]
+    sums: dict[int, dict[int, int]] = {}
+    shared = ~single[edge_of] & (weight != 0)
+    for e, c, w in zip(edge_of[shared].tolist(), column[shared].tolist(), weight[shared].tolist(), strict=True):
+        here = sums.setdefault(e, {})
+        here[c] = here.get(c, 0) + w
+    for e, here in sums.items():
+        found[e] = tuple(sorted((c, m) for c, m in here.items() if m))
+    keep: Flags = np.fromiter(map(bool, found), dtype=bool, count=count) | lined
+    if keep.all():
+        return found, keep
     return [delta for delta, kept in zip(found, keep.tolist(), strict=True) if kept], keep
-
-

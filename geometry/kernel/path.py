@@ -23,6 +23,8 @@ def _check_joints(segments: tuple[Segment, ...], closed: bool) -> None:
     if closed:
         pairs.append((segments[-1], segments[0]))
     for first, second in pairs:
+        if first.end is second.start:
+            continue
         gap = first.end.distance(second.start)
         if not gap <= JOINT * max(1.0, (abs(first.end.x) + abs(first.end.y)) * 1e-6):
             raise refuse(GeometryError, f"a gap of {gap:.6f} m at ({first.end.x:.3f}, {first.end.y:.3f})",
@@ -123,10 +125,12 @@ class Loop:
     segments: tuple[Segment, ...]
     ellipse: Ellipse | None = None
     clockwise: bool = field(default=False, compare=False)
+    area: float = field(init=False, compare=False, repr=False)      # m2, exact
 
     def __post_init__(self) -> None:
         _check_joints(self.segments, closed=True)
-        if not signed_area(self.segments) > 0:
+        object.__setattr__(self, "area", signed_area(self.segments))
+        if not self.area > 0:
             raise refuse(GeometryError, "an outline that encloses nothing", "draw it round an area", "no-area")
 
     @staticmethod
@@ -153,11 +157,6 @@ class Loop:
     def length(self) -> float:
         """Girth in metres."""
         return math.fsum(s.length for s in self.segments)
-
-    @property
-    def area(self) -> float:
-        """Area in m2, exact."""
-        return signed_area(self.segments)
 
     @property
     def box(self) -> Box:

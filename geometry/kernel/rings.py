@@ -199,8 +199,11 @@ def regions_of(map_: PlanarMap, maker: Maker, classes: Sequence[int]) -> dict[in
             half = map_.following[half]
             while left[half ^ 1] == own:
                 half = map_.following[half ^ 1]
-        for ring in _simple_rings(walk, map_.origin):
-            area = _ring_area(ring, map_, nodes)
+        rings = _simple_rings(walk, map_.origin)
+        cycle = map_.cycle[first]
+        for ring in rings:
+            whole = len(ring) == len(map_.cycles[cycle]) and all(map_.cycle[h] == cycle for h in ring)
+            area = float(map_.areas[cycle]) if whole else _ring_area(ring, map_, nodes)
             if abs(area) > maker.eps * maker.eps:
                 spot = maker.middle(max(ring, key=maker.chord))
                 loop = _loop(ring, map_, maker, area < 0)

@@ -15,6 +15,7 @@ from .point import Box, Point, Vec
 from .tolerance import JOINT
 
 TURN = 2 * math.pi
+QUARTER = math.pi / 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +81,10 @@ class Arc:
             raise refuse(GeometryError, f"an arc that turns by {math.degrees(self.sweep):.3f} degrees",
                          "an arc turns by more than nothing and at most once round", "bad-sweep")
         slack = JOINT * max(1.0, self.radius * 1e-3, (abs(self.centre.x) + abs(self.centre.y)) * 1e-6)
-        for share, end in ((0.0, self.start), (1.0, self.end)):
-            if not end.distance(self._swing(share)) <= slack:
+        cx, cy, r = self.centre.x, self.centre.y, self.radius
+        for angle, end in ((self.begin, self.start), (self.begin + self.sweep, self.end)):
+            off = math.hypot(cx + r * math.cos(angle) - end.x, cy + r * math.sin(angle) - end.y)
+            if not off <= slack:
                 raise refuse(GeometryError, f"an arc whose end ({end.x:.6f}, {end.y:.6f}) is not on it", "", "off-arc")
 
     def _swing(self, share: float) -> Point:
@@ -143,10 +146,13 @@ class Arc:
     @property
     def box(self) -> Box:
         """The smallest upright box, axis extremes within the sweep included."""
-        points = [self.start, self.end]
-        points += [self.centre + Vec.polar(k * math.pi / 2, self.radius)
-                   for k in range(4) if self.holds_angle(k * math.pi / 2)]
-        return Box.of(points)
+        cx, cy, r = self.centre.x, self.centre.y, self.radius
+        xs, ys = [self.start.x, self.end.x], [self.start.y, self.end.y]
+        low, high = sorted((self.begin, self.begin + self.sweep))
+        for k in range(math.ceil(low / QUARTER), math.floor(high / QUARTER) + 1):
+            xs.append(cx + (r, 0.0, -r, 0.0)[k % 4])
+            ys.append(cy + (0.0, r, 0.0, -r)[k % 4])
+        return Box(min(xs), min(ys), max(xs), max(ys))
 
 
 Segment: TypeAlias = Line | Arc

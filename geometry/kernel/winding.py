@@ -8,16 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import TypeAlias
 
 import numpy as np
 
+from .crossings import expanded
 from .noding import Delta, Edges
 from .planar import PlanarMap
-from .table import Floats, Table
+from .table import Floats, Ints, Table
 
 State = tuple[tuple[int, int], ...]
+Steps: TypeAlias = dict[int, tuple[dict[Delta, int], dict[Delta, int]]]
+"""From a state across an edge of a difference: taken off, added."""
+
 NOTHING = 0
-CHUNK = 1_000_000
 
 
 class UncertainError(Exception):
@@ -34,18 +38,13 @@ class States:
 
     states: list[State] = field(default_factory=lambda: [()])
     _number: dict[State, int] = field(default_factory=lambda: {(): NOTHING})
-    _steps: dict[tuple[int, Delta, int], int] = field(default_factory=dict)
 
     def stepped(self, state: int, delta: Delta, sign: int) -> int:
         """Return the state that lies across an edge: `delta` added (sign 1) or taken off (- 1)."""
-        key = (state, delta, sign)
-        found = self._steps.get(key)
-        if found is None:
-            counts = dict(self.states[state])
-            for column, by in delta:
-                counts[column] = counts.get(column, 0) + sign * by
-            found = self._steps[key] = self.number(counts)
-        return found
+        counts = dict(self.states[state])
+        for column, by in delta:
+            counts[column] = counts.get(column, 0) + sign * by
+        return self.number(counts)
 
     def number(self, counts: dict[int, int]) -> int:
         """Return the number of the state with these counts."""
@@ -68,6 +67,7 @@ class Labels:
 def labelled(edges: Edges, map_: PlanarMap, table: Table) -> Labels:
     """Return the labels; UncertainError unless Euler holds, every piece has one outside and all edges agree."""
     states = States()
+    steps: Steps = {}
     if not map_.cycles:
         return Labels([], states, 0)
     of_cycle = [-1] * len(map_.cycles)
@@ -80,7 +80,7 @@ def labelled(edges: Edges, map_: PlanarMap, table: Table) -> Labels:
             continue
         if map_.areas[seed] > 0 and not _is_line(map_, seed):
             raise UncertainError("a connected piece without an outside", map_.cycles[seed])
-        _flood(edges, map_, states, of_cycle, component, seed, len(pieces))
+        _flood(edges, map_, states, steps, of_cycle, component, seed, len(pieces))
         pieces.append(seed)
     if len(pieces) < len(outsides):
         inner = [c for c in outsides if c not in set(pieces)]
@@ -100,18 +100,22 @@ def _is_line(map_: PlanarMap, cycle: int) -> bool:
     return all(half ^ 1 in members for half in members)
 
 
-def _flood(edges: Edges, map_: PlanarMap, states: States, of_cycle: list[int], component: list[int],
+def _flood(edges: Edges, map_: PlanarMap, states: States, steps: Steps, of_cycle: list[int], component: list[int],
            seed: int, piece: int) -> None:
     """Carry windings from the outside `seed` through a connected piece, and compare them wherever they meet again."""
     of_cycle[seed], component[seed] = NOTHING, piece
     waiting = [seed]
-    cycle_of, deltas, stepped = map_.cycle, edges.deltas, states.stepped
+    cycle_of, deltas = map_.cycle, edges.deltas
     while waiting:
         here = waiting.pop()
         state = of_cycle[here]
+        known = steps.setdefault(state, ({}, {}))
         for half in map_.cycles[here]:
             across = cycle_of[half ^ 1]
-            beyond = stepped(state, deltas[half >> 1], 1 if half & 1 else -1)
+            delta = deltas[half >> 1]
+            beyond = known[half & 1].get(delta)
+            if beyond is None:
+                beyond = known[half & 1][delta] = states.stepped(state, delta, 1 if half & 1 else -1)
             if component[across] < 0:
                 component[across], of_cycle[across] = piece, beyond
                 waiting.append(across)
@@ -125,41 +129,43 @@ def _nest(edges: Edges, map_: PlanarMap, table: Table, states: States, of_cycle:
     of_edge = np.asarray(component)[np.asarray(map_.cycle)[0::2]]
     spots = np.array([map_.origin[map_.cycles[c][0]] for c in pieces])
     about: list[dict[int, int]] = [{} for _ in pieces]
-    step = max(1, CHUNK // max(1, len(edges.a)))
-    for start in range(0, len(pieces), step):
-        chosen = np.arange(start, min(start + step, len(pieces)))
-        turns = turns_about(edges, table, edges.nodes[spots[chosen]])
-        turns[of_edge[None, :] == chosen[:, None]] = 0
-        for n, e in zip(*(k.tolist() for k in np.nonzero(turns)), strict=True):
-            counts, times = about[start + n], int(turns[n, e])
-            for column, by in edges.deltas[e]:
-                counts[column] = counts.get(column, 0) + times * by
+    piece_of, edge_of, turns = turns_about(edges, table, edges.nodes[spots])
+    other = of_edge[edge_of] != piece_of
+    for n, e, times in zip(piece_of[other].tolist(), edge_of[other].tolist(), turns[other].tolist(), strict=True):
+        counts = about[n]
+        for column, by in edges.deltas[e]:
+            counts[column] = counts.get(column, 0) + times * by
     bases: list[Delta] = [tuple(sorted((c, n) for c, n in counts.items() if n)) for counts in about]
     for c, piece in enumerate(component):
         if bases[piece]:
             of_cycle[c] = states.stepped(of_cycle[c], bases[piece], 1)
 
 
-def turns_about(edges: Edges, table: Table, points: Floats) -> Floats:
-    """Return what each edge (columns) adds to the winding about each point (rows).
+def turns_about(edges: Edges, table: Table, points: Floats) -> tuple[Ints, Ints, Ints]:
+    """Return (point, edge, turns): what edges add to the winding about each of `points`, where it is not nothing.
 
     The chord's crossing rule, half open in y, and the circular segment beside it: inside the circle and right of
     the chord of an anticlockwise arc adds one, left of that of a clockwise one takes one off. A point on the
     chord counts as the chord's rule has it.
     """
     p, q = edges.nodes[edges.a], edges.nodes[edges.b]
-    x, y = points[:, 0, None], points[:, 1, None]
-    dx, dy = q[:, 0] - p[:, 0], q[:, 1] - p[:, 1]
-    side = dx * (y - p[:, 1]) - dy * (x - p[:, 0])
-    up, down = (p[:, 1] <= y) & (y < q[:, 1]), (q[:, 1] <= y) & (y < p[:, 1])
-    turns: Floats = (up & (side > 0)).astype(np.float64) - (down & (side < 0))
-    arcs = np.flatnonzero(edges.sweep)
-    if len(arcs):
-        row = edges.row[arcs]
-        centre, radius = table.centre[row], table.radius[row]
-        inside = np.hypot(x - centre[:, 0], y - centre[:, 1]) < radius
-        on_right = (dy[arcs] > 0) | ((dy[arcs] == 0) & (dx[arcs] < 0))
-        right = (side[:, arcs] < 0) | ((side[:, arcs] == 0) & on_right)
-        turns[:, arcs] += inside & right & (edges.sweep[arcs] > 0)
-        turns[:, arcs] -= inside & ~right & (edges.sweep[arcs] < 0)
-    return turns
+    rise = np.abs(np.hypot(*(q - p).T) / 2 * np.tan(edges.sweep / 4))
+    order = np.argsort(points[:, 1], kind="stable")
+    ys = points[order, 1]
+    low, high = np.minimum(p[:, 1], q[:, 1]) - rise, np.maximum(p[:, 1], q[:, 1]) + rise
+    edge, point = expanded(np.searchsorted(ys, low), np.searchsorted(ys, high, side="right"))
+    point = order[point]
+    right_of = points[point, 0] <= (np.maximum(p[:, 0], q[:, 0]) + rise)[edge]
+    edge, point = edge[right_of], point[right_of]
+    (x, y), (px, py), (qx, qy) = points[point].T, p[edge].T, q[edge].T
+    dx, dy, sweep, row = qx - px, qy - py, edges.sweep[edge], edges.row[edge]
+    side = dx * (y - py) - dy * (x - px)
+    up, down = (py <= y) & (y < qy), (qy <= y) & (y < py)
+    centre = table.centre[row]
+    inside = (sweep != 0) & (np.hypot(x - centre[:, 0], y - centre[:, 1]) < table.radius[row])
+    right = (side < 0) | ((side == 0) & ((dy > 0) | ((dy == 0) & (dx < 0))))
+    turns: Ints = (up & (side > 0)).astype(np.int64) - (down & (side < 0))
+    turns += inside & right & (sweep > 0)
+    turns -= inside & ~right & (sweep < 0)
+    some = np.flatnonzero(turns)
+    return point[some], edge[some], turns[some]
