@@ -10,10 +10,11 @@ from collections.abc import Iterator, Sequence
 from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Point
+from ..geometry.kernel.station import project
 from .brief import Brief
 from .lettering import broken
 from .pens import SURFACES, drawn
-from .plan import Surface
+from .plan import Surface, in_window, window_of
 from .requests import AreaLabel, ColumnLabel, LineLabel, PointLabel, Request, Words
 from .sheet import View
 from .wrapping import FIGURES, NAMES
@@ -60,8 +61,6 @@ def names(sheet: str, brief: Brief, view: View, surfaces: Sequence[Surface], are
 def drawn_there(sheet: str, role: Role) -> bool:
     """Say whether a sheet shows a role, so that it may be named."""
     if role is Role.CROWN:
-        return sheet in {"layout", "presentation"}
-    if role is Role.FURNITURE:
         return sheet in {"layout", "presentation"}
     return drawn(sheet, role)
 
@@ -143,27 +142,40 @@ def _service(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
 
 def _building(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
     if isinstance(feature.shape, Region):
-        yield AreaLabel(name=f"name {feature.element}", regions=(view.region(feature.shape),),
-                        lines=(Words(brief.label(feature.element)),))
+        shown = in_window((feature.shape,), window_of(feature, brief))
+        if shown:
+            yield AreaLabel(name=f"name {feature.element}", regions=tuple(view.region(r) for r in shown),
+                            lines=(Words(brief.label(feature.element)),))
 
 
 def _overhead(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
     if isinstance(feature.shape, Path):
         own = [f.shape for f in brief.features if f.element == feature.element and f.role is Role.BEAM]
         path = max((p for p in own if isinstance(p, Path)), key=lambda p: (p.length, p.start.x))
-        yield LineLabel(name=f"name {feature.element}", path=view.path(path), gap=2.2,
+        over = [project(path, end).distance for f in brief.of(Role.RAFTER) if f.element == feature.element
+                and isinstance(f.shape, Path) for end in (f.shape.start, f.shape.end)]
+        beyond = min(over, default=0.0) * view.factor + 1.2
+        yield LineLabel(name=f"name {feature.element}", path=view.path(path), gap=max(2.2, beyond),
                         lines=name_lines(brief.label(feature.element)))
 
 
-def _furniture(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
-    if isinstance(feature.shape, Point):
-        ring = Loop.circle(view.point(feature.shape), max(feature.size * view.factor / 2, 1.4))
-        yield AreaLabel(name=f"name {feature.element}", regions=(Region(ring),),
-                        lines=small_lines(brief.label(feature.element)))
+def furniture(brief: Brief, view: View, column: bool) -> Iterator[Request]:
+    """Yield the names of seats, pots and the like: beside them, or (with `column`) at the side of the plan if need be."""
+    done: set[str] = set()
+    for feature in brief.of(Role.FURNITURE):
+        if isinstance(feature.shape, Point) and feature.element not in done:
+            done.add(feature.element)
+            at, reach = view.point(feature.shape), max(feature.size * view.factor / 2, 1.4)
+            lines, name = small_lines(brief.label(feature.element)), f"name {feature.element}"
+            if column:
+                yield AreaLabel(name=name, regions=(Region(Loop.circle(at, reach)),), lines=lines)
+            else:
+                yield PointLabel(name=name, at=at, leader=40.0, radius=reach, lines=lines, classes=("label",),
+                                 gaps=(reach + 0.8, reach + 1.7, reach + 2.6))
 
 
 _OTHERS = {Role.CROWN: _crown, Role.WALL: _line_thing, Role.HEDGE: _line_thing, Role.FENCE: _line_thing,
-           Role.SERVICE: _service, Role.BUILDING: _building, Role.BEAM: _overhead, Role.FURNITURE: _furniture}
+           Role.SERVICE: _service, Role.BUILDING: _building, Role.BEAM: _overhead}
 
 
 def levels(brief: Brief, view: View) -> Iterator[PointLabel]:

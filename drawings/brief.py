@@ -84,6 +84,7 @@ class Brief:
     sections: tuple[SectionDetail, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
     unit: str = "m"
+    window: Box | None = None       # the part of the ground that a sheet of a split plan shows
 
     @property
     def extent(self) -> Box:

@@ -5,10 +5,12 @@ The one entry of the drawings for sheets. Takes: a SettingOut. Gives: a SheetSet
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from ..geometry.errors import DrawingError, refuse
+from ..geometry.features import Status
 from .brief import Brief, read
 from .composition import choose, kinds, plate, view_on
 from .details_sheet import details_sheets
@@ -16,8 +18,10 @@ from .drafts import Draft
 from .filling import Filled, PanelRow, band_for, filled, inner
 from .further import further_sheets
 from .frame import frame, paper
+from .hardscape_sheet import HARD, hardscape_sheet
 from .layout_sheet import layout_sheet
 from .planting_sheet import planting_sheet
+from .levels_sheet import has_levels, levels_sheet
 from .planned import Stage, rules, stage
 from .setting_out_sheet import setting_out_sheet
 from .sheet import Mark, Sheet, SheetSet
@@ -40,19 +44,43 @@ def compose(setting_out: SettingOut, style: str = "line") -> SheetSet:
 
 def sheets_of(brief: Brief, style: str = "line") -> SheetSet:
     """Return all sheets of a brief."""
-    drafts = list(_drafts(brief, style))
-    finished = _finished(brief, drafts)
+    finished = _finished(brief, _drafts(brief, style))
     project = brief.project
     return SheetSet(title=project.title, author=project.drawn_by or project.owner, subject=project.site, sheets=finished)
 
 
-def _drafts(brief: Brief, style: str) -> Sequence[Draft]:
+def _drafts(brief: Brief, style: str) -> list[Draft]:
+    """Return the sheets that the model asks for, in its order, as far as there is anything to show on them."""
+    if style not in {"line", "presentation", "both"}:
+        raise refuse(DrawingError, f"a style '{style}'", "choose line, presentation or both", "sheet-style")
     on = _stage(brief)
-    drafts = [layout_sheet(on, one) for one in (("line", "presentation") if style == "both" else (style,))]
-    drafts.append(setting_out_sheet(on))
-    if brief.beds:
-        drafts.append(planting_sheet(on))
-    return [*drafts, *details_sheets(brief, on.plate)]
+    drafts: list[Draft] = []
+    for name in dict.fromkeys(brief.wishes.sheets):
+        if name == "layout":
+            drafts += [layout_sheet(on, one) for one in (("line", "presentation") if style == "both" else (style,))]
+        elif name == "details":
+            drafts += details_sheets(brief, on.plate)
+        elif name in _SHEETS and _worth(name, brief):
+            drafts.append(_SHEETS[name](on))
+    if not drafts:
+        drafts.append(layout_sheet(on))
+    first = drafts[0].name
+    return [replace(d, register=d.name == first) for d in drafts]
+
+
+_SHEETS: Mapping[str, Callable[[Stage], Draft]] = {
+    "setting out": setting_out_sheet, "hardscape": hardscape_sheet, "planting": planting_sheet, "levels": levels_sheet}
+
+
+def _worth(name: str, brief: Brief) -> bool:
+    """Say whether a sheet has anything to show."""
+    if name == "planting":
+        return bool(brief.beds)
+    if name == "levels":
+        return has_levels(brief)
+    if name == "hardscape":
+        return any(f.role in HARD and f.status is Status.PROPOSED for f in brief.features)
+    return True
 
 
 def _stage(brief: Brief) -> Stage:

@@ -160,7 +160,7 @@ def surface(section: SectionDetail) -> Detail | None:
     beyond = max((la.beyond for la in section.layers), default=0.0)
     if beyond > 0.004:
         measures = (Measure(Point(SHOWN, -depth), Point(SHOWN + beyond, -depth), "below"),)
-    return Detail(title=section.title, pieces=tuple(pieces), finished=(top,), membranes=tuple(membranes), ground=ground,
+    return Detail(title=named(section.title), pieces=tuple(pieces), finished=(top,), membranes=tuple(membranes), ground=ground,
                   breaks=((Point(0.0, 0.02), Point(0.0, -depth - GROUND)),), tags=tuple(tags), measures=measures,
                   stacked=Stacked(0.07, tuple(rows)), elements=section.elements, fall=_fall(section),
                   grass=(top,) if turf else ())
@@ -221,7 +221,7 @@ def edging(section: SectionDetail) -> Detail | None:
     left, right = x0 - max(hw, 0.0) - side, x0 + wide + max(hw, 0.0) + side
     ground = (rect(left, -low - GROUND, right, -low - 0.002), rect(left, -low, x0 - max(hw, 0.001), -0.012),
               rect(x0 + wide + max(hw, 0.001), -low, right, -0.012))
-    return Detail(title=section.title, pieces=tuple(pieces), finished=(Path.through((Point(left, 0), Point(right, 0))),),
+    return Detail(title=named(section.title), pieces=tuple(pieces), finished=(Path.through((Point(left, 0), Point(right, 0))),),
                   ground=ground, tags=tuple(tags), elements=section.elements,
                   measures=(Measure(Point(x0, 0), Point(x0 + wide, 0), "above"),
                             Measure(Point(left, 0), Point(left, -deep), "left")),
@@ -271,6 +271,6 @@ def wall(section: SectionDetail) -> Detail | None:
                  if a - b > 0.01]
     if kept > 0:
         measures.append(Measure(Point(-reach, kept), Point(-reach, 0), "left"))
-    return Detail(title=section.title, pieces=tuple(pieces), finished=finished, ground=tuple(ground),
+    return Detail(title=named(section.title), pieces=tuple(pieces), finished=finished, ground=tuple(ground),
                   tags=tuple(Tag(t.at, tuple(w for w in t.lines if w)) for t in tags), measures=tuple(measures),
                   elements=section.elements)

@@ -12,6 +12,8 @@ from .details_forms import GROUND, Detail, Measure, Piece, Stacked, Tag, cut_of,
 
 STEPS_MOST = 12
 BAYS_MOST = 4
+SIDE = 0.15
+"""What is shown of the ground before and after a flight, metres."""
 
 
 def steps(section: SectionDetail) -> Detail | None:
@@ -23,11 +25,11 @@ def steps(section: SectionDetail) -> Detail | None:
         return None
     thick = size("tread", 0.05)
     pieces: list[Piece] = []
-    surface = [Point(-0.3, 0.0), Point(0.0, 0.0)]
+    surface = [Point(-SIDE, 0.0), Point(0.0, 0.0)]
     bed = sum(layer.thickness for layer in section.layers)
     for i in range(count):
         x, y = i * going, (i + 1) * rise
-        end = x + going + (0.25 if i == count - 1 else 0.0)
+        end = x + going + (SIDE if i == count - 1 else 0.0)
         pieces.append(Piece(rect(x, y - thick, end, y), cut_of(section.words.get("tread", "stone")) or "stone-cut"))
         below = max(rise - thick, 0.0) + (bed if not i else 0.0)
         if below > 0.005:
@@ -35,10 +37,10 @@ def steps(section: SectionDetail) -> Detail | None:
         surface += [Point(x, y), Point(end, y)]
     last = surface[-1]
     low = -max(bed, 0.05)
-    ground = (rect(-0.3, low - GROUND, last.x, low - 0.001), rect(-0.3, low, -0.001, -0.012))
+    ground = (rect(-SIDE, low - GROUND, last.x, low - 0.001), rect(-SIDE, low, -0.001, -0.012))
     tread = Tag(Point(going * (count - 0.5), count * rise - thick / 2), (named(section.words.get("tread", "tread")),
                                                                          f"{millimetres(thick)} thick"))
-    return Detail(title=section.title, pieces=tuple(pieces), finished=(_through(surface),), ground=ground, tags=(tread,),
+    return Detail(title=named(section.title), pieces=tuple(pieces), finished=(_through(surface),), ground=ground, tags=(tread,),
                   measures=(Measure(Point(0, rise), Point(going, rise), "above"),
                             Measure(Point(0, 0), Point(0, rise), "left"),
                             *((Measure(Point(0, 0), Point(0, count * rise), "left", 1),) if count > 1 else ())),
@@ -87,7 +89,7 @@ def pergola(section: SectionDetail) -> Detail | None:
     measures = [Measure(Point(-over, 0), Point(-over, low), "left"),
                 Measure(Point(-over, 0), Point(-over, high + raft), "left", 1)]
     measures += [Measure(Point(a, -deep), Point(b, -deep), "below") for a, b in zip(xs, xs[1:], strict=False)]
-    return Detail(title=section.title, pieces=tuple(pieces), finished=(line,), ground=ground, tags=tuple(tags),
+    return Detail(title=named(section.title), pieces=tuple(pieces), finished=(line,), ground=ground, tags=tuple(tags),
                   measures=tuple(measures), elements=section.elements, millimetres=False)
 
 
@@ -128,7 +130,7 @@ def fence(section: SectionDetail) -> Detail | None:
     measures = (Measure(Point(-post, 0), Point(-post, high), "left"),
                 Measure(Point(0, -max(deep, 0.2)), Point(panel, -max(deep, 0.2)), "below"),
                 Measure(Point(panel, -max(deep, 0.2)), Point(2 * panel, -max(deep, 0.2)), "below"))
-    return Detail(title=section.title, pieces=tuple(pieces), finished=(line,), ground=ground, tags=tuple(tags),
+    return Detail(title=named(section.title), pieces=tuple(pieces), finished=(line,), ground=ground, tags=tuple(tags),
                   measures=measures, elements=section.elements, millimetres=False)
 
 
@@ -153,7 +155,7 @@ def deck(section: SectionDetail) -> Detail | None:
     stack, membranes, rows, depth = layered(section.layers, 0.0, right, -low)
     pieces += stack
     ground = (rect(0.0, -low - depth - GROUND, right, -low - depth - 0.001),)
-    return Detail(title=section.title, pieces=tuple(pieces), membranes=tuple(membranes), ground=ground, tags=tuple(tags),
+    return Detail(title=named(section.title), pieces=tuple(pieces), membranes=tuple(membranes), ground=ground, tags=tuple(tags),
                   finished=(Path.through((Point(0.0, 0.0), Point(right, 0.0))),), elements=section.elements,
                   stacked=Stacked(right * 0.25, tuple(rows)) if rows else None,
                   measures=(Measure(Point(0.0, 0.0), Point(0.0, -low), "left"),))
@@ -182,7 +184,7 @@ def pond(section: SectionDetail) -> Detail | None:
               rect(floor + max(ew, 0.02), -deep - thick, right, -0.012),
               rect(floor + 0.02, -deep - thick, floor + max(ew, 0.021), -max(ed, 0.012) - 0.012))
     water = Path.through((Point(0.0, -drop), Point(floor, -drop)))
-    return Detail(title=section.title, pieces=tuple(pieces), finished=tuple(finished), ground=ground, tags=tuple(tags),
+    return Detail(title=named(section.title), pieces=tuple(pieces), finished=tuple(finished), ground=ground, tags=tuple(tags),
                   membranes=tuple(membranes), breaks=((Point(0.0, 0.02), Point(0.0, -deep - thick - GROUND)),),
                   measures=(Measure(Point(0.0, 0), Point(0.0, -deep), "left"),), water=(water,), elements=section.elements,
                   stacked=Stacked(floor * 0.3, tuple(rows)) if rows else None)

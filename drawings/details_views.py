@@ -32,7 +32,8 @@ STACK_WORDS = 44.0
 
 TAG_ROOM = 32.0
 ROW_FIRST, ROW_NEXT = 8.0, 7.0
-LAYER = "built"
+MEMBRANE = 1.35
+"""A membrane is drawn this far below the line that it lies under, so that both can be seen."""
 
 FORMS: Mapping[str, Callable[[SectionDetail], Detail | None]] = {
     "surface": details_forms.surface, "edging": details_forms.edging, "wall": details_forms.wall,
@@ -70,7 +71,8 @@ def at_scale(detail: Detail, scale: int, textured: Textured) -> Drawn:
     view = View(name=detail.title, scale=scale, window=window, origin=Point(box.x0, box.y0), plan=False)
     wide = max(window.x1 + right, width(detail.title, "bold", NAMES) + 30.0)
     high = window.y1 + above + TITLE + 4
-    marks = [*_body(detail, view, textured), *_measures(detail, view), *_stack(detail, view)]
+    once = Once()
+    marks = [*_body(detail, view, textured, once), *_measures(detail, view, once), *_stack(detail, view)]
     if detail.fall:
         marks.append(fall(view.point(Point(box.x0 + box.width * 0.72, 0)) + Vec(0.0, 1.8), 0.0, detail.fall))
     marks += _tags(detail, view, wide, high)
@@ -87,7 +89,7 @@ def _room(detail: Detail) -> tuple[float, float, float, float]:
     return need["left"] + 2, need["right"] + tags, max(need["above"], stack) + 2.0, need["below"] + 1.0
 
 
-def _body(detail: Detail, view: View, textured: Textured) -> Iterator[Mark]:
+def _body(detail: Detail, view: View, textured: Textured, once: Once) -> Iterator[Mark]:
     turn = 0
     for ground in detail.ground:
         yield from textured("ground", Region(view.loop(ground)), 0)
@@ -96,10 +98,11 @@ def _body(detail: Detail, view: View, textured: Textured) -> Iterator[Mark]:
         if piece.hatch:
             yield from textured(piece.hatch, Region(outline), turn)
             turn += piece.hatch == "brick-cut"
-    once = Once()
     finished = [view.path(p) for p in detail.finished]
     for path in finished:
         once.add(path)
+    for a, b in detail.breaks:
+        once.add(Path.through((view.point(a), view.point(b))))
     for pen in ("cut", "edge", "mark", "thin"):
         for piece in detail.pieces:
             if piece.pen == pen:
@@ -108,7 +111,7 @@ def _body(detail: Detail, view: View, textured: Textured) -> Iterator[Mark]:
     for path in finished:
         yield Stroke(layer="edges", path=path, pen="cut", classes=("finished",))
     for path in detail.membranes:
-        low = view.path(Path.through([Point(v.x, v.y - 0.9 / view.factor) for v in path.vertices()]))
+        low = view.path(Path.through([Point(v.x, v.y - MEMBRANE / view.factor) for v in path.vertices()]))
         yield Stroke(layer="edges", path=low, pen="edge", dash="membrane")
     for path in detail.water:
         yield Stroke(layer="thin", path=view.path(path), pen="mark", classes=("water",))
@@ -127,52 +130,50 @@ def _blades(path: Path) -> Iterator[Stroke]:
         yield nib.upright(at.x, at.y + 0.35, at.y + 1.65)
 
 
-def _measures(detail: Detail, view: View) -> Iterator[Mark]:
+def _measures(detail: Detail, view: View, once: Once) -> Iterator[Mark]:
     for measure in detail.measures:
-        yield _measure(measure, detail, view)
+        yield _measure(measure, detail, view, once)
 
 
-def _measure(m: Measure, detail: Detail, view: View) -> Mark:
-    """Return one size: extension lines from 1.5 off the thing, strokes, the figure above its line."""
-    a, b, w = view.point(m.start), view.point(m.end), view.window
-    off = ROW_FIRST + ROW_NEXT * m.row
-    thin, tick = Nib("dimensions", "thin"), Nib("dimensions", "mark")
+def _measure(m: Measure, detail: Detail, view: View, once: Once) -> Mark:
+    """Return one size: extension lines from 1.5 off the thing, strokes, the figure above its line; each line once."""
     level = m.side in {"above", "below"}
+    out = 1 if m.side in {"above", "right"} else -1
+    box, off = view.window, ROW_FIRST + ROW_NEXT * m.row
+    row = (box.y1 if out > 0 else box.y0) + out * off if level else (box.x1 if out > 0 else box.x0) + out * off
+    ends = sorted((view.point(m.start), view.point(m.end)), key=lambda p: p.x if level else p.y)
     length = abs(m.end.x - m.start.x) if level else abs(m.end.y - m.start.y)
     figure = details_forms.millimetres(length) if detail.millimetres else f"{length:.2f}"
     wide = width(figure, "regular", FIGURES)
+
+    def at(along: float, across: float) -> Point:
+        return Point(along, across) if level else Point(across, along)
+
+    low, high = ((p.x if level else p.y) for p in ends)
+    fits = high - low >= wide + 2
     marks: list[Mark] = []
-    if level:
-        y = w.y1 + off if m.side == "above" else w.y0 - off
-        if detail.stacked and m.side == "above":
-            y = w.y1 + off
-        x0, x1 = sorted((a.x, b.x))
-        sign = 1 if m.side == "above" else -1
-        for p in (a, b):
-            marks.append(thin.upright(p.x, p.y + 1.5 * sign, y + 2.0 * sign))
-            marks.append(_tick(tick, Point(p.x, y)))
-        fits = x1 - x0 >= wide + 2
-        beyond = x1 if fits else x1 + 2.5 + wide
-        marks.append(thin.across(x0 - (0 if fits else 2.0), beyond, y))
-        at = Point((x0 + x1) / 2 if fits else x1 + 1.8 + wide / 2, y + 0.9)
-        marks.append(Text(layer="dimensions", at=at, words=figure, anchor="middle"))
-    else:
-        x = w.x1 + off if m.side == "right" else w.x0 - off
-        y0, y1 = sorted((a.y, b.y))
-        sign = 1 if m.side == "right" else -1
-        for p in (a, b):
-            marks.append(thin.across(p.x + 1.5 * sign, x + 2.0 * sign, p.y))
-            marks.append(_tick(tick, Point(x, p.y)))
-        fits = y1 - y0 >= wide + 2
-        marks.append(thin.upright(x, y0 - (0 if fits else 2.0), y1 if fits else y1 + 2.5 + wide))
-        at = Point(x - 0.9, (y0 + y1) / 2 if fits else y1 + 1.8 + wide / 2)
-        marks.append(Text(layer="dimensions", at=at, words=figure, anchor="middle", turn=math.pi / 2))
+    for p, station in zip(ends, (low, high), strict=True):
+        start = (p.y if level else p.x) + 1.5 * out
+        marks += _thin(once, at(station, start), at(station, row + 2.0 * out))
+        marks.append(_tick(at(station, row)))
+    marks += _thin(once, at(low - (0 if fits else 2.0), row), at(high if fits else high + 2.5 + wide, row))
+    middle = (low + high) / 2 if fits else high + 1.8 + wide / 2
+    place = at(middle, row + 0.9) if level else at(middle, row - 0.9)
+    marks.append(Text(layer="dimensions", at=place, words=figure, anchor="middle", turn=0.0 if level else math.pi / 2))
     return group("dimensions", "dim", marks, figure)
 
 
-def _tick(nib: Nib, at: Point) -> Stroke:
-    h = 2.75 / 2 * math.sqrt(0.5)
-    return nib.line(Point(at.x - h, at.y - h), Point(at.x + h, at.y + h))
+def _thin(once: Once, start: Point, end: Point) -> list[Mark]:
+    """Return what of a thin line is not drawn already."""
+    if start.distance(end) < 0.3:
+        return []
+    nib = Nib("dimensions", "thin")
+    return [nib.path(piece) for piece in once.once(Path.through((start, end)))]
+
+
+def _tick(at: Point) -> Stroke:
+    half = 2.75 / 2 * math.sqrt(0.5)
+    return Nib("dimensions", "mark").line(Point(at.x - half, at.y - half), Point(at.x + half, at.y + half))
 
 
 def _stack(detail: Detail, view: View) -> Iterator[Mark]:

@@ -16,8 +16,8 @@ from .panel import COLUMN, GUTTER, MARGIN, Section, cautions
 from .ruled import FOOT, HEAD, Flowing
 from .sheet import Mark
 
-ABOVE, BELOW, GAP = 7.0, 4.0, 7.0
-"""Room above the first rule of the panel, below its last line, and between rows of sections."""
+ABOVE, BELOW, GAP, CLOSE = 7.0, 4.0, 7.0, 5.0
+"""Room above the first rule of the panel, below its last line, between rows of sections, and the least of these."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ def _two_columns(area: Box, rows: Sequence[PanelRow]) -> tuple[Mark, ...]:
     if not pairs or sum(r.height + GAP for r in rows) - GAP <= area.height or area.width < 2 * COLUMN + GUTTER - 1e-6:
         return ()
     stacks = [[r.sections[i] for r in rows if len(r.sections) > i] for i in (0, 1)]
-    if any(sum(s.height + GAP for s in stack) - GAP > area.height for stack in stacks):
+    if any(sum(s.height + CLOSE for s in stack) - CLOSE > area.height + 1e-6 for stack in stacks):
         return ()
     marks: list[Mark] = []
     for i, stack in enumerate(stacks):

@@ -22,6 +22,8 @@ from .surfaces import surface_of
 ORDER = (*(Role.TURF, Role.PAVING, Role.LOOSE, Role.CONCRETE, Role.DECK, Role.WATER, Role.PLANTING), Role.EDGE_BAND,
          Role.HEDGE, Role.WALL)
 
+HARD_ORDER = tuple(r for r in ORDER if r not in {Role.TURF, Role.PLANTING, Role.HEDGE})
+
 WORDS = {"turf": "Turf", "planting": "Planting", "slabs": "Slabs", "setts": "Setts", "blocks": "Blocks", "gravel": "Gravel",
          "water": "Water", "boards": "Timber boards", "brick-edge": "Brick on edge", "hedge": "Hedge", "brick": "Brick wall",
          "concrete": "Concrete", "stone": "Stone", "timber": "Timber"}
@@ -32,7 +34,8 @@ def surface_entries(kind: str, on: Stage) -> tuple[KeyEntry, ...]:
     groups: dict[str, list[Feature]] = {}
     for surface in on.surfaces:
         feature = surface.feature
-        if feature.role in ORDER and drawn(kind, feature.role) and feature.status is not Status.REMOVE:
+        wanted = HARD_ORDER if kind == "hardscape" else ORDER
+        if feature.role in wanted and drawn(kind, feature.role) and feature.status is not Status.REMOVE:
             groups.setdefault(_group(feature), []).append(feature)
     found = sorted(groups.values(), key=lambda features: ORDER.index(features[0].role))
     return tuple(_surface(kind, features[0].role, surface_of(features[0]), features, on) for features in found)
@@ -62,9 +65,32 @@ def swatch(kind: str, feature: Feature, box: Box, on: Stage) -> tuple[Mark, ...]
     return (Nib(LAYER, "thin").box(box),)
 
 
-def line_entries(kind: str, on: Stage) -> tuple[KeyEntry, ...]:
-    """Return an entry for each kind of line, tree and mark on the sheet."""
-    return tuple(_lines(kind, on))
+def line_entries(kind: str, on: Stage, furniture: bool = False) -> tuple[KeyEntry, ...]:
+    """Return an entry for each kind of line, tree and mark on the sheet; `furniture` if it is not named on the plan."""
+    entries = tuple(_lines(kind, on))
+    return (*entries, *_furniture(on)) if furniture else entries
+
+
+def _furniture(on: Stage) -> Iterator[KeyEntry]:
+    """Yield an entry for each symbol of furniture, with the names of all that it stands for."""
+    found: dict[str, list[str]] = {}
+    for feature in on.brief.of(Role.FURNITURE):
+        names = found.setdefault(feature.symbol, [])
+        name = on.brief.label(feature.element)
+        names += [name] if name not in names else []
+    for symbol, names in found.items():
+        yield KeyEntry(", ".join(names), "", "", _symbol(symbol))
+
+
+def _symbol(name: str) -> Callable[[Box], tuple[Mark, ...]]:
+    def draw(box: Box) -> tuple[Mark, ...]:
+        at = box.centre
+        if name == "seat":
+            return (symbols.seat(at, 11.0, 4.4, 0.0, LAYER),)
+        if name == "sundial":
+            return (symbols.sundial(at, 2.4, 0.0, LAYER),)
+        return (symbols.pot(at, 2.2, LAYER),) if name == "pot" else (symbols.table(at, 6.0, 4.0, 0.0, LAYER),)
+    return draw
 
 
 def _lines(kind: str, on: Stage) -> Iterator[KeyEntry]:

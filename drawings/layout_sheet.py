@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ..geometry.errors import DrawingError
 from ..geometry.features import Role
 from . import asks
 from .drafts import Draft
 from .filling import PanelRow, caution_rows
 from .keys import line_entries, surface_entries
 from .panel import COLUMN, key, notes
-from .planned import Stage, lettered, north, under
+from .planned import Lettered, Stage, lettered, north, under
 from .requests import Request
 from .sheet import Mark
+from .sizes import sizes
 from .surfaces import shadows, textures, tints
 from .warnings import cautions_for
 
@@ -22,21 +24,33 @@ def layout_sheet(on: Stage, style: str = "line") -> Draft:
     kind = "presentation" if style == "presentation" else "layout"
     plan, marks = under(kind, on)
     marks = (*marks, north(on))
+    marks = (*marks, *sizes(kind, on, marks))
     requests: list[Request] = list(asks.names(kind, on.brief, on.view, on.surfaces))
     if kind == "layout":
         requests += asks.levels(on.brief, on.view)
-    words = lettered(on, marks, requests)
+    words, named = _lettered(on, marks, requests)
     ground: list[Mark] = list(textures(kind, on, words.boxes))
     if kind == "presentation":
         ground = [*tints(on), *shadows(on), *ground]
     return Draft(name="layout", title="Layout plan", plate=on.plate, scale=on.view.scale, views=(on.view,),
-                 marks=(*ground, *marks, *words.marks), rows=_rows(kind, on), spare=_rows(kind, on)[1:], style=style, register=True,
+                 marks=(*ground, *marks, *words.marks), rows=_rows(kind, on, named), spare=_rows(kind, on, named)[1:], style=style, register=True,
                  supplement="presentation copy" if kind == "presentation" else "")
 
 
-def _rows(kind: str, on: Stage) -> tuple[PanelRow, ...]:
+def _lettered(on: Stage, marks: Sequence[Mark], requests: Sequence[Request]) -> tuple[Lettered, bool]:
+    """Place the names, those of furniture beside it or in the column; say whether they could be placed at all."""
+    for column in (False, True):
+        try:
+            return lettered(on, marks, [*requests, *asks.furniture(on.brief, on.view, column)]), True
+        except DrawingError:
+            if not on.brief.of(Role.FURNITURE):
+                raise
+    return lettered(on, marks, requests), False
+
+
+def _rows(kind: str, on: Stage, named: bool) -> tuple[PanelRow, ...]:
     surfaces = key("Surfaces", surface_entries(kind, on), COLUMN, "m²")
-    lines = key("Lines and marks", line_entries(kind, on), COLUMN, close=True)
+    lines = key("Lines and marks", line_entries(kind, on, furniture=not named), COLUMN, close=True)
     return (PanelRow("key", tuple(s for s in (surfaces, lines) if s.height > 12)),
             *caution_rows(cautions_for("layout", on.brief.cautions), on.plate, notes(layout_notes(kind, on), COLUMN)))
 

@@ -180,7 +180,7 @@ def key(heading: str, entries: Sequence[KeyEntry], room: float, remark: str = ""
     return section("key", heading, room, marks, down - 2.0, remark)
 
 
-CLOSE_ROW = 7.3
+CLOSE_ROW = 6.9
 
 
 def _entry_lines(entry: KeyEntry, room: float, close: bool) -> list[list[tuple[str, str]]]:

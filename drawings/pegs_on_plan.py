@@ -15,7 +15,7 @@ from ..geometry.kernel.segment import Arc, Line, Segment
 from .brief import Brief
 from .draft import Nib, arrow, group
 from .once import Drawn
-from .requests import LineLabel, PointLabel, Words
+from .requests import LineLabel, Obstacles, PointLabel, Sign, Words
 from .sheet import Ground, Group, Mark, PegSign, Stroke, View
 from .signs import CLASSES, REACH, peg_sign
 from .wrapping import FIGURES, NAMES
@@ -41,6 +41,12 @@ def signs(brief: Brief, view: View) -> tuple[PegSign, ...]:
     segments = [s for f in brief.features for s in _segments(f)]
     arcs = [s for s in segments if isinstance(s, Arc) and not s.is_circle]
     return tuple(_sign(peg, view, arcs) for peg in brief.pegs)
+
+
+def standing(brief: Brief, view: View) -> Obstacles:
+    """Return what pegs put in the way of lettering: each sign about its own point, owned by its number."""
+    return Obstacles(signs=tuple(Sign(at=view.point(p.at), radius=REACH[CLASSES[p.purpose]], owner=p.name)
+                                 for p in brief.pegs))
 
 
 def _segments(feature: Feature) -> tuple[Segment, ...]:
@@ -73,7 +79,7 @@ def numbers(brief: Brief, view: View) -> Iterator[PointLabel]:
         control = peg.purpose in {Purpose.CONTROL, Purpose.AUXILIARY}
         words = Words(peg.name, "bold", NAMES if control else FIGURES)
         gaps = (3.2, 4.0, 4.8, 2.95) if control else (1.9, 2.8, 3.7, 1.4)
-        yield PointLabel(name=f"peg {peg.name}", at=view.point(peg.at), lines=(words,), radius=REACH[kind], gaps=gaps,
+        yield PointLabel(name=peg.name, at=view.point(peg.at), lines=(words,), radius=REACH[kind], gaps=gaps,
                          classes=("label", "control-name" if control else "peg-number"))
 
 

@@ -10,11 +10,14 @@ from dataclasses import dataclass
 
 from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Loop, Path, Region
-from ..geometry.kernel.point import Point
+from ..geometry.kernel.point import Box, Point
+from ..geometry.kernel.segment import Line
 from .brief import Brief, shape_box
+from .draft import rectangle
 from .once import Drawn
 from .pens import SURFACES, THING, WEIGHTS, pen_of
 from .sheet import Ground, Group, Mark, Stroke, View
+from .symbols import break_line
 
 COVERS = {**dict.fromkeys(SURFACES, 0), Role.EDGE_BAND: 0, Role.STEPS: 1, Role.HEDGE: 2, Role.WALL: 3, Role.BUILDING: 4}
 """Roles that hide what lies under them; higher ones lie on lower ones, equals in the order of the model."""
@@ -66,7 +69,7 @@ def base(sheet: str, brief: Brief, view: View, visible: Sequence[Surface], inser
         marks += _edges(sheet, feature, pen, brief, view, drawn)
     if insert is not None:
         marks += insert.draw(drawn)
-    return Base(marks=tuple(marks), surfaces=tuple(visible))
+    return Base(marks=(*marks, *broken_off(brief, view)), surfaces=tuple(visible))
 
 
 def _rank(feature: Feature) -> int:
@@ -90,6 +93,7 @@ def visible_surfaces(brief: Brief, view: View) -> tuple[Surface, ...]:
         if isinstance(feature.shape, Region):
             covers = covers_of(brief.features, i)
             ground = difference((feature.shape,), covers) if covers else (feature.shape,)
+            ground = in_window(ground, window_of(feature, brief))
             found.append(Surface(feature=feature, ground=ground, paper=tuple(view.region(r) for r in ground)))
     return tuple(found)
 
@@ -140,6 +144,7 @@ def _edges(sheet: str, feature: Feature, pen: str, brief: Brief, view: View, dra
     lines: list[Path | Loop] = list(_lines(feature))
     if not (sheet == "setting out" and feature.element in brief.pegged):
         lines = [piece for line in lines for piece in seen(line, feature, brief.features)]
+    lines = [piece for line in lines for piece in inside(line, window_of(feature, brief))]
     if feature.role is Role.RAFTER and not _kept_rafter(feature, brief, view):
         lines = []
     classes = tuple(dict.fromkeys((feature.role.value.replace(" ", "-"), feature.status.value)))
@@ -163,6 +168,58 @@ def seen(line: Path | Loop, feature: Feature, features: Sequence[Feature]) -> It
         parts = [clip(piece, (cover,)) for piece in pieces]
         pieces = [p for part in parts for p in (*part.outside, *part.along)]
     yield from pieces
+
+
+def window_of(feature: Feature, brief: Brief) -> Box | None:
+    """Return the part of the ground that a feature is shown in: the sheet's own, for buildings what is not broken off."""
+    if brief.window is not None:
+        return brief.window
+    return brief.extent if feature.role is Role.BUILDING else None
+
+
+def inside(line: Path | Loop, window: Box | None) -> Iterator[Path | Loop]:
+    """Yield the parts of a line inside a window."""
+    if window is None or _holds(window, line.box):
+        yield line
+        return
+    if not window.meets(line.box):
+        return
+    from ..geometry.kernel.combine import clip
+    parts = clip(line.as_path() if isinstance(line, Loop) else line, (Region(rectangle(window)),))
+    yield from parts.inside
+
+
+def _holds(box: Box, other: Box) -> bool:
+    near = 1e-6
+    return (box.x0 - near <= other.x0 and box.y0 - near <= other.y0 and other.x1 <= box.x1 + near
+            and other.y1 <= box.y1 + near)
+
+
+def in_window(regions: tuple[Region, ...], window: Box | None) -> tuple[Region, ...]:
+    """Return the parts of areas inside a window."""
+    if window is None or all(_holds(window, r.box) for r in regions):
+        return regions
+    from ..geometry.kernel.combine import common
+    near = tuple(r for r in regions if r.box.meets(window))
+    return common(near, (Region(rectangle(window)),)) if near else ()
+
+
+def broken_off(brief: Brief, view: View) -> tuple[Stroke, ...]:
+    """Return the break lines of buildings that run on beyond what is shown."""
+    strokes: list[Stroke] = []
+    window = brief.window or brief.extent
+    for feature in brief.of(Role.BUILDING):
+        if isinstance(feature.shape, Region) and not _holds(window, feature.shape.box):
+            for region in in_window((feature.shape,), window):
+                strokes += [break_line(view.point(s.start), view.point(s.end)) for s in region.outer.segments
+                            if isinstance(s, Line) and _on_rim(s, window) and s.length * view.factor > 6]
+    return tuple(strokes)
+
+
+def _on_rim(line: Line, box: Box) -> bool:
+    near = 1e-4
+    level = any(abs(line.start.y - y) < near and abs(line.end.y - y) < near for y in (box.y0, box.y1))
+    return level or any(abs(line.start.x - x) < near and abs(line.end.x - x) < near for x in (box.x0, box.x1))
 
 
 def _kept_rafter(feature: Feature, brief: Brief, view: View) -> bool:

@@ -17,14 +17,15 @@ from .once import Drawn
 from .panel import COLUMN, notes
 from .plan import AMONG_EDGES, Insert
 from .planned import Stage, lettered, north, under
-from .requests import AreaLabel, Obstacles, Request, Sign, Words
+from .requests import AreaLabel, Inked, Obstacles, Request
 from .schedule import kinds_of, mark_at, schedule_of
 from .sheet import Ground, Group, Mark, Stroke, Text, View
+from .sizes import sizes
 from .warnings import cautions_for
 
 KIND = "planting"
-PLANT_REACH = 0.95
-"""How far a plant's mark reaches from its point."""
+PLANT_REACH, HEAVY = 0.6, 0.36
+"""Plants count as small heavy rings: lettering keeps off them, a leader may pass between and, at a price, over them."""
 
 
 def planting_sheet(on: Stage) -> Draft:
@@ -33,13 +34,14 @@ def planting_sheet(on: Stage) -> Draft:
     _, marks = under(KIND, on, Insert(AMONG_EDGES, lambda once: tuple(_outlines(brief, view, once))))
     marks_of = {kind.plant.name: kind.mark for kind in kinds_of(brief.beds)}
     plants, spots = _plants(brief, view, marks_of)
-    marks = (*marks, *plants, north(on))
+    marks = (*marks, north(on))
+    marks = (*marks, *sizes(KIND, on, marks))
     requests = [*_group_names(brief, view), *_places(on), *_trees(brief, view)]
-    words = lettered(on, marks, requests, sides=("left", "right"), more=Obstacles(signs=spots))
+    words = lettered(on, marks, requests, sides=("left", "right"), more=Obstacles(lines=spots))
     schedule = schedule_of(brief.beds)
     rows = caution_rows(cautions_for(KIND, brief.cautions), on.plate, notes(_notes(brief), COLUMN, "Planting"))
     return Draft(name=KIND, title="Planting plan", plate=on.plate, scale=view.scale, views=(view,),
-                 marks=(*marks, *(_bold_number(m) for m in words.marks)), rows=rows,
+                 marks=(*marks, *plants, *(_bold_number(m) for m in words.marks)), rows=rows,
                  tables=(schedule,) if schedule else ())
 
 
@@ -56,20 +58,22 @@ def _outlines(brief: Brief, view: View, once: Drawn) -> Iterator[Mark]:
                         ground=ground)
 
 
-def _plants(brief: Brief, view: View, marks_of: Mapping[str, str]) -> tuple[list[Mark], tuple[Sign, ...]]:
+def _plants(brief: Brief, view: View, marks_of: Mapping[str, str]) -> tuple[list[Mark], tuple[Inked, ...]]:
     """Return every plant's mark, single plants in the circle of their spread, and where marks stand."""
     marks: list[Mark] = []
-    spots: list[Sign] = []
+    spots: list[Inked] = []
     for bed in brief.beds:
         for single in bed.singles:
             at, reach = view.point(single.at), max(1.6, single.plant.width / 2 * view.factor)
-            marks.append(_plant(single.plant.name, single.at, bed.name, (Stroke(
-                layer="plants", path=Loop.circle(at, reach), pen="edge"), *mark_at(marks_of[single.plant.name], at))))
+            ring = Loop.circle(at, reach)
+            marks.append(_plant(single.plant.name, single.at, bed.name, (
+                Stroke(layer="plants", path=ring, pen="edge"), *mark_at(marks_of[single.plant.name], at))))
+            spots += [Inked(ring, HEAVY), Inked(Loop.circle(at, PLANT_REACH), HEAVY)]
         for plant, points in (*((g.plant, g.points) for g in bed.groups), *((s.plant, s.points) for s in bed.scatters)):
             for point in points:
                 at = view.point(point)
                 marks.append(_plant(plant.name, point, bed.name, mark_at(marks_of[plant.name], at)))
-                spots.append(Sign(at=at, radius=PLANT_REACH))
+                spots.append(Inked(Loop.circle(at, PLANT_REACH), HEAVY))
     return marks, tuple(spots)
 
 

@@ -16,7 +16,7 @@ from .panel import LAYER, Section, section, text
 from .ruled import FOOT, HEAD, HEAD_ROW
 from .sheet import Mark
 from .signs import EVERGREEN, GRASS, OPEN, plant_mark
-from .wrapping import shortened
+from .wrapping import shortened, wrap
 
 if TYPE_CHECKING:
     from ..geometry.planting.planted import BedPlanting
@@ -26,6 +26,9 @@ WIDTH = 164.0
 MONTHS_AT, MONTH = 113.4, 4.2
 LETTERS = "JFMAMJJASOND"
 KEY = 6.0
+NAME_ROOM = 47.0
+LINE = 3.8
+"""Baselines of name and botanical name stand this far apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,11 +129,20 @@ class Schedule:
     @property
     def height(self) -> float:
         """Height with heading and key."""
-        return HEAD + self.row_height * len(self.kinds) + FOOT + KEY
+        return HEAD + sum(map(self.height_of, self.kinds)) + FOOT + KEY
+
+    def height_of(self, kind: Kind) -> float:
+        """Return the height of one row: names that are too long break."""
+        return self.row_height + LINE * (sum(map(len, _names(kind.plant))) - (2 if kind.plant.botanical else 1))
 
     def parted(self, room: float) -> tuple[Schedule, Schedule | None]:
         """Return the part that fits in `room` (two rows at least) and the rest, or None."""
-        count = max(2, int((room - HEAD - FOOT - KEY) // self.row_height))
+        count, left = 0, room - HEAD - FOOT - KEY
+        for kind in self.kinds:
+            left -= self.height_of(kind)
+            if left < 0 and count >= 2:
+                break
+            count += 1
         if count >= len(self.kinds):
             return self, None
         return (replace(self, kinds=self.kinds[:count], total=""),
@@ -154,7 +166,7 @@ class Schedule:
             if before is not None and before.sort != kind.sort:
                 marks.append(thin.across(0, self.width, -down))
             marks += self._row(kind, down)
-            down += self.row_height
+            down += self.height_of(kind)
         marks += [Nib(LAYER, "texture").upright(MONTHS_AT + q * MONTH, -down, -HEAD_ROW) for q in (3, 6, 9)]
         marks.append(Nib(LAYER, "edge").across(0, self.width, -down))
         marks += _key(down)
@@ -163,27 +175,32 @@ class Schedule:
         return section(self.name, self.heading, self.width, marks, down + KEY, self.remark, "table schedule")
 
     def _row(self, kind: Kind, down: float) -> list[Mark]:
-        plant, middle = kind.plant, down + self.row_height / 2
+        plant, middle = kind.plant, down + self.height_of(kind) / 2
         marks: list[Mark] = list(moved_layer(mark_at(kind.mark, Point(4.0, -middle)), LAYER))
         marks.append(text(16.0, middle + 1.25, str(kind.count), "bold", "end"))
-        name = plant.name if plant.botanical else plant.name
-        room = 47.0
-        marks.append(text(18.0, middle - 0.6 if plant.botanical else middle + 1.25, shortened(name, room)))
-        if plant.botanical:
-            marks.append(text(18.0, middle + 3.2, shortened(plant.botanical, room, "italic"), "italic"))
+        lines = [(w, style) for ws, style in zip(_names(plant), ("regular", "italic"), strict=True) for w in ws]
+        base = middle + 1.25 - LINE * (len(lines) - 1) / 2
+        for words, style in lines:
+            marks.append(text(18.0, base, words, style))
+            base += LINE
         marks.append(text(67.0, middle + 1.25, shortened(supplied(plant), 21.0)))
         marks.append(text(99.0, middle + 1.25, f"{plant.spacing:.2f}", anchor="end"))
         if plant.height > 0:
             marks.append(text(110.5, middle + 1.25, f"{plant.height:.1f}", anchor="end"))
-        return marks + self._months(plant, down)
+        return marks + self._months(plant, middle)
 
-    def _months(self, plant: Plant, down: float) -> list[Mark]:
-        foot = -(down + self.row_height - 2.3)
+    def _months(self, plant: Plant, middle: float) -> list[Mark]:
+        foot = -middle - 1.6
         marks: list[Mark] = []
         for month in range(1, 13):
             x = MONTHS_AT + (month - 1) * MONTH + 0.35
             marks += month_sign(plant, month, x, foot)
         return marks
+
+
+def _names(plant: Plant) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the lines of a plant's name and of its botanical name."""
+    return wrap(plant.name, NAME_ROOM), wrap(plant.botanical, NAME_ROOM, "italic") if plant.botanical else ()
 
 
 def month_sign(plant: Plant, month: int, x: float, foot: float) -> list[Mark]:

@@ -12,11 +12,12 @@ from .drafts import Draft
 from .draft import Nib
 from .filling import PanelRow, caution_rows
 from .panel import LAYER, Section, legend
-from .plan import BEFORE_BOUNDARY, Insert
+from .plan import BEFORE_BOUNDARY, Insert, in_window, window_of
 from .planned import Stage, lettered, north, north_box, under
 from .requests import AreaLabel, Request, Words
 from .sheet import Mark
 from .signs import CLASSES, WORDS, peg_sign
+from .sizes import sizes
 from .surfaces import obstacle_bands
 from .tables import check_table, peg_table
 from .warnings import cautions_for
@@ -31,18 +32,19 @@ def setting_out_sheet(on: Stage) -> Draft:
     brief, view = on.brief, on.view
     _, marks = under(KIND, on, Insert(BEFORE_BOUNDARY, lambda once: pegs_on_plan.base_line(brief, view, once)))
     drawn_ties, tie_asks = pegs_on_plan.ties(brief, view)
-    marks = (*marks, *pegs_on_plan.to_recovery(brief, view), *drawn_ties,
-             *pegs_on_plan.signs(brief, view), north(on))
+    marks = (*marks, *pegs_on_plan.to_recovery(brief, view), *drawn_ties, north(on))
+    pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
     key = _legend(on)
     beside, closed = _beside(on, key)
+    marks = (*marks, *sizes(KIND, on, marks, closed, standing))
     requests: list[Request] = [*pegs_on_plan.numbers(brief, view), *tie_asks, *_names(on)]
-    words = lettered(on, marks, requests, sides=(), closed=closed)
+    words = lettered(on, marks, requests, sides=(), closed=closed, more=standing)
     bands = tuple(obstacle_bands(on, words.boxes))
     checks = check_table(brief.checks)
     cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, checks.drawn() if checks else None)
     rows = cautions if beside else (PanelRow("marks", (key,)), *cautions)
     return Draft(name=KIND, title="Setting-out plan", plate=on.plate, scale=view.scale, views=(view,),
-                 marks=(*bands, *marks, *beside, *words.marks), rows=rows, tables=(peg_table(brief),))
+                 marks=(*bands, *marks, *pegs, *beside, *words.marks), rows=rows, tables=(peg_table(brief),))
 
 
 def _names(on: Stage) -> list[Request]:
@@ -50,7 +52,8 @@ def _names(on: Stage) -> list[Request]:
     found: list[Request] = []
     for feature in on.brief.of(Role.BUILDING):
         if isinstance(feature.shape, Region):
-            found.append(AreaLabel(name=f"name {feature.element}", regions=(on.view.region(feature.shape),),
+            shown = in_window((feature.shape,), window_of(feature, on.brief))
+            found.append(AreaLabel(name=f"name {feature.element}", regions=tuple(on.view.region(r) for r in shown),
                                    lines=(Words(f"{on.brief.label(feature.element)}: no tape passes"),), column=False))
     found += [r for r in asks.names(KIND, on.brief, on.view, ()) if r.name in {
         f"name {f.element}" for f in on.brief.of(Role.SERVICE)}]

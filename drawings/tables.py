@@ -80,10 +80,19 @@ def check_table(checks: Sequence[Check], most: int = 8) -> Table | None:
     if not wanted:
         return None
     chosen = _spread(wanted, most)
-    rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", f"± {c.allowed}", c.proves)) for c in chosen)
-    return Table(name="checks", heading="Check measures", remark="allowed in mm", width=COLUMN, row_height=TIGHT, columns=(
-        TableColumn("Between", 0, 25.5, style="bold"), TableColumn("m", 41, 16, figures=True),
-        TableColumn("mm", 50, 9, figures=True), TableColumn("Proves", 52, 26)), rows=rows)
+    limits = {c.allowed for c in chosen}
+    if len(limits) == 1:
+        rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", c.proves)) for c in chosen)
+        columns = (TableColumn("Between", 0, 25.5, style="bold"), TableColumn("m", 42, 16, figures=True),
+                   TableColumn("Proves", 44.5, 33.5))
+        remark = f"± {limits.pop()} mm"
+    else:
+        rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", f"± {c.allowed}", c.proves)) for c in chosen)
+        columns = (TableColumn("Between", 0, 25.5, style="bold"), TableColumn("m", 41, 16, figures=True),
+                   TableColumn("mm", 50, 9, figures=True), TableColumn("Proves", 52, 26))
+        remark = "allowed in mm"
+    return Table(name="checks", heading="Check measures", remark=remark, width=COLUMN, row_height=TIGHT, columns=columns,
+                 rows=rows)
 
 
 def _spread(checks: Sequence[Check], most: int) -> list[Check]:
@@ -110,7 +119,7 @@ def revision_table(revisions: Sequence[Revision], most: int = 4) -> Table:
 def sheet_table(sheets: Sequence[tuple[int, str, str]], own: int) -> Table:
     """Return the sheets of the set: number, title, scale; the sheet's own line bold."""
     rows = tuple(Row((str(number), title, scale), bold=number == own) for number, title, scale in sheets)
-    return Table(name="sheets", heading="Sheets of this set", remark="", width=COLUMN, row_height=ROW, columns=(
+    return Table(name="sheets", heading="Sheets of this set", remark="", width=COLUMN, row_height=TIGHT, columns=(
         TableColumn("No.", 0, 8, style="bold"), TableColumn("Sheet", 9, 50), TableColumn("Scale", COLUMN, 18, figures=True)),
         rows=rows)
 

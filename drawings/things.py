@@ -17,6 +17,7 @@ from .draft import disc
 from .pens import drawn as drawn_thing
 from .plan import ground_of
 from .sheet import Group, Mark, View
+from .signs import peg_sign
 
 FULL = frozenset({"layout", "presentation"})
 """Sheets that show the garden as it will be, with all its furniture."""
@@ -59,7 +60,10 @@ def _crown(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[G
 
 
 def _post(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
-    if drawn_thing(sheet, feature.role) and isinstance(feature.shape, Point):
+    if sheet == "planting" and isinstance(feature.shape, Point):
+        sign = peg_sign("post", view.point(feature.shape), layer="built")
+        yield Group(layer="built", classes=("symbol", "post"), marks=sign, title="Post")
+    elif drawn_thing(sheet, feature.role) and isinstance(feature.shape, Point):
         yield symbols.post(view.point(feature.shape), feature.size * view.factor, feature.turn)
 
 

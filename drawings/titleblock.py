@@ -143,7 +143,7 @@ def _title(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
     small = len(names) > 1
     yield _text(at, 26, 24.4 if small else 26, shortened(sheet.title, TITLE_ROOM, "bold", size), size, "bold")
     if not small:
-        yield _text(at, 26, 33, names[0], NAMES)
+        yield _text(at, 26, 33.6, names[0], NAMES)
         return
     lines = wrap(sheet.supplementary, TITLE_ROOM)
     for i, line in enumerate((*lines[:1], shortened(" ".join(lines[1:]), TITLE_ROOM)) if len(lines) > 1 else lines):

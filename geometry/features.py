@@ -240,8 +240,21 @@ class SectionLayer:
 class SectionDetail:
     """A typical section for the details sheet.
 
-    `form` names the drawing ('surface', 'wall', 'steps', 'pergola', 'edging', 'pond', 'fence'); `sizes`
-    holds the figures that it needs by name, metres; `elements` are those built so.
+    `form` names the drawing ('surface', 'wall', 'steps', 'pergola', 'edging', 'pond', 'fence', 'deck'); `sizes`
+    holds the figures that it needs by name, metres; `elements` are those built so. All names are optional, a figure
+    that is missing is not drawn:
+
+    surface  edge width, edge depth (restraint), fall (1 in so many); words: edge (its material)
+    edging   width, depth, haunch width, haunch depth; words: material, haunch
+    wall     thickness, height (above the lower ground), retained (ground on the other side), below (lower ground to
+             footing), course (unit and joint), coping width, coping height, footing width, footing depth;
+             words: unit, bond, coping, footing
+    steps    riser, going, risers, tread (thickness), width; words: tread
+    pergola  height, bay, bays, post, beam width, beam depth, rafter width, rafter depth, rafter spacing, overhang,
+             footing width, footing depth; words: post, beam, rafter, footing
+    fence    height, panel, post, footing width, footing depth; words: panel, post, footing
+    deck     board width, board gap, board thickness, joist width, joist depth, joist spacing, clear (under the joists)
+    pond     depth, edge width, edge depth, water (below the edge); layers from the water down
     """
 
     form: str

@@ -305,8 +305,8 @@ def water_meadow(plants: bool = True, **wishes: object) -> Brief:
         project=Project(title="Water Meadow Cottage", number="WM-207", site="3 Ferry Walk, Oxbow", client="The Oxbow family",
                         owner="Sedge and Stone", drawn_by="M. Alder", approved_by="R. Teasel", document="Construction drawing",
                         status="For construction", date="2026-04-02", revisions=(
-                            Revision(mark="B", date="2026-04-02", note="Walk moved 0.20 m east"),
-                            Revision(mark="A", date="2026-03-11", note="First issue"))),
+                            Revision(mark="A", date="2026-03-11", note="First issue"),
+                            Revision(mark="B", date="2026-04-02", note="Walk moved 0.20 m east"))),
         wishes=Wishes(**wishes), north=24.0, features=features(),  # type: ignore[arg-type]
         labels={"round lawns": "Round lawns", "drain": "drain"}, pegs=pegged(), checks=checks(),
         marks={"A": "house corner, left", "B": "house corner, right", "C": "fence post, far right",

@@ -1,0 +1,69 @@
+"""The hardscape plan: surfaces by build-up, units as they are laid, edgings, walls, and what to order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from ..geometry.features import Role, Status
+from . import asks
+from .drafts import Draft
+from .filling import PanelRow, caution_rows
+from .keys import line_entries, surface_entries
+from .panel import COLUMN, key, notes
+from .planned import Stage, lettered, north, under
+from .requests import AreaLabel, LineLabel, Request
+from .sizes import sizes
+from .surfaces import textures
+from .tables import quantity_table
+from .warnings import cautions_for
+
+KIND = "hardscape"
+HARD = frozenset({Role.PAVING, Role.LOOSE, Role.CONCRETE, Role.DECK, Role.WATER, Role.STEPS, Role.WALL, Role.FENCE,
+                  Role.EDGE_BAND, Role.POST, Role.BUILDING, Role.BEAM})
+"""Roles that are named here."""
+
+
+
+def hardscape_sheet(on: Stage) -> Draft:
+    """Return the hardscape plan; quantities that are too many for its panel go on to a further sheet."""
+    brief = on.brief
+    _, marks = under(KIND, on)
+    marks = (*marks, north(on))
+    marks = (*marks, *sizes(KIND, on, marks))
+    words = lettered(on, marks, list(_names(on)))
+    hard = {f.element for f in brief.features if f.role in HARD and f.status is Status.PROPOSED}
+    table = quantity_table([i for i in brief.items if i.element in hard and i.section != "planting"], brief)
+    surfaces = key("Surfaces", surface_entries(KIND, on), COLUMN, "m²")
+    lines = key("Lines and marks", line_entries(KIND, on), COLUMN, close=True)
+    keys = PanelRow("key", tuple(s for s in (surfaces, lines) if s.height > 12))
+    cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, notes(_notes(on), COLUMN))
+    return Draft(name=KIND, title="Hardscape plan", plate=on.plate, scale=on.view.scale, views=(on.view,),
+                 marks=(*textures(KIND, on, words.boxes), *marks, *words.marks), rows=(keys, *cautions), spare=cautions,
+                 tables=(table,) if table else ())
+
+
+def _names(on: Stage) -> Iterator[Request]:
+    """Yield the names of hard things, each with its build-up."""
+    roles: dict[str, set[Role]] = {}
+    for feature in on.brief.features:
+        roles.setdefault(feature.element, set()).add(feature.role)
+    for request in asks.names(KIND, on.brief, on.view, on.surfaces):
+        element = request.name.removeprefix("name ")
+        if not roles.get(element, set()) & (HARD - {Role.EDGE_BAND}):
+            continue
+        stack = on.brief.build_ups.get(element, "")
+        if stack and isinstance(request, AreaLabel | LineLabel):
+            first, rest = request.lines[:1], request.lines[1:]
+            request = replace(request, lines=(*first, *asks.small_lines(stack, 40.0), *rest))
+        yield request
+
+
+def _notes(on: Stage) -> list[str]:
+    words = ["Build-ups are drawn on the details; sizes are of the finished surface, in metres."]
+    if any(f.units for f in on.brief.features):
+        words.append("Units are drawn as they are to be laid. Begin at the mark; lay out one course dry before cutting.")
+    words.append("Order by the table: units are counted, loose material has its allowance.")
+    return words
+
+

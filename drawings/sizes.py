@@ -1,0 +1,180 @@
+"""What is dimensioned on which plan: running rows from one zero, overall sizes, radii, widths; each once.
+
+Takes: features, pegs and a stage. Gives: dimensions in paper millimetres, placed clear of what is drawn already.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from ..geometry.features import Feature, Purpose, Role, Status
+from ..geometry.kernel.path import Path, Region
+from ..geometry.kernel.point import Box, Point
+from ..geometry.kernel.station import project
+from ..geometry.kernel.segment import Arc, Line, Segment
+from .brief import Brief
+from .dimensions import Asked, Radius, RowAsked, RunningAsked, Span, Width, chords_of, dimensioned
+from .planned import Stage, north_box
+from .requests import Obstacles
+from .sheet import Dimension, Mark
+
+MOST_STATIONS = 14
+"""Stations of one running row; the rest stands in the peg table."""
+
+MOST_RADII = 12
+
+FINISHED = (Role.PAVING, Role.DECK, Role.CONCRETE, Role.STEPS, Role.WATER, Role.TURF, Role.LOOSE)
+
+
+def sizes(kind: str, on: Stage, marks: Sequence[Mark], closed: Sequence[Box] = (),
+          more: Obstacles | None = None) -> tuple[Dimension, ...]:
+    """Return the dimensions of a kind of plan: 'layout', 'presentation', 'setting out' or 'planting'."""
+    from .obstacles import gathered
+    asked = list(_asked(kind, on))
+    obstacles = gathered(marks, on.pens).joined(Obstacles(closed=(north_box(on), *closed)))
+    obstacles = obstacles.joined(more) if more else obstacles
+    return dimensioned(on.view, asked, on.plot, obstacles, on.within, on.pens).dimensions
+
+
+def _asked(kind: str, on: Stage) -> Iterator[Asked]:
+    brief = on.brief
+    if kind not in {"layout", "setting out"}:
+        yield from _overall(brief, check=kind != "presentation")
+        return
+    yield from _running(brief, tuple(_pegged(brief) if kind == "setting out" and brief.pegs else _corners(brief)))
+    yield from _radii(brief)
+    if kind == "layout":
+        yield from _widths(brief)
+
+
+def _ground_box(brief: Brief) -> Box:
+    """Return the plot: the boundary's box, else everything that is shown."""
+    boundary = brief.of(Role.BOUNDARY)
+    whole = boundary[0].shape.box if boundary and isinstance(boundary[0].shape, Region | Path) else brief.extent
+    if brief.window is None:
+        return whole
+    w = brief.window
+    return Box(max(whole.x0, w.x0), max(whole.y0, w.y0), min(whole.x1, w.x1), min(whole.y1, w.y1))
+
+
+def _overall(brief: Brief, check: bool) -> Iterator[Asked]:
+    box = _ground_box(brief)
+    yield RowAsked(side="bottom", spans=(Span(start=Point(box.x0, box.y0), end=Point(box.x1, box.y0), check=check),))
+    if not check:
+        yield RowAsked(side="right", spans=(Span(start=Point(box.x1, box.y0), end=Point(box.x1, box.y1)),))
+
+
+def _zero(brief: Brief) -> Point:
+    """Return the zero of the running rows: the first mark of the base line, else the plot's lower left corner."""
+    at = {p.name: p.at for p in brief.pegs}
+    box = _ground_box(brief)
+    zero = at.get(brief.baseline[0], Point(box.x0, box.y0))
+    inside = brief.window is None or (brief.window.x0 <= zero.x <= brief.window.x1
+                                      and brief.window.y0 <= zero.y <= brief.window.y1)
+    return zero if inside else Point(box.x0, box.y0)
+
+
+def _running(brief: Brief, points: Sequence[tuple[int, Point]]) -> Iterator[Asked]:
+    zero, box = _zero(brief), _ground_box(brief)
+    ends = [(0, Point(box.x0, box.y0)), (0, Point(box.x1, box.y1))]
+    for side, of in (("bottom", 0), ("right", 1)):
+        stations = _chosen([*ends, *points], of, zero)
+        if stations:
+            yield RunningAsked(side=side, zero=zero, stations=stations)
+
+
+def _chosen(points: Sequence[tuple[int, Point]], axis: int, zero: Point) -> tuple[Point, ...]:
+    """Return the stations of a row: the most important first, each printed value once, not too many."""
+    kept: dict[str, Point] = {}
+    own = zero.x if axis == 0 else zero.y
+    for _, point in sorted(points, key=lambda item: item[0]):
+        value = (point.x if axis == 0 else point.y) - own
+        words = f"{value:.2f}"
+        if abs(value) >= 0.005 and words not in kept and len(kept) < MOST_STATIONS:
+            kept[words] = point
+    return tuple(sorted(kept.values(), key=lambda p: (p.x, p.y)))
+
+
+def _pegged(brief: Brief) -> Iterator[tuple[int, Point]]:
+    """Yield the pegs worth a station: centres, then corners, then posts and tangent points."""
+    worth = {Purpose.CONTROL: 0, Purpose.CENTRE: 1, Purpose.CORNER: 2, Purpose.TANGENT: 3, Purpose.POST: 4, Purpose.FOCUS: 4}
+    for peg in brief.pegs:
+        if peg.purpose in worth and _shown(peg.at, brief):
+            yield worth[peg.purpose], peg.at
+
+
+def _shown(at: Point, brief: Brief) -> bool:
+    w = brief.window
+    return w is None or (w.x0 <= at.x <= w.x1 and w.y0 <= at.y <= w.y1)
+
+
+def _corners(brief: Brief) -> Iterator[tuple[int, Point]]:
+    """Yield corners of upright outlines and centres of circles among what is built."""
+    for feature in brief.of(*FINISHED):
+        if feature.status is Status.PROPOSED and isinstance(feature.shape, Region):
+            segments = feature.shape.outer.segments
+            found = [(2, s.start) for s in segments if isinstance(s, Line) and _upright(s)]
+            found += [(1, s.centre) for s in segments if isinstance(s, Arc) and abs(s.sweep) > 2.0]
+            yield from (item for item in found if _shown(item[1], brief))
+
+
+def _upright(line: Line) -> bool:
+    return abs(line.end.x - line.start.x) < 1e-6 or abs(line.end.y - line.start.y) < 1e-6
+
+
+def _radii(brief: Brief) -> Iterator[Asked]:
+    """Yield the radii of the arcs that are built, each radius of an element once."""
+    seen: set[object] = set()
+    count = 0
+    for feature in sorted(brief.of(*FINISHED), key=_segments):
+        for arc in _arcs(feature):
+            name = (feature.element, f"{arc.radius:.2f}")
+            swung = (round(arc.centre.x, 3), round(arc.centre.y, 3), round(arc.radius, 3))
+            if name in seen or swung in seen or not _shown(arc.centre, brief) or count >= MOST_RADII:
+                continue
+            seen.update((name, swung))
+            yield Radius(arc=arc, element=feature.element, turn=count)
+            count += 1
+
+
+def _segments(feature: Feature) -> int:
+    """Return how many segments an outline has: a circle names its radius before what is cut by it."""
+    return len(feature.shape.outer.segments) if isinstance(feature.shape, Region) else 0
+
+
+def _arcs(feature: Feature) -> Iterator[Arc]:
+    shape = feature.shape
+    if feature.status is Status.PROPOSED and isinstance(shape, Region) and shape.outer.ellipse is None:
+        arcs = [s for s in shape.outer.segments if isinstance(s, Arc) and s.radius > 0.3 and s.length > 0.5]
+        yield from sorted(arcs, key=lambda a: -a.length)[:4]
+
+
+def _widths(brief: Brief) -> Iterator[Asked]:
+    """Yield the width of each path, square to its longest straight stretch."""
+    done: set[str] = set()
+    for feature in brief.of(Role.LOOSE, Role.PAVING):
+        if not (feature.width and isinstance(feature.shape, Region)) or feature.element in done:
+            continue
+        straight = [s for s in feature.shape.outer.segments if isinstance(s, Line) and s.length > 1.5 * feature.width]
+        if straight and feature.status is Status.PROPOSED:
+            done.add(feature.element)
+            chords = _across(feature.shape, max(straight, key=_length), feature.width)
+            overhead = [f.shape for f in brief.of(Role.RAFTER, Role.BEAM) if isinstance(f.shape, Path)]
+            free = tuple(c for c in chords if not any(_along(c, path) for path in overhead))
+            yield Width(chords=free or chords, element=feature.element)
+
+
+def _along(chord: tuple[Point, Point], path: Path) -> bool:
+    """Say whether a chord runs along an overhead piece, so that one would hide the other."""
+    return max(project(path, at).distance for at in chord) < 0.12
+
+
+def _length(segment: Segment) -> float:
+    return segment.length
+
+
+def _across(region: Region, along: Line, wide: float) -> tuple[tuple[Point, Point], ...]:
+    """Return chords square to a straight edge that are as long as the path is wide."""
+    chords = chords_of(region, along.heading() + math.pi / 2)
+    return tuple(c for c in chords if abs(c[0].distance(c[1]) - wide) < 0.01) or chords
