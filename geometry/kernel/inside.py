@@ -39,8 +39,9 @@ class Windows:
 def _x_at(runs: Runs, p: Ints, y: Floats) -> Floats:
     """Return x where run `p` has height `y`; its stored ends come back bit for bit."""
     r, span = runs.r[p], runs.yu[p] - runs.yl[p]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        straight = runs.xl[p] + (y - runs.yl[p]) * ((runs.xu[p] - runs.xl[p]) / span)
+    # runs without height give nonsense here; they have no window, and their ends are set below
+    with np.errstate(all="ignore"):
+        straight = runs.xl[p] + (y - runs.yl[p]) / span * (runs.xu[p] - runs.xl[p])
     h = y - runs.cy[p]
     curved = runs.cx[p] + runs.sx[p] * np.sqrt(np.maximum((r - h) * (r + h), 0.0))
     x = np.where(r > 0, curved, straight)
@@ -51,8 +52,8 @@ def _x_at(runs: Runs, p: Ints, y: Floats) -> Floats:
 def _split(runs: Runs, p: Ints, x: Floats) -> Floats:
     """Return the height at which run `p` passes from one side of the upright at `x` to the other."""
     r, dx = runs.r[p], runs.xu[p] - runs.xl[p]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        straight = runs.yl[p] + (x - runs.xl[p]) * ((runs.yu[p] - runs.yl[p]) / dx)
+    with np.errstate(all="ignore"):
+        straight = runs.yl[p] + (x - runs.xl[p]) / dx * (runs.yu[p] - runs.yl[p])
     h = x - runs.cx[p]
     curved = runs.cy[p] + runs.sy[p] * np.sqrt(np.maximum((r - h) * (r + h), 0.0))
     y = np.where(r > 0, curved, straight)

@@ -18,6 +18,9 @@ from ..kernel.station import heading_at, point_at
 from ..reading.fields import Written
 from ..reading.values import Size
 
+LEAST_PANEL = 0.3
+"""A narrower rest of a panel is shared with its neighbour, metres. Common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PitGiven(Written):
@@ -73,6 +76,24 @@ def stands(path: Path, most: float, out: float = 0.0) -> tuple[Stand, ...]:
         for k in range(1 if found else 0, count + 1):
             station = length * k / count
             found.append(Stand(point_at(stretch, station), heading_at(stretch, station)))
+    return tuple(found[:-1] if closed and len(found) > 2 else found)
+
+
+def panel_stands(path: Path, panel: float, post: float) -> tuple[Stand, ...]:
+    """Return the posts of a fence: every panel and post along a straight stretch, equal bays along a curved one."""
+    from ..quantities.rows import panel_stations
+
+    found: list[Stand] = []
+    for stretch in stretches(path):
+        length, step = stretch.length, panel + post
+        if any(isinstance(segment, Arc) for segment in stretch.segments):
+            count = bays(stretch, step)
+            stations = tuple(length * k / count for k in range(1, count + 1))
+        else:
+            stations = panel_stations(length, step, LEAST_PANEL + post)
+        places = stations if found else (0.0, *stations)
+        found += [Stand(point_at(stretch, station), heading_at(stretch, station)) for station in places]
+    closed = path.start.distance(path.end) < 1e-6
     return tuple(found[:-1] if closed and len(found) > 2 else found)
 
 

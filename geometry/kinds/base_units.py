@@ -367,5 +367,6 @@ def square_at(at: Point, side: float, turn: float) -> Region:
 __all__ = [
     "BondField", "BondUse", "BondWord", "EdgeGiven", "FallGiven", "UnitGiven", "build_up_digs", "cut_cautions", "dug",
     "edge_items", "edging_of", "fall_features", "hard_items", "inside_edging", "laid_units", "layout_words",
-    "loose_features", "paving_features", "ring_of", "square_at", "surface_of", "surface_section", "unit_words", "usual_unit",
+    "loose_features", "paving_features", "ring_of", "square_at", "surface_of", "surface_section", "unit_words",
+    "usual_unit",
 ]

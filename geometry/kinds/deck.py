@@ -13,6 +13,7 @@ from .base import FITTED, Element, GardenView, Outline, Placed, Position, featur
 
 if TYPE_CHECKING:
     from ..quantities.decking import Decking
+    from ..quantities.ordering import OrderingLike
 
 HIGH = 0.30
 """A deck higher than this needs care against falls, metres. Common practice, no source; local codes come first."""
@@ -60,6 +61,13 @@ class Deck(Element):
     joists: JoistsGiven = field(default_factory=JoistsGiven)
     lay_from: Position | None = None
     height: Depth = 0.0
+    stock: tuple[Size, ...] = ()
+
+    def ordering(self, garden: GardenView) -> OrderingLike:
+        """Return how timber is ordered, by the deck's own stock lengths where it names some."""
+        from ..quantities.ordering import own_stock
+
+        return own_stock(garden.ordering, self.stock, "deck board", "joist")
 
     def rows(self, placed: Placed) -> Decking:
         """Return the boards as laid."""
@@ -74,7 +82,7 @@ class Deck(Element):
 
         words = f"{self.board.material} {self.board.width * 1000:g} × {self.board.thickness * 1000:g}"
         deck = self.rows(placed) if placed.built else None
-        pattern = replace(deck_pattern(deck, planned(deck, garden.ordering)), name=words) if deck else None
+        pattern = replace(deck_pattern(deck, planned(deck, self.ordering(garden))), name=words) if deck else None
         for k, region in enumerate(placed.regions):
             yield feature(placed, Role.DECK, region, surface="boards", units=pattern if k == 0 else None,
                           note=placed.note or words)
@@ -90,7 +98,7 @@ class Deck(Element):
             from ..quantities.decking import deck_items
 
             size = f"{self.joists.size * 1000:g} × {self.joists.depth * 1000:g} mm" if self.joists.size else ""
-            yield from deck_items(placed.name, self.rows(placed), garden.ordering, size)
+            yield from deck_items(placed.name, self.rows(placed), self.ordering(garden), size)
 
     def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
         """Yield heights for a deck that people can fall from."""

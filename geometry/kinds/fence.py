@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import ClassVar
 
 from ..features import Dig, Feature, Item, Role, SectionDetail, Status, Tolerance, Wanted
 from ..kernel.path import Loop, Path
 from ..reading.values import Depth, Size
 from .base import FITTED, Element, GardenView, Line, Placed, Regions, feature
-from .base_posts import PitGiven, Stand, row, stands, stretches
+from .base_posts import PitGiven, Stand, panel_stands, row, stands
 from .base_units import square_at
 
 
@@ -34,11 +35,14 @@ class Fence(Element):
     height: Depth = 1.8
     footing: PitGiven | None = None
     spacing: Size = 2.4
+    stock: tuple[Size, ...] = ()
 
     def posts(self, placed: Placed) -> tuple[Stand, ...]:
         """Return the posts."""
         assert placed.line is not None
-        return stands(placed.line, self.panel + self.post if self.panel else self.spacing)
+        if self.panel is not None:
+            return panel_stands(placed.line, self.panel, self.post)
+        return stands(placed.line, self.spacing)
 
     def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
         """Yield the line and its posts."""
@@ -76,17 +80,20 @@ class Fence(Element):
         if not placed.built or placed.line is None:
             return
         from ..quantities.framing import fence_items, plain_fence_items, post_pit_items
-        from ..quantities.rows import fence_panels
+        from ..quantities.ordering import own_stock
+        from ..quantities.rows import panels_between
 
+        ordering = own_stock(garden.ordering, self.stock, "fence post")
         length, posts = placed.line.length, len(self.posts(placed))
         pit = self.footing or PitGiven()
         if self.panel is None:
-            yield from plain_fence_items(placed.name, length, posts, self.height, pit.depth, garden.ordering)
+            yield from plain_fence_items(placed.name, length, posts, self.height, pit.depth, ordering)
         else:
-            runs = [stretch.length for stretch in stretches(placed.line)]
+            at = [stand.at for stand in self.posts(placed)]
             closed = placed.line.start.distance(placed.line.end) < 1e-6
-            panels = fence_panels(runs, self.panel, self.post, closed)
-            yield from fence_items(placed.name, length, panels, self.panel, self.height, pit.depth, garden.ordering)
+            spans = [a.distance(b) for a, b in pairwise([*at, at[0]] if closed else at)]
+            yield from fence_items(placed.name, length, panels_between(spans, self.panel, self.post), posts, self.panel,
+                                   self.height, pit.depth, ordering)
         yield from post_pit_items(placed.name, posts, pit.width, pit.depth, self.post, self.section)
 
     def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:

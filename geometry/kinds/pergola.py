@@ -59,6 +59,7 @@ class Pergola(Element):
     beam: Size = 0.15
     rafter: RafterGiven = field(default_factory=RafterGiven)
     footing: PitGiven = field(default_factory=PitGiven)
+    stock: tuple[Size, ...] = ()
 
     def __post_init__(self) -> None:
         if (self.outline is None) == (self.line is None):
@@ -161,6 +162,7 @@ class Pergola(Element):
         if not placed.built:
             return
         from ..quantities.framing import Timbers, pergola_items, post_length, post_pit_items
+        from ..quantities.ordering import own_stock
 
         posts = len(self.posts(placed))
         lap = self.post
@@ -170,7 +172,8 @@ class Pergola(Element):
             rafters=tuple(round(rafter.length, 4) for rafter in self.rafters(placed)),
             post_size=f"{self.post * 1000:g} × {self.post * 1000:g} mm", beam_size=f"{self.beam * 1000:g} mm deep",
             rafter_size=f"{self.rafter.size * 1000:g} mm deep")
-        yield from pergola_items(placed.name, timbers, garden.ordering)
+        ordering = own_stock(garden.ordering, self.stock, "pergola post", "pergola beam", "pergola rafter")
+        yield from pergola_items(placed.name, timbers, ordering)
         yield from post_pit_items(placed.name, posts, self.footing.width, self.footing.depth, self.post, self.section)
 
     def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:

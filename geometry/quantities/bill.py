@@ -15,7 +15,7 @@ from typing import Protocol
 
 from ..errors import ModelError, Problem, Weight, refuse
 from ..features import Dig, Item
-from .digs import excavation, excavation_items, soil
+from .digs import EXCAVATION, excavation, excavation_items, soil
 from .ordering import Choices, OrderingLike
 from .rates import Rates
 
@@ -36,6 +36,9 @@ SECTIONS = (
     "existing",
 )
 """The order of sections in the bill; others follow in the order in which they appear."""
+
+NEVER_ORDERED = ("existing", "clearance")
+"""Sections whose rows only inform."""
 
 COLUMNS = ("section", "element", "item", "unit", "net", "allowance", "gross", "order", "order_unit", "basis")
 
@@ -88,18 +91,29 @@ def _planted(beds: Iterable[BedLike]) -> Iterator[Item]:
 
 
 def _empty(items: Sequence[Item], elements: Iterable[str]) -> Iterator[Item]:
-    """Yield a row for each element that has none, and for each that has plan areas alone."""
-    named = {item.element for item in items}
+    """Yield a row for each element that has no row, and for each that is measured but orders nothing."""
+    sections: dict[str, str] = {}
+    ordered = set()
+    for item in items:
+        if item.section != EXCAVATION:
+            sections.setdefault(item.element, item.section)
+            if item.order is not None:
+                ordered.add(item.element)
     for element in elements:
-        if element not in named:
-            yield Item(
-                section="existing",
-                element=element,
-                item="no quantities",
-                unit="number",
-                net=0.0,
-                basis="nothing is ordered for it: it stands already, is to go, or is only drawn",
-            )
+        section = sections.get(element, "existing")
+        if element in ordered or (element in sections and section in NEVER_ORDERED):
+            continue
+        words = "it stands already, is to go, or is only drawn"
+        if element in sections:
+            words = "it stands already or is to go, or the model gives no unit and no build-up"
+        yield Item(
+            section=section,
+            element=element,
+            item="no quantities",
+            unit="number",
+            net=0.0,
+            basis=f"nothing is ordered for it: {words}",
+        )
 
 
 def _checked(item: Item) -> Item:

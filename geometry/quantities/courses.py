@@ -181,7 +181,23 @@ def chain_course(
     """
     _checked(width, depth, joints)
     length = math.fsum(s.length for s in segments)
-    units = max(1, round((length if closed else length + joint) / (width + joint)))
+    wish = max(1, round((length if closed else length + joint) / (width + joint)))
+    tried = [
+        _chain_of(n, segments, length, width, depth, joint, joints, closed) for n in range(max(1, wish - 2), wish + 3)
+    ]
+    return min(tried, key=lambda c: (not c.fits, abs(c.units - wish), c.units))
+
+
+def _chain_of(
+    units: int,
+    segments: Sequence[Segment],
+    length: float,
+    width: float,
+    depth: float,
+    joint: float,
+    joints: tuple[float, float],
+    closed: bool,
+) -> ChainCourse:
     pitch = length / units if closed else (length + joint) / units
     inner, outer, tightest = pitch - width, pitch - width, math.inf
     for s in segments:

@@ -110,14 +110,17 @@ def fence_items(
     element: str,
     length: float,
     panels: Panels,
+    posts: int,
     panel: float,
     height: float,
     post_in_ground: float,
     ordering: OrderingLike,
 ) -> Iterator[Item]:
-    """Yield panels, posts and fixings of a fence."""
-    words = f"{length:.3f} m of fence"
-    cut = "".join(f"; one cut to {width * 1000:.0f} mm" for width in panels.cut)
+    """Yield panels, posts and fixings of a fence with `posts` posts."""
+    widths: dict[int, int] = {}
+    for width in panels.cut:
+        widths[round(width * 1000)] = widths.get(round(width * 1000), 0) + 1
+    cut = "".join(f"; {number} cut to {width} mm" for width, number in sorted(widths.items()))
     yield Item(
         section=FENCES,
         element=element,
@@ -126,39 +129,31 @@ def fence_items(
         net=float(panels.panels),
         order=float(panels.panels),
         order_unit="panels",
-        basis=f"{words}{cut}",
+        basis=f"{length:.3f} m of fence; {panels.whole} whole{cut}",
     )
-    lengths = [post_length(height, post_in_ground)] * panels.posts
     yield timber_item(
         section=FENCES,
         element=element,
         item="fence posts",
-        pieces=lengths,
+        pieces=[post_length(height, post_in_ground)] * posts,
         stock=stock_for(ordering.stock, "fence post", "post"),
         kerf=ordering.kerf,
-        basis=f"{panels.posts} posts, {post_in_ground * 1000:g} mm in the ground; corner posts shared",
+        basis=f"{posts} posts, {post_in_ground * 1000:g} mm in the ground; corner posts shared",
     )
-    fixings = 4 * panels.panels
-    yield Item(
-        section=FENCES,
-        element=element,
-        item="panel clips",
-        unit="number",
-        net=float(fixings),
-        order=float(fixings),
-        order_unit="number",
-        basis="4 a panel",
-    )
-    yield Item(
-        section=FENCES,
-        element=element,
-        item="post caps",
-        unit="number",
-        net=float(panels.posts),
-        order=float(panels.posts),
-        order_unit="number",
-        basis="one a post",
-    )
+    for item, number, words in (
+        ("panel clips", 4 * panels.panels, "4 a panel"),
+        ("post caps", posts, "one a post"),
+    ):
+        yield Item(
+            section=FENCES,
+            element=element,
+            item=item,
+            unit="number",
+            net=float(number),
+            order=float(number),
+            order_unit="number",
+            basis=words,
+        )
 
 
 def plain_fence_items(

@@ -97,6 +97,23 @@ class Choices:
     soil: str = "common earth"
 
 
+def own_stock(ordering: OrderingLike, lengths: tuple[float, ...], *names: str) -> OrderingLike:
+    """Return the options with an element's own stock lengths (m) for the named timbers; as they are without any."""
+    if not lengths:
+        return ordering
+    return Choices(
+        kerf=ordering.kerf,
+        ease=ordering.ease,
+        reuse=str(ordering.reuse),
+        breakage=Breaks(cuts=ordering.breakage.cuts, units=ordering.breakage.units, sure=ordering.breakage.sure),
+        spares=ordering.spares,
+        stock={**ordering.stock, **dict.fromkeys(names, lengths)},
+        packs=ordering.packs,
+        trim=ordering.trim,
+        soil=ordering.soil,
+    )
+
+
 def _failures(successes: int, share: float) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
     """Return the chances of 0, 1, 2 … failures before `successes` good ones (negative binomial)."""
     if successes == 0 or share <= 0:

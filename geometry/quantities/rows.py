@@ -51,11 +51,10 @@ def chord_of(radius: float, angle: float) -> tuple[float, float]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Panels:
-    """A run of fence: whole panels, the widths of the cut ones (m), posts."""
+    """The panels between posts: whole ones, and the widths of those that are cut (m)."""
 
     whole: int
     cut: tuple[float, ...]
-    posts: int
 
     @property
     def panels(self) -> int:
@@ -63,26 +62,33 @@ class Panels:
         return self.whole + len(self.cut)
 
 
-def fence_panels(runs: Sequence[float], panel: float, post: float, closed: bool = False) -> Panels:
-    """Return panels and posts along straight runs (m, from corner to corner); corner posts are shared.
+def panel_stations(length: float, step: float, least: float) -> tuple[float, ...]:
+    """Return where posts stand along a straight run (m from its start, the start left out).
 
-    Whole panels = floor((run - post) / (panel + post)), the rest one cut panel; posts = bays + 1, on a ring
-    bays. A rest under TAKEN_UP is shared among the posts.
+    Every `step` (a panel and a post) from the start; the last bay is what remains. A bay under `least` would
+    be a sliver, so the last two then share their length. A rest under TAKEN_UP is shared by all.
     """
-    if not (panel > 0 and post >= 0 and all(run > 0 for run in runs) and runs):
-        raise refuse(GeometryError, "a fence without a length, panel or post", "give panel and post sizes", "bad-fence")
-    whole = bays = 0
-    rests = []
-    for k, run in enumerate(runs):
-        # a line ends in the middle of a corner post; a free end is the outside of its post
-        free = 0 if closed else (k == 0) + (k == len(runs) - 1)
-        room = run - free * post / 2
-        n = max(0, math.floor(room / (panel + post) + 1e-9))
-        rest = room - n * (panel + post) - post
-        whole += n
-        bays += n
-        if rest > TAKEN_UP:
-            rests.append(rest)
-            bays += 1
-    posts = bays if closed else bays + 1
-    return Panels(whole=whole, cut=tuple(rests), posts=posts)
+    if not (length > 0 and step > 0):
+        raise refuse(
+            GeometryError, f"panels every {step:g} m along {length:g} m", "give both, more than nothing", "bad-bay"
+        )
+    whole = math.floor(length / step + 1e-9)
+    rest = length - whole * step
+    if whole and rest <= TAKEN_UP:
+        return tuple(length * k / whole for k in range(1, whole + 1))
+    stations = [k * step for k in range(1, whole + 1)]
+    if whole and rest < least:
+        stations[-1] = (whole - 1) * step + (step + rest) / 2
+    return (*stations, length)
+
+
+def panels_between(bays: Sequence[float], panel: float, post: float) -> Panels:
+    """Return the panels in bays given from post to post (m, middle to middle): cut where a bay is under a panel."""
+    if not (panel > 0 and post >= 0 and bays and all(bay > post for bay in bays)):
+        raise refuse(
+            GeometryError, "a fence with a bay no wider than its post", "give panel and post sizes", "bad-fence"
+        )
+    cut = tuple(bay - post for bay in bays if bay - post < panel - TAKEN_UP)
+    if any(bay - post > panel + 2 * TAKEN_UP for bay in bays):
+        raise refuse(GeometryError, "a bay wider than a panel and a post", "set the posts closer", "bad-fence")
+    return Panels(whole=len(bays) - len(cut), cut=cut)

@@ -154,7 +154,9 @@ def course_items(
         units += course.units
         if not course.fits and math.isfinite(course.tightest):
             least = least_radius(kerb.along, kerb.across, kerb.joints)
-            tight.append(f"inner radius {course.tightest:.2f} m under the {least:.2f} m that whole units take")
+            joint = f"joints of {course.least_joint * 1000:.0f} to {course.most_joint * 1000:.0f} mm"
+            near = f", whole units want {least:.2f} m" if least > course.tightest else ""
+            tight.append(f"{joint} at the inner radius of {course.tightest:.2f} m{near}")
             cuts += course.units
     cuts += 2 * corners
     length = math.fsum(s.length for s in segments)

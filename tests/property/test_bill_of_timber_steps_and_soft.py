@@ -19,7 +19,7 @@ from pegbook.geometry.quantities.flights import flight, solid_volume, step_advic
 from pegbook.geometry.quantities.layers import build_up_items, dig_of, section_layers
 from pegbook.geometry.quantities.materials import material, material_of
 from pegbook.geometry.quantities.ordering import Breaks, Choices, extra_for_breakage
-from pegbook.geometry.quantities.rows import chord_of, equal_bays, fence_panels, outer_length
+from pegbook.geometry.quantities.rows import chord_of, equal_bays, outer_length, panel_stations, panels_between
 from pegbook.geometry.quantities.soft import Kerb, course_items, edging_items, hedge_plants, turf_item
 from pegbook.geometry.quantities.stock import cutting_list
 from support.areas import disc, rectangle
@@ -149,13 +149,26 @@ def test_bays_are_equal_and_a_curve_keeps_the_limit_outside():
 
 
 def test_panels_posts_and_the_cut_one():
-    plain = fence_panels([1.83 * 4 + 0.1 * 5], 1.83, 0.1)
-    assert (plain.whole, plain.cut, plain.posts) == (4, (), 5)
-    short = fence_panels([6.0], 1.83, 0.1)
-    assert (short.whole, short.posts) == (3, 5)
-    assert short.cut == pytest.approx((6.0 - 0.1 - 3 * 1.93 - 0.1,))
-    ring = fence_panels([1.93 * 3] * 4, 1.83, 0.1, closed=True)
-    assert (ring.whole, ring.posts, ring.cut) == (12, 12, ())
+    step, least = 1.93, 0.4
+    assert panel_stations(1.93 * 4, step, least) == pytest.approx((1.93, 3.86, 5.79, 7.72))
+    assert panel_stations(16.5, step, least)[-2:] == pytest.approx((8 * 1.93, 16.5))
+    # 60 mm of panel would remain: the last two bays share
+    assert panel_stations(5.95, step, least)[-2:] == pytest.approx(((2 * 1.93 + 5.95) / 2, 5.95))
+    bays = [b - a for a, b in pairwise((0.0, *panel_stations(16.5, step, least)))]
+    made = panels_between(bays, 1.83, 0.1)
+    assert (made.whole, made.panels) == (8, 9)
+    assert made.cut == pytest.approx((16.5 - 8 * 1.93 - 0.1,))
+    with pytest.raises(GeometryError):
+        panels_between([2.5], 1.83, 0.1)
+
+
+@given(st.floats(0.5, 60), st.floats(0.9, 2.4))
+def test_posts_of_panels_never_stand_too_far_apart_nor_too_close(length, step):
+    stations = (0.0, *panel_stations(length, step, 0.4))
+    assert stations[-1] == length
+    for a, b in pairwise(stations):
+        assert b - a <= step + 0.0051
+        assert b - a >= min(0.4, length) - 1e-9
 
 
 # --- steps -----------------------------------------------------------------------------------------------------
