@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from ..errors import Gathering, ModelError, Place, Problem, Weight
+from ..errors import Gathering, ModelError, Place, Problem, Weight, at
 from ..features import MarkGiven
 from ..kernel.path import Loop
 from ..kernel.point import Point
@@ -213,5 +213,7 @@ def _check_baseline(baseline: tuple[str, str], marks: Mapping[str, Point]) -> No
 def _advice(garden: Garden) -> Iterator[Problem]:
     """Yield what the elements would say about the design."""
     for placed in garden.elements:
-        for problem in placed.element.advice(placed, garden):
+        with at(placed.place):
+            problems = tuple(placed.element.advice(placed, garden))
+        for problem in problems:
             yield problem if problem.place else replace(problem, place=placed.place, weight=Weight.ADVICE)
