@@ -78,6 +78,7 @@ class Hatch:
     name: str                       # 'turf', 'planting', 'gravel', 'water', 'slabs', 'setts' … (drawing style)
     strokes: tuple[Path | Loop, ...] = ()
     dots: tuple[Dot, ...] = ()
+    solid: tuple[Region, ...] = ()  # filled areas (steel)
     pen: str = "texture"
     round_ends: bool = True
     ground: Ground | None = None
@@ -177,6 +178,21 @@ class View:
         """Return the ground point (m) under a place on paper (mm)."""
         return Point(self.origin.x + (at.x - self.window.x0) / self.factor,
                      self.origin.y + (at.y - self.window.y0) / self.factor)
+
+    def ground_segment(self, segment: Segment) -> Segment:
+        """Return what lies under a segment on paper, metres: arcs stay arcs."""
+        if isinstance(segment, Line):
+            return Line(self.ground(segment.start), self.ground(segment.end))
+        return Arc(self.ground(segment.centre), segment.radius / self.factor, segment.begin, segment.sweep,
+                   self.ground(segment.start), self.ground(segment.end))
+
+    def ground_path(self, path: Path) -> Path:
+        """Return what lies under a path on paper, metres."""
+        return Path(tuple(self.ground_segment(s) for s in path.segments))
+
+    def ground_loop(self, loop: Loop) -> Loop:
+        """Return what lies under a ring on paper, metres."""
+        return Loop(tuple(self.ground_segment(s) for s in loop.segments))
 
     def segment(self, segment: Segment) -> Segment:
         """Return a segment in mm: arcs stay arcs."""

@@ -132,7 +132,9 @@ class _Writer:
             inner.add(self._run(Run(hatch.strokes, hatch.pen, "", hatch.round_ends, ())))
         if hatch.dots:
             inner.add(self.book.path(d="".join(self._disc(d.at, d.radius) for d in hatch.dots), fill="#000"))
-        if hatch.strokes or hatch.dots:
+        for region in hatch.solid:
+            inner.add(self.book.path(d=self._region(region), fill="#000", fill_rule="evenodd"))
+        if hatch.strokes or hatch.dots or hatch.solid:
             group.add(inner)
 
     def _lettering(self, text: Text) -> Any:
