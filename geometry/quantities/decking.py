@@ -329,11 +329,13 @@ def deck_pattern(deck: Decking, made: Boards | None = None) -> UnitPattern:
     cells = deck.boxes + np.array([0.0, -deck.gap / 2, 0.0, deck.gap / 2])
     lines = level_lines(deck.runs, deck.frame, cells)
     butts = []
-    pitch = deck.width + deck.gap
+    pitch, mirrored = deck.width + deck.gap, deck.runs.mirrored()
     for number, x in made.butts if made else ():
         y = number * pitch - deck.gap / 2
-        a, b = deck.frame.outward(x, y), deck.frame.outward(x, y + pitch)
-        butts.append(Path((Line(a, b),)))
+        for low, high in spans_at(mirrored, x):
+            if min(high, y + pitch) - max(low, y) > 2 * CLEAR:
+                ends = deck.frame.outward(x, max(low, y)), deck.frame.outward(x, min(high, y + pitch))
+                butts.append(Path((Line(*ends),)))
     return UnitPattern(
         joints=(*lines, *butts),
         width=deck.width,

@@ -14,7 +14,7 @@ from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kernel.runs import area_of
 from pegbook.geometry.kernel.segment import Arc
 from pegbook.geometry.quantities.build_ups import BuildUp, Edge, Extent, Layer, outlines, supplied
-from pegbook.geometry.quantities.decking import boards, crossings, deck_items, deck_pattern, deck_rows
+from pegbook.geometry.quantities.decking import boards, crossings, deck_items, deck_pattern, deck_rows, planned
 from pegbook.geometry.quantities.flights import flight, solid_volume, step_advice, step_items
 from pegbook.geometry.quantities.layers import build_up_items, dig_of, section_layers
 from pegbook.geometry.quantities.materials import material, material_of
@@ -116,6 +116,15 @@ def test_rows_are_split_on_joists_with_the_stock_in_view(length, rows, most):
     for number, x in made.butts:
         by_row.setdefault(number, set()).add(round(x, 6))
     assert all(not (by_row[a] & by_row[b]) for a, b in pairwise(sorted(by_row)) if b == a + 1)
+
+
+def test_butt_joints_are_drawn_inside_the_deck():
+    deck = deck_rows(disc(2.4), 0.12, 0.006, 0.4, Point(0, 0), 0.2)
+    made = planned(deck, Choices(stock={"deck board": (2.4, 3.0)}))
+    drawn = deck_pattern(deck, made)
+    assert made.butts
+    assert len(drawn.joints) >= len(deck.rows) - 1 + len({number for number, _ in made.butts}) - 2
+    assert all(math.hypot(p.x, p.y) <= 2.4 for path in drawn.joints for p in path.vertices())
 
 
 def test_a_deck_has_joists_screws_and_a_drawing():

@@ -130,6 +130,37 @@ def test_degenerate_outlines_by_the_hundred_thousand():
     assert positions > 50_000
 
 
+@pytest.mark.deep
+def test_random_outlines_under_every_bond_agree_with_an_overlay():
+    """Random polygons with rounded corners and round holes, random turns and origins: areas by shapely at 1e-6 m."""
+    rng = np.random.default_rng(23)
+    units = worst = 0.0
+    for k in range(240):
+        n = int(rng.integers(3, 9))
+        angles = np.sort(rng.uniform(0, 2 * math.pi, n)) + np.arange(n) * 1e-3
+        radii = rng.uniform(0.8, 2.2, n)
+        if np.diff([*angles, angles[0] + 2 * math.pi]).max() > 0.9 * math.pi:
+            continue
+        corners = [(r * math.cos(a), r * math.sin(a)) for a, r in zip(angles, radii, strict=True)]
+        if shapely.Polygon(corners).boundary.distance(shapely.Point(0, 0)) < 0.3:
+            continue
+        shape = polygon(*corners, holes=(disc(0.25)[0].outer,))
+        kind = (unit(200, 100, 4), unit(450, 450, 10), unit(215, 102.5, 10))[k % 3]
+        bond = Bond(("stack", "stretcher", "third", "herringbone", "basket")[k % 5 if k % 3 != 1 else 0])
+        turn, at = rng.uniform(-3, 3), rng.uniform(-0.5, 0.5, 2)
+        layout = lay(shape, kind, bond, Point(*at), turn, ease=0.0)
+        assert abs(layout.misfit) < 1e-9
+        c, s = layout.frame.axis
+        x, y = layout.boxes[:, [0, 2, 2, 0]], layout.boxes[:, [1, 1, 3, 3]]
+        boxes = shapely.polygons(np.stack([at[0] + c * x - s * y, at[1] + s * x + c * y], axis=-1))
+        overlay = shapely.area(shapely.intersection(boxes, _shapely(shape[0], 1e-6)))
+        worst = max(worst, float(np.abs(overlay - layout.areas).max()))
+        cut_units(layout)
+        units += layout.count
+    assert units > 10_000
+    assert worst < 2e-6
+
+
 def test_mean_number_of_cuts_follows_the_law_of_girths():
     """Over random origins: (Ty ex + Tx ey) / module; a circle on squares cuts 8 R / s (integral geometry, memory)."""
     rng = np.random.default_rng(3)
