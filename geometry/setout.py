@@ -41,6 +41,7 @@ class SettingOut:
 def set_out(garden: Garden) -> SettingOut:
     """Work a garden out. Raises the family's errors with every impossible shape named, not the first alone."""
     from .model.beds import planted
+    from .pegs.control import adjust
     from .pegs.solve import set_out as peg_out
     from .quantities.bill import bill
     from .quantities.rates import rates_beside
@@ -54,8 +55,12 @@ def set_out(garden: Garden) -> SettingOut:
     digs = tuple(_each(garden, gathering, lambda p: p.element.digs(p, garden)))
     sections = _alike(_each(garden, gathering, lambda p: p.element.sections(p, garden)))
     _raise(gathering)
-    pegs = peg_out(peggings, garden.control, obstacles, garden.boundary, garden.setting_out)
-    ordered = bill(items, digs, garden.ordering, beds, elements=[placed.name for placed in garden.elements])
+    tape = garden.setting_out.tape
+    control = adjust(garden.site.marks, garden.site.baseline, step=tape.step, accept=garden.setting_out.accept,
+                     feet=tape.feet)
+    pegs = peg_out(peggings, control, obstacles, garden.boundary, garden.setting_out)
+    ordered = bill(items, digs, garden.ordering, beds, elements=[placed.name for placed in garden.elements],
+                   strip=garden.ordering.topsoil)
     if garden.ordering.rates:
         ordered = ordered.with_rates(rates_beside(garden.source, garden.ordering.rates))
     advice = (*garden.advice, *pegs.problems, *ordered.advice, *(p for bed in beds for p in bed.messages),

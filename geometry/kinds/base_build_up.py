@@ -134,7 +134,10 @@ class Breakage(Written):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ordering(Written):
-    """How materials are ordered. `stock` and `packs` are by material; without them none is assumed."""
+    """How materials are ordered. `stock` and `packs` are by material; without them none is assumed.
+
+    `topsoil` is the depth that is stripped off every dig first and kept.
+    """
 
     called: ClassVar[str] = "ordering"
 
@@ -147,6 +150,7 @@ class Ordering(Written):
     packs: Mapping[str, Positive] = field(default_factory=dict)
     trim: Small = 0.03
     soil: Text = "common earth"
+    topsoil: Depth = 0.0
     rates: Text = ""
 
 

@@ -24,7 +24,7 @@ from pegbook.geometry.quantities.ordering import Choices
 from pegbook.geometry.quantities.patterns import Bond
 from pegbook.geometry.quantities.paving import laid, paving_advice, paving_items
 from pegbook.geometry.quantities.pricing import priced
-from pegbook.geometry.quantities.rates import read_rates
+from pegbook.geometry.quantities.rates import rates_beside, read_rates
 from support.areas import moved, rectangle, unit
 
 SLAB = unit(600, 600, 10, thickness=0.04, material="stone slab")
@@ -122,6 +122,25 @@ def test_bad_rates_are_refused_with_their_line(text, code):
         read_rates(text, "prices.csv")
     assert refused.value.problems[0].code == code
     assert refused.value.problems[0].place.file == "prices.csv"
+
+
+def test_rates_lie_beside_the_model(tmp_path):
+    (tmp_path / "prices.csv").write_text(RATES, "utf-8")
+    assert rates_beside(str(tmp_path / "garden.yaml"), "prices.csv").by_name["concrete", "m3"] == 110
+    with pytest.raises(ModelError):
+        rates_beside(str(tmp_path / "garden.yaml"), "none.csv")
+
+
+def test_topsoil_is_stripped_first_and_kept_apart():
+    digs = [
+        Dig(element="a", outline=rectangle(4, 3), depth=0.4),
+        Dig(element="b", outline=rectangle(2, 2, 3, 0), depth=0.1),
+    ]
+    rows = {(i.element, i.item): i.net for i in bill([], digs, strip=0.15).items}
+    assert rows["", "topsoil stripped"] == pytest.approx(12 * 0.15 + (4 - 2) * 0.1)
+    assert rows["a", "dig"] == pytest.approx(12 * 0.25)
+    assert rows["b", "dig"] == 0
+    assert rows["", "spoil to take away"] == pytest.approx(3.0)
 
 
 # --- the workbook ----------------------------------------------------------------------------------------------

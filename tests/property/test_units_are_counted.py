@@ -9,6 +9,7 @@ import pytest
 import shapely
 
 from pegbook.geometry.errors import GeometryError
+from pegbook.geometry.kernel.combine import difference, union
 from pegbook.geometry.kernel.path import Region
 from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kernel.segment import Arc
@@ -159,6 +160,33 @@ def test_random_outlines_under_every_bond_agree_with_an_overlay():
         units += layout.count
     assert units > 10_000
     assert worst < 2e-6
+
+
+@pytest.mark.deep
+def test_outlines_on_the_lattice_touching_and_tangent_are_all_followed():
+    """Circles, rectangles, rounded rectangles on half modules, joined and cut: no unit is refused or misclassed."""
+    rng = np.random.default_rng(5)
+    cuts = 0
+    for k in range(900):
+        kind = unit(*((200, 100), (600, 600), (450, 300))[k % 3], (0, 0, 4, 10)[k % 4])
+        a, b = kind.length + kind.joint, kind.width + kind.joint
+        x, y = rng.integers(-6, 7, (3, 2)).T * np.array([[a / 2], [b / 2]])
+        m, n = rng.integers(2, 9, 2)
+        parts = [
+            disc(m * b / 2, x[0], y[0]),
+            rectangle(m * a / 2, n * b / 2, x[1], y[1]),
+            moved(rounded((m + 3) * a / 2, (n + 3) * b / 2, b / 2), 0.0, x[2], y[2]),
+        ]
+        order = rng.permutation(3)
+        first, second = parts[order[0]], parts[order[1]]
+        shape = union((*first, *second)) if k % 2 else difference(first, second)
+        if sum(r.area for r in shape) < 1.1 * kind.area:
+            continue
+        bond = Bond(("stack", "stretcher", "third")[k % 3])
+        layout = lay(shape, kind, bond, Point(0, 0), (0.0, math.pi / 4, math.pi / 2, 0.3)[k % 4], (0.0, 0.002)[k % 2])
+        assert abs(layout.misfit) < 1e-8
+        cuts += len(cut_units(layout))
+    assert cuts > 5_000
 
 
 def test_mean_number_of_cuts_follows_the_law_of_girths():
