@@ -146,8 +146,8 @@ def _move(mark: Mark, by: Vec) -> Mark:
     if isinstance(mark, Stroke):
         return replace(mark, path=_moved_path(mark.path, by))
     if isinstance(mark, Fill):
-        return replace(mark, region=Region(_moved_loop(mark.region.outer, by),
-                                           tuple(_moved_loop(h, by) for h in mark.region.holes)))
+        return replace(mark, region=Region(moved_loop(mark.region.outer, by),
+                                           tuple(moved_loop(h, by) for h in mark.region.holes)))
     if isinstance(mark, Text):
         return replace(mark, at=mark.at + by)
     if isinstance(mark, Hatch):
@@ -165,11 +165,12 @@ def _moved_segment(segment: Line | Arc, by: Vec) -> Line | Arc:
     return Arc(segment.centre + by, segment.radius, segment.begin, segment.sweep, segment.start + by, segment.end + by)
 
 
-def _moved_loop(loop: Loop, by: Vec) -> Loop:
+def moved_loop(loop: Loop, by: Vec) -> Loop:
+    """Return a loop moved on the paper."""
     return Loop(tuple(_moved_segment(s, by) for s in loop.segments))
 
 
 def _moved_path(path: Path | Loop, by: Vec) -> Path | Loop:
     if isinstance(path, Loop):
-        return _moved_loop(path, by)
+        return moved_loop(path, by)
     return Path(tuple(_moved_segment(s, by) for s in path.segments))

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from .kinds.base import Placed
     from .model.garden import Garden
     from .pegs.peg import PegSet
-    from .planting.plan import BedPlanting
+    from .planting.planted import BedPlanting
     from .quantities.bill import Bill
 
 T = TypeVar("T")

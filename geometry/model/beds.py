@@ -16,7 +16,7 @@ from ..kinds.bed import Bed, MixGiven
 from ..planting.mix import STEM, BedInput, MixEntry, Stem
 
 if TYPE_CHECKING:
-    from ..planting.plan import BedPlanting
+    from ..planting.planted import BedPlanting
     from .garden import Garden
 
 BACKING = ("wall", "fence", "hedge", "building")
@@ -80,5 +80,5 @@ def _stems(bed: Placed, garden: Garden) -> Iterator[Stem]:
         at = placed.shape
         if isinstance(at, Point) and placed.status is not Status.REMOVE and box.x0 <= at.x <= box.x1 \
                 and box.y0 <= at.y <= box.y1:
-            size = getattr(placed.element, "stem", None) or getattr(placed.element, "size", 0.0)
+            size = float(getattr(placed.element, "stem", 0.0) or getattr(placed.element, "size", 0.0) or 0.0)
             yield Stem(at, max(STEM, size / 2 + 0.15))

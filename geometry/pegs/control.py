@@ -250,6 +250,6 @@ def _limit_problems(readings: Sequence[ReadingAdjusted], accepted: set[frozenset
             limit = LIMIT * r.sd * math.sqrt(r.redundancy)
             problems.append(Problem(
                 f"the reading {r.name} ({r.reading:.3f} m) is {abs(r.residual) * 1000:.0f} mm off the adjusted "
-                f"distance (limit {limit * 1000:.0f} mm)", f"measure {r.name} again, or name it under setting_out: accept",
-                "residual-limit"))
+                f"distance (limit {limit * 1000:.0f} mm)",
+                f"measure {r.name} again, or name it under setting_out: accept", "residual-limit"))
     return problems

@@ -1,0 +1,165 @@
+"""Check measures: the independent third reading of each peg, and the lines that close a shape or the whole.
+
+Takes: settings in working order, their spread, what can be seen. Gives: which mark checks a peg, its reading and limit.
+The mark is the one that sees a blunder in either reading best: largest least |u . g_i| / sd over the readings, since a
+mark in line with one tape is blind to the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..features import Purpose
+from ..kernel.point import Point
+from .ground import SECONDARY, Ground
+from .peg import Check, CheckKind
+from .sight import Sight
+from .spread import Spread
+from .tape import Reading, Tape
+
+Floats = NDArray[np.float64]
+
+NEAREST_CHECK = 0.5
+"""A check over a shorter line shows nothing, metres (judgement)."""
+
+MOST_MARKS = 14
+BLIND = 0.05
+"""A mark that sees less than this share of a blunder in a reading checks nothing (judgement)."""
+
+MOST_LINES = 10
+"""Lines between control marks that are all measured; with more, each mark in three."""
+
+
+@dataclass(frozen=True, slots=True)
+class Third:
+    """The third measure of a peg: from which number, its reading and limit (mm)."""
+
+    source: int
+    reading: Reading
+    limit: int
+
+
+class Checker:
+    """Chooses check marks among what stands before a peg."""
+
+    def __init__(self, ground: Ground, spread: Spread, sight: Sight, places: Sequence[Point]) -> None:
+        self.ground, self.spread, self.sight, self.places = ground, spread, sight, places
+
+    def third(self, n: int, earlier: Sequence[int]) -> Third | None:
+        """Return the best independent check of peg n among `earlier` pegs; None where nothing can check it."""
+        ground, tape = self.ground, self.ground.tape
+        setting = ground.settings[n]
+        p = ground.places[n]
+        known = [k for k in earlier if k not in setting.sources and ground.settings[k].standing != SECONDARY]
+        if not known:
+            return None
+        away = p - ground.places[known]
+        reach = np.hypot(*away.T)
+        near = [i for i in np.argsort(reach, kind="stable") if NEAREST_CHECK <= reach[i] <= tape.length][:MOST_MARKS]
+        marks = [
+            i
+            for i in range(len(known))
+            if ground.settings[known[i]].standing <= 1 and NEAREST_CHECK <= reach[i] <= tape.length
+        ]
+        use = list(dict.fromkeys([*near, *marks]))
+        if not use:
+            return None
+        free = self.sight.free(ground.places[[known[i] for i in use]], np.broadcast_to(p, (len(use), 2)))
+        gain = ground.form(setting).noise
+        best: tuple[float, int, float] | None = None
+        for i, seen in zip(use, free, strict=True):
+            if not seen:
+                continue
+            unit = away[i] / reach[i]
+            sd = float(np.sqrt(self.spread.distance_variance(n, known[i])))
+            power = self._power(gain, unit, setting.method)
+            score = round(power / sd, 6)
+            if power > BLIND and (best is None or (score, -known[i]) > (best[0], -best[1])):
+                best = score, known[i], sd
+        if best is None:
+            return None
+        _, source, sd = best
+        reading = tape.reading(self.places[source].distance(self.places[n]))
+        return Third(source, reading, tape.limit(sd))
+
+    @staticmethod
+    def _power(gain: Floats, unit: Floats, method: int) -> float:
+        """Return the least share of a blunder in one taped reading that the check sees."""
+        taped = {4: 1, 2: 2, 3: 2}.get(method, gain.shape[1])
+        return float(np.abs(unit @ gain[:, :taped]).min())
+
+
+def check(
+    a: str,
+    b: str,
+    pa: Point,
+    pb: Point,
+    sd: float,
+    kind: CheckKind,
+    tape: Tape,
+    *,
+    gate: int | None = None,
+    element: str = "",
+    proves: str = "",
+    allowed: int | None = None,
+) -> Check:
+    """Return one row: the distance between two places as it should be, and how far it may be out."""
+    distance = tape.reading(pa.distance(pb))
+    limit = tape.limit(sd) if allowed is None else allowed
+    low, high = tape.span(distance.metres, limit)
+    return Check(
+        start=a,
+        end=b,
+        distance=distance,
+        allowed=limit,
+        kind=kind,
+        gate=gate,
+        low=low,
+        high=high,
+        element=element,
+        proves=proves,
+    )
+
+
+def control_pairs(marks: Sequence[int]) -> list[tuple[int, int]]:
+    """Return the pairs of control marks to measure: all, or each mark in three at least."""
+    pairs = list(combinations(marks, 2))
+    if len(pairs) <= MOST_LINES:
+        return pairs
+    count = len(marks)
+    ring = {tuple(sorted((marks[k], marks[(k + step) % count]))) for k in range(count) for step in (1, 2)}
+    return sorted((a, b) for a, b in ring)
+
+
+def closing_pairs(numbers: Sequence[int], ground: Ground, taken: Iterable[frozenset[int]]) -> list[tuple[int, int]]:
+    """Return the sides and the next-but-one lines between a shape's primary pegs, lines that a step used left out."""
+    firm = [n for n in numbers if ground.settings[n].standing != SECONDARY]
+    used = set(taken)
+    if len(firm) < 2:
+        return []
+    ring = [*firm, *firm[:2]] if len(firm) > 3 else firm
+    found: list[tuple[int, int]] = []
+    for a, b in [*pairwise(ring[: len(firm) + 1]), *zip(ring, ring[2:], strict=False)]:
+        pair = frozenset((a, b))
+        if a != b and pair not in used and (a, b) not in found and (b, a) not in found:
+            found.append((a, b))
+    return found
+
+
+def proves_words(ground: Ground, a: int, b: int, step: int) -> str:
+    """Return what a closing line proves, in words."""
+    targets = [ground.settings[n].target for n in (a, b)]
+    purposes = {t.purpose for t in targets if t}
+    if purposes == {Purpose.CENTRE}:
+        return "centre to centre"
+    if purposes <= {Purpose.CORNER, Purpose.POST, Purpose.TANGENT}:
+        return "side" if step == 1 else "diagonal"
+    return "across"
+
+
+__all__ = ["Checker", "Third", "check", "closing_pairs", "control_pairs", "proves_words"]

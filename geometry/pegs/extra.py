@@ -1,0 +1,335 @@
+"""Auxiliary control: marks driven for setting out alone, where the given ones do not reach.
+
+House corners alone reach about half of a real garden's pegs. Candidates stand on a grid, along the
+boundary, round obstacles and on the extensions of the baseline, clear of digs; each is worth what it
+takes off the pegs' errors. Deepening: marks set from control first, from those only while some peg is not
+reached. Lengths in metres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .ground import AUXILIARY, Ground, Setting
+from .linear import LINE, NEAREST, SHARPEST, TIES, line_form, reading_variance, ties_form
+from .sight import Sight
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+UNSERVED = 6.0
+WORTH = 2.0
+WORTH_WHEN_URGENT = 4.0
+CARE = 0.7
+"""Pegs whose error is below this share of their tolerance gain nothing from more marks."""
+OWN_ERROR = 0.030
+DEEPEST = 4
+MOST = 12
+CLEAR_OF_DIG = 0.4
+CLEAR_OF_OBSTACLE = 0.3
+RING = 0.3
+EXTENSION = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """Where marks may stand: the boundary or the garden's box, less digs and obstacles, each with its clearance."""
+
+    inside: Any                                  # shapely geometry
+    corners: Floats
+
+    @staticmethod
+    def of(boundary: Any, digs: Sequence[Any], sight: Sight, points: Floats) -> Site:
+        """Return the ground on which marks may stand."""
+        import shapely
+        whole = boundary
+        if whole is None:
+            low, high = points.min(axis=0) - 2.0, points.max(axis=0) + 2.0
+            whole = shapely.box(low[0], low[1], high[0], high[1])
+        shut = [d.buffer(CLEAR_OF_DIG) for d in digs] + [g.buffer(CLEAR_OF_OBSTACLE) for g in sight.grown]
+        inside = whole.buffer(-0.1)
+        if shut:
+            inside = inside.difference(shapely.union_all(shut))
+        shapely.prepare(inside)
+        round_ = [np.array(ring.coords)[:-1] for g in sight.grown
+                  for part in shapely.get_parts(g.buffer(0.4, join_style="mitre").simplify(0.2))
+                  for ring in [part.exterior] if not part.is_empty]
+        return Site(inside, np.vstack(round_) if round_ else np.zeros((0, 2)))
+
+    def holds(self, points: Floats) -> Flags:
+        """Say at which points a mark may stand."""
+        import shapely
+        flags: Flags = np.asarray(shapely.intersects(self.inside, shapely.points(points)), dtype=bool)
+        return flags
+
+    def candidates(self) -> Floats:
+        """Return the places worth considering, those on obstacles' corners first."""
+        import shapely
+        x0, y0, x1, y1 = self.inside.bounds
+        step = min(1.6, max(0.8, math.sqrt((x1 - x0) * (y1 - y0) / 350)))
+        gx, gy = np.meshgrid(np.arange(x0 + step / 2, x1, step), np.arange(y0 + step / 2, y1, step))
+        ring = self.inside.buffer(0.1).convex_hull.exterior.segmentize(2 * step)
+        inner = ring.buffer(RING).interiors
+        edge = np.array(shapely.get_coordinates(inner[0] if inner else ring))
+        points = np.vstack([self.corners, np.column_stack([gx.ravel(), gy.ravel()]), edge[::max(1, len(edge) // 60)]])
+        found: Floats = points[self.holds(points)]
+        return found
+
+
+@dataclass(slots=True)
+class _Search:
+    """Targets (with tolerance, m), known marks and candidates, with what each sees of the other."""
+
+    ground: Ground
+    sight: Sight
+    site: Site
+    targets: Floats
+    tolerance: Floats
+    spots: Floats
+    known: list[int]
+    depth: dict[int, int]
+    on_line: dict[int, tuple[int, int, float]] = field(default_factory=dict)
+    lined: set[int] = field(default_factory=set)
+    seen_tk: list[Flags] = field(default_factory=list)
+    seen_xk: list[Flags] = field(default_factory=list)
+    seen_tx: Flags = field(default_factory=lambda: np.zeros((0, 0), dtype=bool))
+
+    def look(self, points: Floats, others: Floats) -> Flags:
+        """Say which of `points` (rows) see which of `others`, within a tape."""
+        apart = np.hypot(*(points[:, None, :] - others[None, :, :]).transpose(2, 0, 1))
+        seen: Flags = (apart <= self.ground.tape.length) & (apart >= NEAREST)
+        a, b = np.nonzero(seen)
+        seen[a, b] = self.sight.free(others[b], points[a])
+        return seen
+
+    def know(self, number: int, depth: int) -> None:
+        """Take up a mark that stands."""
+        self.known.append(number)
+        self.depth[number] = depth
+        place = self.ground.places[number][None]
+        self.seen_tk.append(self.look(self.targets, place)[:, 0])
+        self.seen_xk.append(self.look(self.spots, place)[:, 0])
+
+
+def _variances(points: Floats, marks: Floats, blocks: Floats, tape: Any) -> tuple[Floats, Floats]:
+    """Return unit vectors from marks to points (p x m x 2) and the variance along each, the mark's own included."""
+    away = points[:, None, :] - marks[None, :, :]
+    reach = np.maximum(np.hypot(away[..., 0], away[..., 1]), 1e-9)
+    unit = away / reach[..., None]
+    own = np.einsum("pmi,mij,pmj->pm", unit, blocks, unit)
+    return unit, reading_variance(reach, tape) + own
+
+
+def _pair_errors(unit: Floats, var: Floats, seen: Flags) -> tuple[Floats, NDArray[np.intp]]:
+    """Return each point's least two-tape error (m, inf if none) and the pair that gives it."""
+    count = unit.shape[1]
+    i, j = np.triu_indices(count, 1)
+    if not len(i):
+        return np.full(len(unit), np.inf), np.zeros((len(unit), 2), dtype=np.intp)
+    sine = np.abs(unit[:, i, 0] * unit[:, j, 1] - unit[:, i, 1] * unit[:, j, 0])
+    ok = seen[:, i] & seen[:, j] & (sine >= SHARPEST)
+    error = np.where(ok, np.sqrt(var[:, i] + var[:, j]) / np.maximum(sine, 1e-9), np.inf)
+    best = np.argmin(error, axis=1)
+    return error[np.arange(len(unit)), best], np.column_stack([i[best], j[best]])
+
+
+def extra_marks(ground: Ground, sight: Sight, site: Site, targets: Floats, tolerance: Floats, *,
+                urgent: bool = False, baseline: tuple[int, int] = (0, 1)) -> list[int]:
+    """Add the auxiliary marks worth adding for `targets` (n x 2, tolerance in m); return their numbers.
+
+    `urgent` asks only for targets that nothing reaches.
+    """
+    search = _search(ground, sight, site, targets, tolerance, baseline)
+    added: list[int] = []
+    for limit in range(1, DEEPEST + 1):
+        while len(added) < MOST:
+            number = _step(search, limit, WORTH_WHEN_URGENT if urgent else WORTH)
+            if number is None:
+                break
+            added.append(number)
+        if not np.any(_costs(search) >= UNSERVED):
+            break
+    return added
+
+
+def _search(ground: Ground, sight: Sight, site: Site, targets: Floats, tolerance: Floats,
+            baseline: tuple[int, int]) -> _Search:
+    marks = [k for k, s in enumerate(ground.settings) if s.standing <= AUXILIARY]
+    spots = site.candidates()
+    extended, on_line = _extensions(ground, site, baseline)
+    search = _Search(ground, sight, site, targets, tolerance, np.vstack([extended, spots]), [], {}, on_line)
+    for k in marks:
+        search.know(k, ground.settings[k].chain)
+    cost = _costs(search)
+    worse = cost > CARE
+    search.targets, search.tolerance = targets[worse], tolerance[worse]
+    search.seen_tk = [s[worse] for s in search.seen_tk]
+    search.seen_tx = search.look(search.targets, search.spots)
+    return search
+
+
+OnLine = dict[int, tuple[int, int, float]]
+
+
+def _extensions(ground: Ground, site: Site, baseline: tuple[int, int]) -> tuple[Floats, OnLine]:
+    """Return points each metre beyond both ends of the baseline: the only way to widen a narrow house's base."""
+    points: list[Floats] = []
+    how: list[tuple[int, int, float]] = []
+    for near, far in (baseline, baseline[::-1]):
+        a, b = ground.places[near], ground.places[far]
+        u = (a - b) / np.hypot(*(a - b))
+        for k in range(1, EXTENSION + 1):
+            points.append(a + u * k)
+            how.append((near, far, -float(k)))
+    found = np.array(points)
+    keep = np.flatnonzero(site.holds(found))
+    return found[keep], {n: how[k] for n, k in enumerate(keep)}
+
+
+def _costs(search: _Search) -> Floats:
+    """Return what each target costs now: twice its error over its tolerance, 6 at most and when nothing reaches it."""
+    ground = search.ground
+    blocks = np.array([ground.block(k, k) for k in search.known])
+    unit, var = _variances(search.targets, ground.places[search.known], blocks, ground.tape)
+    error, _ = _pair_errors(unit, var, np.column_stack(search.seen_tk))
+    error = np.sqrt(error**2 + 2 * ground.tape.peg_sd**2)
+    cost: Floats = np.minimum(2 * error / search.tolerance, UNSERVED)
+    return cost
+
+
+def _step(search: _Search, limit: int, worth: float) -> int | None:
+    """Add the one mark that gains most, or a stepping stone; None when nothing is worth it."""
+    cost = _costs(search)
+    own, pairs = _own_errors(search, limit)
+    usable = own < OWN_ERROR
+    if not len(cost) or not usable.any():
+        return None
+    gains = np.where(usable, _gains(search, cost, own), 0.0)
+    best = int(np.argmax(np.round(gains, 6)))
+    unserved = bool(np.any(cost >= UNSERVED))
+    if gains[best] < worth:
+        if not unserved or limit < 2:
+            return None
+        stone = _stone(search, usable, own, cost)
+        if stone is None:
+            return None
+        best = stone
+    return _drive(search, best, pairs[best])
+
+
+def _own_errors(search: _Search, limit: int) -> tuple[Floats, NDArray[np.intp]]:
+    """Return each candidate's own error from marks less deep than `limit`, and the two marks."""
+    ground = search.ground
+    use = [i for i, k in enumerate(search.known) if search.depth[k] < limit]
+    marks = [search.known[i] for i in use]
+    blocks = np.array([ground.block(k, k) for k in marks])
+    unit, var = _variances(search.spots, ground.places[marks], blocks, ground.tape)
+    error, pairs = _pair_errors(unit, var, np.column_stack([search.seen_xk[i] for i in use]))
+    numbers = np.array(marks)[pairs]
+    search.lined = set()
+    for spot, (near, far, _) in search.on_line.items():
+        seen = search.seen_xk[search.known.index(near)][spot]
+        form = line_form(search.spots[spot], ground.places[near], ground.places[far], ground.tape, out=False)
+        block = (form.noise * form.sds**2) @ form.noise.T
+        for shift, k in zip(form.shifts, (near, far), strict=True):
+            block = block + shift @ ground.block(k, k) @ shift.T
+        line = math.sqrt(float(np.trace(block)))
+        if seen and line < error[spot]:
+            error[spot], numbers[spot] = line, (near, far)
+            search.lined.add(spot)
+    return np.sqrt(error**2 + 2 * ground.tape.peg_sd**2), numbers
+
+
+def _gains(search: _Search, cost: Floats, own: Floats) -> Floats:
+    """Return for each candidate the sum of what it takes off the targets' costs, paired with any known mark."""
+    ground = search.ground
+    blocks = np.array([ground.block(k, k) for k in search.known])
+    unit, var = _variances(search.targets, ground.places[search.known], blocks, ground.tape)
+    new_unit, new_var = _variances(search.targets, search.spots, np.zeros((len(search.spots), 2, 2)), ground.tape)
+    new_var = new_var + np.minimum(own, 1.0)[None, :] ** 2 / 2
+    best = np.full(new_var.shape, np.inf)
+    for m in range(len(search.known)):
+        sine = np.abs(unit[:, m, None, 0] * new_unit[..., 1] - unit[:, m, None, 1] * new_unit[..., 0])
+        ok = search.seen_tk[m][:, None] & search.seen_tx & (sine >= SHARPEST)
+        best = np.minimum(best, np.where(ok, np.sqrt(var[:, m, None] + new_var) / np.maximum(sine, 1e-9), np.inf))
+    best = np.sqrt(best**2 + 2 * ground.tape.peg_sd**2)
+    then = np.minimum(2 * best / search.tolerance[:, None], UNSERVED)
+    gains: Floats = np.maximum(cost[:, None] - then, 0.0).sum(axis=0)
+    return gains
+
+
+def _stone(search: _Search, usable: Flags, own: Floats, cost: Floats) -> int | None:
+    """Return the candidate that opens most candidates and unserved pegs not yet seen by two marks."""
+    shut = np.flatnonzero(np.column_stack(search.seen_xk).sum(axis=1) < 2)
+    stones = np.flatnonzero(usable)
+    far = np.flatnonzero(cost >= UNSERVED)
+    if not len(stones):
+        return None
+    stones = stones[:200]
+    opened = search.look(search.spots[stones], search.spots[shut]).sum(axis=1) if len(shut) else np.zeros(len(stones))
+    score = opened + 5.0 * search.seen_tx[np.ix_(far, stones)].sum(axis=0) - 10 * own[stones]
+    k = int(np.argmax(np.round(score, 6)))
+    return int(stones[k]) if score[k] >= 3 else None
+
+
+def _drive(search: _Search, spot: int, marks: NDArray[np.intp]) -> int:
+    """Set the mark at whole readings near its candidate, so that it has no rounding shift, and look round from it."""
+    ground = search.ground
+    a, b = int(marks[0]), int(marks[1])
+    level = 1 + max(search.depth[a], search.depth[b])
+    whole: tuple[float, ...]
+    if spot in search.lined:
+        near, far, t = search.on_line[spot]
+        place, method, sources, whole = search.spots[spot], LINE, (near, far), (t,)
+        if search.ground.tape.feet:
+            whole = ()
+    else:
+        place, whole = _whole_ties(search, search.spots[spot], a, b)
+        method, sources = TIES, (a, b)
+    number = ground.add(Setting(standing=AUXILIARY, method=method, sources=sources, whole=whole, stage=1,
+                                at=(float(place[0]), float(place[1])), chain=level))
+    search.know(number, level)
+    return number
+
+
+def _whole_ties(search: _Search, near: Floats, a: int, b: int) -> tuple[Floats, tuple[float, ...]]:
+    """Return the place nearest to `near` whose two readings are whole: 0.1 m or 6 in, else one step of the tape."""
+    tape = search.ground.tape
+    pa, pb = search.ground.places[a], search.ground.places[b]
+    side = float((pb - pa)[0] * (near - pa)[1] - (pb - pa)[1] * (near - pa)[0])
+    coarse = 0.1524 if tape.feet else 0.1
+    for step in (coarse, tape.step):
+        r1, r2 = (round(float(np.hypot(*(near - p))) / step) for p in (pa, pb))
+        found = []
+        for k1 in (r1, r1 - 1, r1 + 1):
+            for k2 in (r2, r2 - 1, r2 + 1):
+                readings = tape.reading(k1 * step).metres, tape.reading(k2 * step).metres
+                place = cross(pa, pb, *readings, left=side > 0)
+                if place is not None:
+                    found.append((round(float(np.hypot(*(place - near))), 6), readings, place))
+        for _, readings, place in sorted(found, key=lambda f: f[:2]):
+            spot = place[None]
+            ends = np.vstack([pa, pb])
+            if search.site.holds(spot)[0] and search.sight.free(ends, np.vstack([place, place])).all():
+                form = ties_form(place, [pa, pb], tape)
+                if abs(float(np.linalg.det(form.noise))) <= 1 / SHARPEST:
+                    return place, readings
+    return near, ()
+
+
+def cross(a: Floats, b: Floats, r1: float, r2: float, *, left: bool) -> Floats | None:
+    """Return where two tapes cross, left or right of the line from a to b; None if they do not meet."""
+    d = float(np.hypot(*(b - a)))
+    if not abs(r1 - r2) < d < r1 + r2:
+        return None
+    along = (d * d + r1 * r1 - r2 * r2) / (2 * d)
+    out = math.sqrt(max(r1 * r1 - along * along, 0.0)) * (1 if left else -1)
+    u = (b - a) / d
+    place: Floats = a + along * u + out * np.array([-u[1], u[0]])
+    return place

@@ -1,0 +1,292 @@
+"""The proof: the garden pegged again from the written tables alone, and compared with the design.
+
+Takes: the text of pegs.csv and recovery.csv. Gives: how far each peg comes out from where it should be. It knows the
+columns and nothing else: no plan, no method's reasons, no number that is not printed.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import random
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from ..errors import ReadingsError, refuse
+from ..kernel.point import Point
+from .peg import Method, Peg, PegSet
+from .rebuild import across, along_line, three_tapes
+from .tape import SQUARE, STRING, Tape, read_length
+
+PRINTED = 0.0008
+"""What x and y with three decimals may be off both ways, metres (0.71 mm rounded up)."""
+
+SLACK = 1.02
+MOST_SHIFT = 0.015
+"""A peg that rebuilds further than this from its design is wrong whatever its bound, metres."""
+
+LEAST_MEET = 0.020
+"""Tapes that meet with less to spare do not meet on the ground, metres."""
+
+RECOVERED = 0.005
+"""A peg found again by its strings lies within this of the peg that was dug away, metres."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proof:
+    """What the rebuild came to: pegs, largest and mean shift (mm), by element, and the first fault in words."""
+
+    pegs: int
+    largest: float
+    mean: float
+    elements: Mapping[str, tuple[int, float, float]] = field(default_factory=dict)  # name: pegs, largest, mean
+    recovered: int = 0
+    fault: str = ""
+
+    @property
+    def good(self) -> bool:
+        """Whether the set may be issued."""
+        return not self.fault
+
+    def as_record(self) -> dict[str, object]:
+        """Return the result for issue.json."""
+        return {
+            "pegs": self.pegs,
+            "largest_shift_mm": round(self.largest, 2),
+            "mean_shift_mm": round(self.mean, 2),
+            "recovered": self.recovered,
+            "good": self.good,
+        }
+
+
+def rows_of(text: str) -> list[dict[str, str]]:
+    """Return the rows of a table; ReadingsError where it is none."""
+    rows = list(csv.DictReader(io.StringIO(text)))
+    if rows and "peg" not in rows[0]:
+        raise refuse(ReadingsError, "a table without the column 'peg'", "give pegs.csv as it was issued", "bad-table")
+    return rows
+
+
+def is_feet(rows: list[dict[str, str]]) -> bool:
+    """Say whether the readings are in feet and inches."""
+    return any("'" in row["reading_1"] for row in rows)
+
+
+def rebuilt(rows: list[dict[str, str]]) -> dict[str, Point]:
+    """Return every peg's place from its row's readings. ReadingsError names the peg whose readings cannot be."""
+    feet = is_feet(rows)
+    found: dict[str, Point] = {}
+    for row in sorted(rows, key=lambda r: int(r["order"])):
+        if row["method"] == "fixed":
+            found[row["peg"]] = Point(float(row["x"]), float(row["y"]))
+        else:
+            found[row["peg"]] = _place(row, found, feet)
+    return found
+
+
+def _of(name: str, found: Mapping[str, Point], row: Mapping[str, str]) -> Point:
+    if name not in found:
+        raise refuse(
+            ReadingsError,
+            f"{row['peg']} hangs on '{name}', which does not stand before it",
+            "give the tables as they were issued",
+            "unknown-mark",
+        )
+    return found[name]
+
+
+def _reading(row: Mapping[str, str], column: str, feet: bool) -> float:
+    if not row[column]:
+        raise refuse(
+            ReadingsError, f"{row['peg']} has no {column}", "give the tables as they were issued", "no-reading"
+        )
+    return read_length(row[column], feet=feet)
+
+
+def _place(row: Mapping[str, str], found: Mapping[str, Point], feet: bool) -> Point:
+    method = row["method"]
+    if method == Method.OFFSET:
+        a, b = (_of(name, found, row) for name in row["from_1"].split("-", 1))
+        return along_line(a, b, _reading(row, "reading_1", feet), _reading(row, "reading_2", feet))
+    a, b = _of(row["from_1"], found, row), _of(row["from_2"], found, row)
+    one = _reading(row, "reading_1", feet)
+    if method == Method.LINE:
+        return along_line(a, b, one, 0.0)
+    two = _reading(row, "reading_2", feet)
+    if method == Method.CHORD:
+        return along_line(a, b, one, two)
+    return _taped(row, found, feet, (a, b), (one, two))
+
+
+def _taped(
+    row: Mapping[str, str],
+    found: Mapping[str, Point],
+    feet: bool,
+    marks: tuple[Point, Point],
+    readings: tuple[float, float],
+) -> Point:
+    if row["side"] not in ("left", "right"):
+        raise refuse(
+            ReadingsError, f"{row['peg']} has no side", "say left or right of the line of its two marks", "no-side"
+        )
+    left, d = row["side"] == "left", marks[0].distance(marks[1])
+    if not (readings[0] + readings[1] - d >= LEAST_MEET and d - abs(readings[0] - readings[1]) >= LEAST_MEET):
+        raise refuse(
+            ReadingsError,
+            f"the tapes of {row['peg']} do not meet: {readings[0]:.3f} and {readings[1]:.3f} m over {d:.3f} m",
+            "read both again",
+            "tapes-do-not-meet",
+        )
+    if row["from_3"]:
+        third = _of(row["from_3"], found, row)
+        at = three_tapes((*marks, third), (*readings, _reading(row, "reading_3", feet)), left)
+    else:
+        at = across(*marks, *readings, left)
+    if at is None:
+        raise refuse(ReadingsError, f"the tapes of {row['peg']} do not meet", "read them again", "tapes-do-not-meet")
+    return at
+
+
+def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] | None = None) -> Proof:
+    """Return the proof of a written set; `bounds` (mm): how far rounding may move each peg, else MOST_SHIFT."""
+    rows = rows_of(pegs_text)
+    found = rebuilt(rows)
+    shifts: dict[str, float] = {}
+    fault = ""
+    for row in rows:
+        name = row["peg"]
+        shift = found[name].distance(Point(float(row["x"]), float(row["y"])))
+        shifts[name] = shift
+        bound = (bounds[name] / 1000 * SLACK + PRINTED) if bounds and name in bounds else MOST_SHIFT
+        if not shift <= min(bound, MOST_SHIFT) and not fault:
+            fault = f"{name} comes out {shift * 1000:.1f} mm from its place (at most {bound * 1000:.1f} mm)"
+    recovered, lost = _recovered(recovery_text, found, is_feet(rows))
+    driven = [s for row in rows if row["method"] != "fixed" for s in [shifts[row["peg"]]]]
+    return Proof(
+        pegs=len(driven),
+        largest=max(driven, default=0.0) * 1000,
+        mean=math.fsum(driven) / max(len(driven), 1) * 1000,
+        elements=_by_element(rows, shifts),
+        recovered=recovered,
+        fault=fault or lost,
+    )
+
+
+def _by_element(rows: list[dict[str, str]], shifts: Mapping[str, float]) -> dict[str, tuple[int, float, float]]:
+    held: dict[str, list[float]] = {}
+    for row in rows:
+        if row["element"] and row["purpose"] != "recovery":
+            held.setdefault(row["element"], []).append(shifts[row["peg"]] * 1000)
+    return {name: (len(own), max(own), math.fsum(own) / len(own)) for name, own in held.items()}
+
+
+def _recovered(text: str, found: Mapping[str, Point], feet: bool) -> tuple[int, str]:
+    """Return how many pegs the strings give back, and the first that they do not."""
+    count = 0
+    for row in rows_of(text) if text else []:
+        at = _again(row, found, feet)
+        shift = at.distance(found[row["peg"]])
+        if not shift <= RECOVERED:
+            return count, f"{row['peg']} is found again {shift * 1000:.1f} mm from where it stood"
+        count += 1
+    return count, ""
+
+
+def _again(row: Mapping[str, str], found: Mapping[str, Point], feet: bool) -> Point:
+    if row["method"] == "crossing":
+        (a, b), (c, d) = ((_of(n, found, row) for n in row[key].split("-")) for key in ("from_1", "from_2"))
+        u, v = b - a, d - c
+        cross = u.cross(v)
+        if not abs(cross) > 1e-9:
+            raise refuse(ReadingsError, f"the strings of {row['peg']} do not cross", "", "strings-parallel")
+        return a + u * ((c - a).cross(v) / cross)
+    a, b = _of(row["from_1"], found, row), _of(row["from_2"], found, row)
+    one = _reading(row, "reading_1", feet)
+    if row["method"] == "line":
+        return along_line(a, b, one, 0.0)
+    at = across(a, b, one, _reading(row, "reading_2", feet), row["side"] == "left")
+    if at is None:
+        raise refuse(ReadingsError, f"the ties of {row['peg']} do not meet", "read them again", "tapes-do-not-meet")
+    return at
+
+
+def prove_set(pegs: PegSet, pegs_text: str, recovery_text: str) -> Proof:
+    """Return the proof of a set about to be issued: each peg within the bound of its rounding."""
+    return prove(pegs_text, recovery_text, {p.name: p.bound for p in pegs.pegs if p.method is not Method.FIXED})
+
+
+# -- as built ------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Spreading:
+    """One peg's spread over many trials beside what was predicted, root mean square distances in mm."""
+
+    peg: str
+    predicted: float
+    seen: float
+
+    @property
+    def ratio(self) -> float:
+        """Seen over predicted."""
+        return self.seen / self.predicted if self.predicted > 0 else 1.0
+
+
+def trials(pegs: PegSet, count: int, seed: int = 1) -> tuple[Spreading, ...]:
+    """Peg the garden `count` times with random tape errors; return each peg's spread beside its predicted error.
+
+    Non-linear: every trial reads wrong readings from pegs that stand wrong already. Control errs as its covariance says.
+    """
+    import numpy as np
+
+    rng = random.Random(seed)
+    control = [p for p in pegs.pegs if p.method is Method.FIXED]
+    root = _root(np.asarray(pegs.control.covariance, dtype=float))
+    total = {p.name: 0.0 for p in pegs.pegs}
+    driven = [p for p in pegs.pegs if p.method is not Method.FIXED]
+    base = {p.name: (p.rebuilt or p.at) for p in pegs.pegs}
+    done = 0
+    for _ in range(count):
+        noise = root @ np.array([rng.gauss(0, 1) for _ in range(len(root))])
+        found = {p.name: Point(p.at.x + noise[2 * k], p.at.y + noise[2 * k + 1]) for k, p in enumerate(control)}
+        for peg in driven:
+            found[peg.name] = _driven(peg, found, pegs.options.tape, rng)
+        for name, at in found.items():
+            total[name] += at.distance(base[name]) ** 2
+        done += 1
+    return tuple(Spreading(p.name, p.error, math.sqrt(total[p.name] / max(done, 1)) * 1000) for p in driven)
+
+
+def _root(covariance: Any) -> Any:
+    import numpy as np
+
+    values, vectors = np.linalg.eigh(np.asarray(covariance))
+    return vectors * np.sqrt(np.maximum(values, 0.0))
+
+
+def _driven(peg: Peg, found: Mapping[str, Point], tape: Tape, rng: random.Random) -> Point:
+    """Return where a peg is driven by readings that err, from hooks that stand where they stand."""
+    assert peg.reading_1 is not None
+    one = peg.reading_1.metres + rng.gauss(0, tape.sd(peg.reading_1.metres))
+    two = peg.reading_2.metres + rng.gauss(0, tape.sd(peg.reading_2.metres)) if peg.reading_2 else 0.0
+    if peg.method in (Method.OFFSET, Method.LINE, Method.CHORD):
+        names = peg.from_1.split("-") if peg.method is Method.OFFSET else [peg.from_1, peg.from_2]
+        a, b = found[names[0]], found[names[1]]
+        u = (b - a).unit()
+        lean = rng.gauss(0, SQUARE) if peg.method is not Method.LINE else 0.0
+        string = rng.gauss(0, STRING)
+        at = a + u * (one - two * lean) + u.left() * (two + string)
+    else:
+        a, b, left = found[peg.from_1], found[peg.from_2], peg.side == "left"
+        if peg.from_3 and peg.reading_3 is not None:
+            three = peg.reading_3.metres + rng.gauss(0, tape.sd(peg.reading_3.metres))
+            met = three_tapes((a, b, found[peg.from_3]), (one, two, three), left)
+        else:
+            met = across(a, b, one, two, left)
+        at = met if met is not None else peg.at
+    return Point(at.x + rng.gauss(0, tape.peg_sd), at.y + rng.gauss(0, tape.peg_sd))
+
+
+__all__ = ["Proof", "Spreading", "prove", "prove_set", "rebuilt", "rows_of", "trials"]

@@ -1,0 +1,566 @@
+"""Setting out: from what elements want pegged to named pegs with readings, checks and ways back after the dig.
+
+Takes: peggings, solved control, obstacles, boundary, options. Gives: a PegSet. Metres; limits and errors in mm.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Any
+
+from ..errors import Problem, Weight
+from ..features import Obstacle, Pegging, Purpose
+from ..kernel.path import Loop
+from ..kernel.point import Point
+from .checks import Checker, check, closing_pairs, control_pairs, proves_words
+from .choose import NEVER_BELOW
+from .control import Control
+from .ground import AUXILIARY, MARK, PEG, SECONDARY, Ground, Setting
+from .linear import CHORD, LINE, OFFSET, RADIUS, THREE, TIES, cut_angle
+from .peg import Check, CheckKind, Method, Peg, PegSet, Recovery, Weighed
+from .recovery import FEET_STEP, STEP, Arm, Keeper, String, Way
+from .rounding import Rounded, rounded
+from .setter import METHODS, Setter
+from .spread import Spread
+from .tape import STRING, Options, Reading
+from .working import Worked, names_of, worked
+
+FIRST_RECOVERY = 51
+MOST_RECOVERY = 49
+SHORTEST_CLOSING = 0.3
+"""Closing lines under this length show nothing, metres."""
+
+
+def set_out(
+    peggings: Sequence[Pegging],
+    control: Control,
+    obstacles: Sequence[Obstacle],
+    boundary: Loop | None,
+    options: Options,
+) -> PegSet:
+    """Return the pegs of a garden. ModelError for pegs that nobody can reach, with what they see and what would help."""
+    return _Work(peggings, control, obstacles, boundary, options).result()
+
+
+@dataclass(slots=True)
+class _Recovered:
+    pegs: list[Peg]
+    ways: list[Recovery]
+    checks: list[Check]
+    strings: dict[str, str]
+    problems: list[Problem]
+
+
+class _Work:
+    """One garden's setting out, step by step."""
+
+    def __init__(
+        self,
+        peggings: Sequence[Pegging],
+        control: Control,
+        obstacles: Sequence[Obstacle],
+        boundary: Loop | None,
+        options: Options,
+    ) -> None:
+        self.setter = Setter(peggings, control, obstacles, boundary, options)
+        self.control, self.options, self.tape = control, options, options.tape
+        self.ground: Ground = self.setter.run()
+        self.spread = Spread(self.ground)
+        self.settings = self.ground.settings
+        self.plans = self.setter.plans
+        self.done: Worked = worked(self.settings, [p.extent for p in self.plans])
+        self.names = names_of(self.settings, [m.name for m in control.marks], self.done)
+        self.rounded: dict[int, Rounded] = {}
+        self.places: list[Point] = [Point(*s.at) for s in self.settings]
+        self.lines: dict[int, str] = {}
+        self.kept: list[String] = []
+        self._round()
+        self.elements = {e: [n for n in self.done.order if self.settings[n].element == e] for e in self.done.elements}
+        self.shapes = {n: v for pegs in self.elements.values() for n, v in self.spread.shapes(pegs).items()}
+
+    def _round(self) -> None:
+        """Take every reading from where its sources really come to stand, in order of work."""
+        for n in self.done.order:
+            setting = self.settings[n]
+            if setting.standing == MARK:
+                continue
+            found = rounded(setting, [self.places[s] for s in setting.sources], self.tape)
+            self.rounded[n] = found
+            self.places[n] = found.at
+
+    # -- pegs ------------------------------------------------------------------------------------------------
+
+    def result(self) -> PegSet:
+        """Return everything."""
+        pegs = list(self._pegs())
+        found = self._recovery(pegs)
+        pegs = self._ordered([*pegs, *found.pegs])
+        numbers = {peg.name: peg.order for peg in pegs}
+        ways = [replace(way, order=len(numbers) + k) for k, way in enumerate(found.ways, 1)]
+        checks = [*self._control_checks(), *self._peg_checks(pegs), *self._shape_checks(), *found.checks]
+        elements = {self.plans[e].pegging.element: first for e, first in self.done.elements.items()}
+        return PegSet(
+            pegs=tuple(pegs),
+            checks=tuple(checks),
+            recovery=tuple(ways),
+            control=self.control,
+            options=self.options,
+            elements=elements,
+            strings=found.strings,
+            weighed={self.names[n]: self._weighed(n) for n in self.done.order if self.settings[n].weighed},
+            problems=(*self.setter.problems, *self._outside(pegs), *found.problems),
+        )
+
+    def _pegs(self) -> Iterator[Peg]:
+        standing: list[int] = []
+        checkers = {
+            stage: Checker(self.ground, self.spread, sight, self.places) for stage, sight in self.setter.sights.items()
+        }
+        for order, n in enumerate(self.done.order, 1):
+            setting = self.settings[n]
+            if setting.standing == MARK:
+                yield self._mark(n, order)
+            else:
+                stage = setting.stage or 1
+                checker = checkers.get(stage) or checkers[min(checkers)]
+                third = checker.third(n, standing)
+                remark = "" if third else "nothing independent can check this peg: read both tapes twice"
+                peg = self._peg(n, order, remark)
+                if third:
+                    peg = replace(
+                        peg, check_from=self.names[third.source], check_reading=third.reading, check_limit=third.limit
+                    )
+                yield peg
+            standing.append(n)
+
+    def _mark(self, n: int, order: int) -> Peg:
+        mark = self.control.marks[n]
+        return Peg(
+            name=mark.name,
+            purpose=Purpose.CONTROL,
+            at=mark.at,
+            method=Method.FIXED,
+            order=order,
+            error=round(mark.error, 1),
+            rebuilt=mark.at,
+            covariance=mark.covariance,
+            remark=mark.given.what,
+            stage=0,
+            level=self._level("", mark.name),
+        )
+
+    def _level(self, element: str, part: str) -> float | None:
+        for plan in self.plans:
+            if plan.pegging.element == element:
+                return plan.pegging.levels.get(part)
+        return None
+
+    def _peg(self, n: int, order: int, remark: str) -> Peg:
+        setting, found = self.settings[n], self.rounded[n]
+        plan = self.plans[setting.element] if setting.element >= 0 else None
+        target = setting.target
+        hooks = [self.names[s] for s in setting.sources]
+        method = METHODS[setting.method]
+        block = self.spread.between(n, n)
+        words = "; ".join(w for w in (self._loop(n), remark, self._shared(n)) if w)
+        columns = self._columns(setting, found, hooks, method)
+        purpose = target.purpose if target else Purpose.AUXILIARY
+        return Peg(
+            name=self.names[n],
+            purpose=purpose,
+            at=Point(*setting.at),
+            method=method,
+            order=order,
+            element=plan.pegging.element if plan else "",
+            part=target.part if target else "",
+            level=self._level(plan.pegging.element, target.part) if plan and target else None,
+            error=round(self.spread.error(n) * 1000, 1),
+            remark=words,
+            rebuilt=found.at,
+            covariance=((float(block[0, 0]), float(block[0, 1])), (float(block[1, 0]), float(block[1, 1]))),
+            square=self.spread.needed(n) * 1000,
+            shape=self._shape(n),
+            angle=self._angle(n),
+            chain=setting.chain,
+            position_limit=self._position_limit(n),
+            shape_limit=self._shape_limit(n),
+            stage=setting.stage or 1,
+            work=self.done.work.get(n, 0),
+            serves=tuple(self.plans[e].pegging.element for e in setting.serves),
+            primary=setting.standing != SECONDARY,
+            bound=found.bound,
+            **columns,
+        )
+
+    def _columns(self, setting: Setting, found: Rounded, hooks: Sequence[str], method: Method) -> dict[str, Any]:
+        readings: list[Reading | None] = [*found.readings, None, None, None]
+        if setting.method == OFFSET:
+            return {"from_1": f"{hooks[0]}-{hooks[1]}", "reading_1": readings[0], "reading_2": readings[1]}
+        if setting.method in (LINE, CHORD):
+            second = readings[1] if setting.method == CHORD else None
+            return {"from_1": hooks[0], "from_2": hooks[1], "reading_1": readings[0], "reading_2": second}
+        columns: dict[str, Any] = {
+            "from_1": hooks[0],
+            "reading_1": readings[0],
+            "from_2": hooks[1],
+            "reading_2": readings[1],
+            "side": found.side,
+        }
+        if setting.method == THREE:
+            columns |= {"from_3": hooks[2], "reading_3": readings[2]}
+        del method
+        return columns
+
+    def _shared(self, n: int) -> str:
+        serves = [self.plans[e].pegging.element for e in self.settings[n].serves]
+        return f"also of {', '.join(serves)}" if serves else ""
+
+    def _loop(self, n: int) -> str:
+        """Return the loop that a focus's string makes: twice the half length and half the distance of the foci."""
+        target, e = self.settings[n].target, self.settings[n].element
+        if target is None or target.purpose is not Purpose.FOCUS:
+            return ""
+        for ellipse, a, b in self.plans[e].ellipses:
+            if n in (self.setter.numbers[e].get(a), self.setter.numbers[e].get(b)):
+                f = (ellipse.half_length**2 - ellipse.half_width**2) ** 0.5
+                return f"loop {self.tape.reading(2 * (ellipse.half_length + f)).text}"
+        return ""
+
+    def _shape(self, n: int) -> float | None:
+        return self.shapes[n] * 1000 if n in self.shapes else None
+
+    def _position_limit(self, n: int) -> float | None:
+        e = self.settings[n].element
+        if e < 0:
+            return None
+        at = self.settings[n].at
+        apart = min(m.at.distance(Point(*at)) for m in self.control.marks)
+        return max(self.plans[e].pegging.tolerance.position, NEVER_BELOW * apart**0.5) * 1000
+
+    def _shape_limit(self, n: int) -> float | None:
+        e = self.settings[n].element
+        shape = self.plans[e].pegging.tolerance.shape if e >= 0 else None
+        return None if shape is None else float(shape) * 1000
+
+    def _angle(self, n: int) -> float | None:
+        setting = self.settings[n]
+        if setting.method in (TIES, RADIUS):
+            places = self.ground.places
+            return float(cut_angle(places[n], places[setting.sources[0]], places[setting.sources[1]]))
+        return 90.0 if setting.method in (OFFSET, CHORD) else None
+
+    def _weighed(self, n: int) -> tuple[Weighed, ...]:
+        """Return the ways weighed for a peg with names in place of numbers."""
+        return tuple(replace(w, sources=tuple(self._called(s) for s in w.sources)) for w in self.settings[n].weighed)
+
+    def _called(self, source: str) -> str:
+        if source.startswith("#"):
+            return self.names[int(source[1:])]
+        found = re.fullmatch(r"@(-?[\d.]+),(-?[\d.]+)", source)
+        assert found
+        at = Point(float(found.group(1)), float(found.group(2)))
+        return next((self.names[n] for n, s in enumerate(self.settings) if Point(*s.at).distance(at) < 1e-5), source)
+
+    def _ordered(self, pegs: Sequence[Peg]) -> list[Peg]:
+        """Put recovery pegs after the last shape of their stage, and number all from 1."""
+        stages = sorted({p.stage for p in pegs})
+        order: list[Peg] = []
+        for stage in stages:
+            own = [p for p in pegs if p.stage == stage]
+            order += [p for p in own if p.purpose is not Purpose.RECOVERY]
+            order += [p for p in own if p.purpose is Purpose.RECOVERY]
+        first = [p for p in order if p.purpose in (Purpose.CONTROL, Purpose.AUXILIARY)]
+        rest = [p for p in order if p.purpose not in (Purpose.CONTROL, Purpose.AUXILIARY)]
+        return [replace(p, order=k) for k, p in enumerate([*first, *rest], 1)]
+
+    def _outside(self, pegs: Sequence[Peg]) -> Iterator[Problem]:
+        """Yield advice for elements whose pegs are expected to miss their tolerance."""
+        weak: dict[str, list[Peg]] = {}
+        for peg in pegs:
+            if not peg.inside and f"{peg.part} of {peg.element}" not in self.options.accept:
+                weak.setdefault(peg.element, []).append(peg)
+        for element, own in weak.items():
+            worst = max(own, key=lambda p: (max(p.square, p.shape or 0.0), p.name))
+            names = ", ".join(p.name for p in own[:6]) + (" …" if len(own) > 6 else "")
+            trued = (
+                " before truing up"
+                if any(
+                    self.plans[e].pegging.tolerance.trued
+                    for e in self.done.elements
+                    if self.plans[e].pegging.element == element
+                )
+                else ""
+            )
+            yield Problem(
+                f"{element}: pegs {names} are expected to be out by up to {2 * worst.square:.0f} mm{trued}, more "
+                f"than their tolerance of {worst.position_limit:.0f} mm or its shape",
+                "measure in a third mark near it, use a longer baseline, or name a wider tolerance",
+                "peg-tolerance",
+                weight=Weight.ADVICE,
+            )
+
+    # -- checks ----------------------------------------------------------------------------------------------
+
+    def _sd(self, a: int, b: int) -> float:
+        return math.sqrt(self.spread.distance_variance(a, b))
+
+    def _row(self, a: int, b: int, kind: CheckKind, **more: Any) -> Check:
+        return check(
+            self.names[a], self.names[b], self.places[a], self.places[b], self._sd(a, b), kind, self.tape, **more
+        )
+
+    def _control_checks(self) -> Iterator[Check]:
+        marks = [n for n in self.done.order if self.settings[n].standing == MARK]
+        for a, b in control_pairs(marks):
+            yield self._row(a, b, CheckKind.CONTROL, gate=0, proves="the marks are where they should be")
+
+    def _peg_checks(self, pegs: Sequence[Peg]) -> Iterator[Check]:
+        for peg in pegs:
+            if peg.check_from and peg.check_reading is not None and peg.check_limit is not None:
+                low, high = self.tape.span(peg.check_reading.metres, peg.check_limit)
+                yield Check(
+                    start=peg.check_from,
+                    end=peg.name,
+                    distance=peg.check_reading,
+                    allowed=peg.check_limit,
+                    kind=CheckKind.PEG,
+                    gate=None,
+                    low=low,
+                    high=high,
+                    element=peg.element,
+                    proves=f"{peg.part} of {peg.element}" if peg.element else "extra mark",
+                )
+
+    def _shape_checks(self) -> Iterator[Check]:
+        used = {frozenset((n, s)) for n in self.done.order for s in self.settings[n].sources}
+        firsts: list[int] = []
+        for e, pegs in self.elements.items():
+            pegging = self.plans[e].pegging
+            pairs = [
+                p
+                for p in closing_pairs(pegs, self.ground, used)
+                if self.places[p[0]].distance(self.places[p[1]]) >= SHORTEST_CLOSING and self._seen(*p, pegging.stage)
+            ]
+            own = [n for n in pegs if self.settings[n].standing != SECONDARY]
+            for a, b in pairs:
+                step = abs(own.index(a) - own.index(b))
+                kind = CheckKind.TRUE if pegging.tolerance.trued else CheckKind.CLOSING
+                yield self._row(
+                    a,
+                    b,
+                    kind,
+                    gate=1,
+                    element=pegging.element,
+                    proves=f"{proves_words(self.ground, a, b, step)} of {pegging.element}",
+                )
+            yield from self._run_checks(pegs, pegging)
+            yield from self._built_checks(e, pegging)
+            if own:
+                firsts.append(own[0])
+        for a, b in pairwise(firsts):
+            if frozenset((a, b)) not in used and self._seen(a, b, 1) and self.places[a].distance(self.places[b]) > 1:
+                yield self._row(
+                    a,
+                    b,
+                    CheckKind.CLOSING,
+                    gate=1,
+                    proves=(
+                        f"{self.plans[self.settings[a].element].pegging.element} to "
+                        f"{self.plans[self.settings[b].element].pegging.element}"
+                    ),
+                )
+
+    def _seen(self, a: int, b: int, stage: int) -> bool:
+        sight = self.setter.sights.get(stage) or self.setter.sights[min(self.setter.sights)]
+        ends = self.ground.places[[a, b]]
+        return bool(sight.free(ends[:1], ends[1:])[0]) and self.places[a].distance(self.places[b]) <= self.tape.length
+
+    def _run_checks(self, pegs: Sequence[int], pegging: Pegging) -> Iterator[Check]:
+        """Yield the chords from post to post of each row."""
+        rows: dict[int, list[int]] = {}
+        for n in pegs:
+            target = self.settings[n].target
+            if target is not None and target.row is not None:
+                rows.setdefault(target.row, []).append(n)
+        for posts in rows.values():
+            row = sorted(posts, key=lambda n: int(re.sub(r"\D", "", self.settings[n].target.part) or 0))  # type: ignore[union-attr]
+            for a, b in pairwise(row):
+                yield self._row(a, b, CheckKind.RUN, element=pegging.element, proves="post to post")
+
+    def _built_checks(self, e: int, pegging: Pegging) -> Iterator[Check]:
+        """Yield the finished sides with the tolerance of the built edge."""
+        allowed = round(pegging.tolerance.built * 1000)
+        for a, b in self.plans[e].sides[:4]:
+            one, two = self.setter.numbers[e].get(a), self.setter.numbers[e].get(b)
+            if one is not None and two is not None and self.places[one].distance(self.places[two]) >= SHORTEST_CLOSING:
+                yield self._row(
+                    one,
+                    two,
+                    CheckKind.BUILT,
+                    gate=4,
+                    element=pegging.element,
+                    allowed=allowed,
+                    proves=f"finished edge of {pegging.element}",
+                )
+
+    # -- recovery --------------------------------------------------------------------------------------------
+
+    def _recovery(self, pegs: Sequence[Peg]) -> _Recovered:
+        """Return recovery pegs for every primary peg that a dig takes away, and how each is found again."""
+        found = _Recovered([], [], [], {}, [])
+        step = FEET_STEP if self.tape.feet else STEP
+        keepers = {
+            stage: Keeper(self.setter.digs, self.setter.area, sight, self.options.recovery, step)
+            for stage, sight in self.setter.sights.items()
+        }
+        counts: dict[int, int] = {}
+        taken = {re.sub(r"\D", "", name) for name in self.names if re.fullmatch(r"[A-Z]\d+", name)}
+        by_name = {p.name: p for p in pegs}
+        for n in self.done.order:
+            setting = self.settings[n]
+            if setting.standing != PEG:
+                continue
+            keeper = keepers.get(setting.stage) or keepers[min(keepers)]
+            if keeper.needs(self.places[n]):
+                way = keeper.keep(n, self.places[n], self._sights(n))
+                if way is None:
+                    found.problems.append(self._lost(n))
+                    continue
+                self._add(way, by_name[self.names[n]], found, counts, taken)
+        return found
+
+    def _sights(self, n: int) -> list[tuple[int, Point]]:
+        """Return what a string through a peg may be directed at: its own fellows first, then marks, then other pegs."""
+        setting = self.settings[n]
+        own = [k for k in self.elements[setting.element] if self.settings[k].standing == PEG and k != n]
+        marks = [k for k in self.done.order if self.settings[k].standing in (MARK, AUXILIARY)]
+        others = sorted(
+            (
+                k
+                for k in self.done.order
+                if self.settings[k].standing == PEG
+                and k != n
+                and k not in own
+                and self.settings[k].stage == setting.stage
+            ),
+            key=lambda k: (round(self.places[k].distance(self.places[n]), 3), k),
+        )[:10]
+        return [(k, self.places[k]) for k in (*own, *marks, *others)]
+
+    def _add(self, way: Way, peg: Peg, found: _Recovered, counts: dict[int, int], taken: set[str]) -> None:
+        lines: list[str] = []
+        for string in way.strings:
+            line = self.lines.get(id(string), "")
+            if not line:
+                first = self._recovery_peg(string.first, peg, self.names[string.first.toward], found, counts, taken)
+                second = self._second(string, peg, first, found, counts, taken)
+                line = self.lines[id(string)] = f"{first.name}-{second.name}"
+                self.kept.append(string)
+                found.strings[line] = f"S{len(found.strings) + 1}"
+            lines.append(line)
+        self._found_check(peg, way.strings[0], lines[0], found)
+        if way.method == "crossing":
+            found.ways.append(Recovery(peg=peg.name, method="crossing", order=0, from_1=lines[0], from_2=lines[1]))
+        else:
+            one, two = lines[0].split("-")
+            string, at = way.strings[0], self.places_of(peg)
+            along = (string.second.at - string.first.at).unit().dot(at - string.first.at)
+            found.ways.append(
+                Recovery(
+                    peg=peg.name, method="line", order=0, from_1=one, from_2=two, reading_1=self.tape.reading(along)
+                )
+            )
+
+    def _found_check(self, peg: Peg, string: String, line: str, found: _Recovered) -> None:
+        """Measure from the nearer recovery peg of the first string to the peg found again."""
+        at = self.places_of(peg)
+        name, arm = min(
+            zip(line.split("-"), (string.first, string.second), strict=True),
+            key=lambda one: (round(one[1].at.distance(at), 4), one[0]),
+        )
+        sd = (self.tape.sd(arm.at.distance(at)) ** 2 + 0.003**2) ** 0.5
+        found.checks.append(
+            check(
+                name,
+                peg.name,
+                arm.at,
+                at,
+                sd,
+                CheckKind.FOUND,
+                self.tape,
+                gate=3,
+                element=peg.element,
+                proves=f"{peg.name} found again",
+            )
+        )
+
+    def places_of(self, peg: Peg) -> Point:
+        """Return where a peg rebuilds."""
+        return peg.rebuilt or peg.at
+
+    def _second(
+        self, string: String, peg: Peg, first: Peg, found: _Recovered, counts: dict[int, int], taken: set[str]
+    ) -> Peg:
+        """Set the second peg of a string by the first: over the peg and on, or beyond the first."""
+        reading = -abs(string.second.reading) if string.opposite else abs(string.second.reading)
+        return self._recovery_peg(
+            Arm(string.second.toward, reading, string.second.at), peg, first.name, found, counts, taken
+        )
+
+    def _recovery_peg(
+        self, arm: Arm, peg: Peg, toward: str, found: _Recovered, counts: dict[int, int], taken: set[str]
+    ) -> Peg:
+        number = self._recovery_number(peg.work, counts, taken)
+        taken.add(number)
+        at = Point(round(arm.at.x, 6), round(arm.at.y, 6))
+        made = Peg(
+            name=f"R{number}",
+            purpose=Purpose.RECOVERY,
+            at=at,
+            method=Method.LINE,
+            order=0,
+            element=peg.element,
+            part=peg.name,
+            from_1=peg.name,
+            from_2=toward,
+            reading_1=self.tape.reading(arm.reading),
+            error=self._recovery_error(peg, arm.reading),
+            remark=f"{abs(arm.reading):.3f} to {peg.name}",
+            rebuilt=at,
+            stage=peg.stage,
+            work=peg.work,
+            primary=False,
+            bound=self.tape.step * 500,
+        )
+        found.pegs.append(made)
+        return made
+
+    def _recovery_error(self, peg: Peg, reading: float) -> float:
+        """Return the predicted error of a recovery peg, mm: its peg's, the tape's, the string's and its own nail's."""
+        own = self.tape.sd(abs(reading)) ** 2 + STRING**2 + 2 * self.tape.peg_sd**2
+        return round(math.sqrt((peg.error / 1000) ** 2 + own) * 1000, 1)
+
+    def _recovery_number(self, work: int, counts: dict[int, int], taken: set[str]) -> str:
+        """Return the next free number from 51 up, of the element's number or, when that is full, of a fresh one."""
+        while True:
+            counts[work] = counts.get(work, FIRST_RECOVERY - 1) + 1
+            number = f"{work}{counts[work]:02d}"
+            if counts[work] < FIRST_RECOVERY + MOST_RECOVERY and number not in taken:
+                return number
+            if counts[work] >= FIRST_RECOVERY + MOST_RECOVERY:
+                work = 1 + max(*self.done.work.values(), *counts, *(int(t[:-2]) for t in taken if len(t) > 2))
+
+    def _lost(self, n: int) -> Problem:
+        return Problem(
+            f"{self.names[n]} will be dug away and no recovery peg can stand for it",
+            "mark the string on wall, fence or house, or set the peg again from the marks after the dig",
+            "no-recovery",
+            weight=Weight.ADVICE,
+        )
+
+
+__all__ = ["set_out"]

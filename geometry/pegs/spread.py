@@ -1,0 +1,103 @@
+"""How sure each peg is: covariances of all pegs, those that nothing hangs on included, from the ground's joint one.
+
+Takes: the ground. Gives: blocks between any two pegs, predicted errors. Metres and m2.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .choose import shape_errors
+from .ground import Ground
+
+Floats = NDArray[np.float64]
+
+
+class Spread:
+    """Covariance blocks by number; those of secondary pegs are worked out from their sources once."""
+
+    def __init__(self, ground: Ground) -> None:
+        self.ground = ground
+        self._cross: dict[int, Floats] = {}
+        self._own: dict[int, Floats] = {}
+
+    def _row(self, n: int) -> Floats:
+        """Return the covariance of point n with all that may be a source (used x 2 x 2)."""
+        ground = self.ground
+        row = ground.rows[n]
+        if row >= 0:
+            return ground.covariance[row, : ground.used]
+        if n not in self._cross:
+            setting = ground.settings[n]
+            form = ground.form(setting)
+            cross = np.zeros((ground.used, 2, 2))
+            for shift, source in zip(form.shifts, setting.sources, strict=True):
+                cross += shift @ ground.covariance[ground.rows[source], : ground.used]
+            block = (form.noise * form.sds**2) @ form.noise.T + np.eye(2) * ground.tape.peg_sd**2
+            for shift, source in zip(form.shifts, setting.sources, strict=True):
+                block = block + cross[ground.rows[source]] @ shift.T
+            self._cross[n], self._own[n] = cross, (block + block.T) / 2
+        return self._cross[n]
+
+    def between(self, a: int, b: int) -> Floats:
+        """Return the covariance of points a and b (2 x 2, m2)."""
+        if a == b:
+            row = self.ground.rows[a]
+            if row >= 0:
+                return np.asarray(self.ground.covariance[row, row])
+            self._row(a)
+            return self._own[a]
+        if self.ground.rows[b] >= 0:
+            return np.asarray(self._row(a)[self.ground.rows[b]])
+        if self.ground.rows[a] >= 0:
+            return np.asarray(self._row(b)[self.ground.rows[a]]).T
+        setting, cross = self.ground.settings[b], self._row(a)
+        form = self.ground.form(setting)
+        total = np.zeros((2, 2))
+        for shift, source in zip(form.shifts, setting.sources, strict=True):
+            total += cross[self.ground.rows[source]] @ shift.T
+        return total
+
+    def joint(self, numbers: Sequence[int]) -> Floats:
+        """Return the joint covariance of several points (n x n x 2 x 2)."""
+        return np.array([[self.between(a, b) for b in numbers] for a in numbers])
+
+    def distance_variance(self, a: int, b: int, reading: bool = True) -> float:
+        """Return the variance (m2) of the distance between two points, with the error of one taping of it."""
+        pa, pb = self.ground.places[a], self.ground.places[b]
+        d = pb - pa
+        length = max(float(np.hypot(*d)), 1e-9)
+        u = d / length
+        block = self.between(a, a) + self.between(b, b) - self.between(a, b) - self.between(a, b).T
+        tape = self.ground.tape
+        own = tape.sd(length) ** 2 + tape.step**2 / 12 if reading else 0.0
+        return max(float(u @ block @ u), 0.0) + own
+
+    def shapes(self, numbers: Sequence[int]) -> dict[int, float]:
+        """Return each peg's error in the shape of its element (m): what is left after the best shift and turn."""
+        if len(numbers) < 2:
+            return {}
+        settings = self.ground.settings
+        normals = []
+        for n in numbers:
+            target = settings[n].target
+            normal = target.normal if target else None
+            normals.append(None if normal is None else np.array([normal.dx, normal.dy]))
+        found = shape_errors(self.ground.places[list(numbers)], normals, self.joint(numbers))
+        return dict(zip(numbers, (float(v) for v in found), strict=True))
+
+    def error(self, n: int) -> float:
+        """Return the root of the trace of a peg's covariance, m."""
+        return math.sqrt(max(float(np.trace(self.between(n, n))), 0.0))
+
+    def needed(self, n: int) -> float:
+        """Return the error in what the peg's purpose needs: square to the curve for a curve peg, else both axes; m."""
+        target = self.ground.settings[n].target
+        if target is None or target.normal is None:
+            return self.error(n)
+        v = np.array([target.normal.dx, target.normal.dy])
+        return math.sqrt(max(float(v @ self.between(n, n) @ v), 0.0))
