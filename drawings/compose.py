@@ -153,8 +153,8 @@ def _panel(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Filled:
     if not full.rows or not draft.spare:
         return full
     less = filled(area, [*draft.spare, *register], draft.tables, draft.low)
-    return replace(less, rows=tuple(r for r in (*draft.rows, *register) if r in full.rows and (
-        r in less.rows or r not in draft.spare)))
+    kept = (*draft.spare, *register)
+    return replace(less, rows=(*(r for r in draft.rows if r not in kept), *less.rows))
 
 
 def _register(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> PanelRow:

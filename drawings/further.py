@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from ..geometry.errors import DrawingError, refuse
 from ..geometry.kernel.point import Box
 from .brief import Brief
 from .composition import Plate
@@ -34,8 +35,12 @@ def further_sheets(brief: Brief, whole: Sequence[Draft], own: Sequence[Draft], f
             for part in _tables(brief, draft, panel.tables):
                 number += 1
                 found.append(replace(part, number=number))
-    if keys:
-        found.insert(0, _key(brief, own[0], keys))
+    for part in _keys(brief, own[0], keys):
+        if part.name == "key":
+            found.insert(0, part)
+        else:
+            number += 1
+            found.append(replace(part, number=number))
     return tuple(found)
 
 
@@ -71,18 +76,27 @@ def _named(name: str, index: int) -> str:
     return f"{name} tables" if not index else f"{name} tables {index + 1}"
 
 
-def _key(brief: Brief, first: Draft, sections: Sequence[Section]) -> Draft:
-    """Return the key to the set: sections in columns over field and panel."""
+def _keys(brief: Brief, first: Draft, sections: Sequence[Section]) -> list[Draft]:
+    """Return the key to the set, sections in columns over field and panel; more than one sheet if they are many."""
     rows = caution_rows(cautions_for("key", brief.cautions), first.plate)
     area = inner(first.plate)
-    beside = Box(area.x0, area.y0 + sum(r.height for r in rows) + GAP, area.x1, area.y1)
-    marks, _ = _columns(sections, (_field(first.plate), beside))
-    return Draft(name="key", title="Key to the set", plate=first.plate, scale=first.scale, views=(), marks=tuple(marks),
-                 rows=rows, number=0, low=True)
+    beside = Box(area.x0, area.y0 + sum(r.height + GAP for r in rows), area.x1, area.y1)
+    parts: list[Draft] = []
+    left = list(sections)
+    while left:
+        marks, rest = _columns(left, (_field(first.plate), beside))
+        if len(rest) == len(left):
+            raise refuse(DrawingError, f"the key '{left[0].name}' is too high for a sheet of {first.plate.paper.size}",
+                         "take a larger sheet", "key-too-large")
+        part = f" {len(parts) + 1}" if parts else ""
+        parts.append(Draft(name=f"key{part}", title="Key to the set" + (f", part{part}" if part else ""), plate=first.plate,
+                           scale=first.scale, views=(), marks=tuple(marks), rows=rows, number=0, low=True))
+        left = rest
+    return parts
 
 
-def _columns(sections: Sequence[Section], rooms: Sequence[Box]) -> tuple[list[Mark], int]:
-    """Stack sections in columns of the rooms, each as soon as there is room; return marks and how many stand."""
+def _columns(sections: Sequence[Section], rooms: Sequence[Box]) -> tuple[list[Mark], list[Section]]:
+    """Stack sections in columns of the rooms, each as soon as there is room; return marks and what is left."""
     spots: list[list[float]] = []                 # x, top, foot of each column
     for room in rooms:
         x = room.x0
@@ -90,11 +104,12 @@ def _columns(sections: Sequence[Section], rooms: Sequence[Box]) -> tuple[list[Ma
             spots.append([x, room.y1, room.y0])
             x += COLUMN + GUTTER
     marks: list[Mark] = []
-    count = 0
+    rest: list[Section] = []
     for one in sections:
         spot = next((s for s in spots if s[1] - one.height >= s[2] - 1e-6), None)
-        if spot is not None:
-            marks += one.at(spot[0], spot[1])
-            spot[1] -= one.height + GAP
-            count += 1
-    return marks, count
+        if spot is None:
+            rest.append(one)
+            continue
+        marks += one.at(spot[0], spot[1])
+        spot[1] -= one.height + GAP
+    return marks, rest

@@ -39,7 +39,7 @@ def hardscape_sheet(on: Stage) -> Draft:
     keys = PanelRow("key", tuple(s for s in (surfaces, lines) if s.height > 12))
     cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, notes(_notes(on), COLUMN))
     return Draft(name=KIND, title="Hardscape plan", plate=on.plate, scale=on.view.scale, views=(on.view,),
-                 marks=(*textures(KIND, on, words.boxes), *marks, *words.marks), rows=(keys, *cautions), spare=cautions,
+                 marks=(*textures(KIND, on, (*marks, *words.marks)), *marks, *words.marks), rows=(keys, *cautions), spare=cautions,
                  tables=(table,) if table else ())
 
 

@@ -12,12 +12,12 @@ from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point
 from . import symbols
-from .draft import Nib
+from .draft import Nib, rectangle
 from .panel import LAYER, KeyEntry
 from .pens import SURFACES, drawn, pen_of
 from .planned import Stage
 from .sheet import Mark
-from .surfaces import surface_of
+from .surfaces import surface_of, swatch
 
 ORDER = (*(Role.TURF, Role.PAVING, Role.LOOSE, Role.CONCRETE, Role.DECK, Role.WATER, Role.PLANTING), Role.EDGE_BAND,
          Role.HEDGE, Role.WALL)
@@ -57,12 +57,13 @@ def _surface(kind: str, role: Role, name: str, features: list[Feature], on: Stag
     if role is Role.WALL:
         title += ", cut"
     feature = features[0]
-    return KeyEntry(title, remark, f"{area:.1f}", lambda box: swatch(kind, feature, box, on))
+    return KeyEntry(title, remark, f"{area:.1f}", lambda box: _framed(kind, feature, box, on))
 
 
-def swatch(kind: str, feature: Feature, box: Box, on: Stage) -> tuple[Mark, ...]:
-    """Return a piece of a surface as the sheet draws it."""
-    return (Nib(LAYER, "thin").box(box),)
+def _framed(kind: str, feature: Feature, box: Box, on: Stage) -> tuple[Mark, ...]:
+    """Return a swatch: a piece of the surface as the sheet draws it, outlined; cut walls heavily."""
+    pen = "cut" if feature.role is Role.WALL and kind in {"layout", "hardscape"} else "thin"
+    return (*swatch(kind, feature, Region(rectangle(box)), on, LAYER), Nib(LAYER, pen).box(box))
 
 
 def line_entries(kind: str, on: Stage, furniture: bool = False) -> tuple[KeyEntry, ...]:

@@ -29,7 +29,7 @@ def layout_sheet(on: Stage, style: str = "line") -> Draft:
     if kind == "layout":
         requests += asks.levels(on.brief, on.view)
     words, named = _lettered(on, marks, requests)
-    ground: list[Mark] = list(textures(kind, on, words.boxes))
+    ground: list[Mark] = list(textures(kind, on, (*marks, *words.marks)))
     if kind == "presentation":
         ground = [*tints(on), *shadows(on), *ground]
     return Draft(name="layout", title="Layout plan", plate=on.plate, scale=on.view.scale, views=(on.view,),

@@ -44,7 +44,7 @@ def _rings(shape: BaseGeometry) -> list[Outline]:
     import shapely
     rings = []
     for part in shapely.get_parts(shape):
-        for ring in (part.exterior, *part.interiors) if part.geom_type == "Polygon" else ():
+        for ring in (part.exterior, *part.interiors) if part.geom_type == "Polygon" and not part.is_empty else ():
             points = [(float(x), float(y)) for x, y in ring.coords][:-1]
             k = points.index(min(points))
             rings.append([*points[k:], *points[:k + 1]])

@@ -39,7 +39,7 @@ def setting_out_sheet(on: Stage) -> Draft:
     marks = (*marks, *sizes(KIND, on, marks, closed, standing))
     requests: list[Request] = [*pegs_on_plan.numbers(brief, view), *tie_asks, *_names(on)]
     words = lettered(on, marks, requests, sides=(), closed=closed, more=standing)
-    bands = tuple(obstacle_bands(on, words.boxes))
+    bands = tuple(obstacle_bands(on, (*marks, *words.marks)))
     checks = check_table(brief.checks)
     cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, checks.drawn() if checks else None)
     rows = cautions if beside else (PanelRow("marks", (key,)), *cautions)

@@ -1,18 +1,44 @@
-"""Textures, tints and shadows of a plan's surfaces."""
+"""Textures, tints and shadows of a plan's surfaces, and the hatches of cut materials.
+
+Takes: a stage and the lettering that stands on it. Gives: hatches and fills in paper millimetres. Textures keep
+clear of lettering; ground textures stop under crowns, joints run on.
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
-from ..geometry.features import Feature, Role
-from ..geometry.kernel.path import Region
+from ..geometry.features import Feature, Role, Status
+from ..geometry.kernel.path import Loop, Region
+from ..geometry.kernel.point import Point, Vec
+from .draft import Nib, moved_loop, rectangle
+from .obstacles import lettered, text_region
+from .pens import UNIT_JOINTS
+from .plan import ground_of, in_window, window_of
 from .planned import Stage
-from .sheet import Mark
+from .sheet import Fill, Ground, Mark, Text, flat
+from .textures import UNIT_LAID, texture
 
 SURFACE = {Role.TURF: "turf", Role.PLANTING: "planting", Role.PAVING: "slabs", Role.LOOSE: "gravel", Role.DECK: "boards",
            Role.WATER: "water", Role.CONCRETE: "concrete", Role.EDGE_BAND: "brick-edge", Role.HEDGE: "hedge",
            Role.WALL: "brick", Role.BUILDING: "building", Role.STEPS: "slabs"}
 """The surface of a role that names none."""
+
+TEXTURE = {"loose": "gravel", "deck": "boards", "timber": "boards", "stone": "slabs", "pond stone": "setts", "brick": "blocks",
+           "beds": "planting"}
+"""Surfaces that share another's texture on plan."""
+
+GROUND_TEXTURES = frozenset({"turf", "planting", "gravel", "water"})
+"""Textures that stop under crowns."""
+
+SETT, BRICK, BOARD, HOUSE_WALL = 0.1, 0.075, 0.145, 0.3
+"""Metres: a sett and a brick on edge with their joints, a board, the wall of a house whose thickness nobody gave."""
+
+OBSTACLE_BAND = 4.0
+THROW = {Role.CROWN: 2.6, Role.POST: 2.2, Role.HEDGE: 1.6, Role.WALL: 0.8}
+"""How far things throw their shadow to the lower right, mm."""
 
 
 def surface_of(feature: Feature) -> str:
@@ -20,26 +46,173 @@ def surface_of(feature: Feature) -> str:
     return feature.surface or SURFACE.get(feature.role, "")
 
 
-def textures(kind: str, on: Stage, boxes: Sequence[object]) -> Iterator[Mark]:
-    """Yield the textures."""
-    yield from ()
+def texture_of(feature: Feature) -> str:
+    """Return the texture of a feature: cut for walls, else that of its surface; '' if it has none."""
+    name = surface_of(feature)
+    if feature.role is Role.WALL:
+        return "stone-cut" if "stone" in name else "brick-cut"
+    if feature.role in {Role.BUILDING, Role.STEPS}:
+        return ""
+    return TEXTURE.get(name, name)
 
 
-def tints(on: Stage) -> Iterator[Mark]:
-    """Yield the tints."""
-    yield from ()
+def text_boxes(marks: Sequence[Mark]) -> tuple[Region, ...]:
+    """Return the ink boxes of all lettering among marks."""
+    return tuple(text_region(lettered(m)) for m in flat(tuple(marks)) if isinstance(m, Text))
 
 
-def shadows(on: Stage) -> Iterator[Mark]:
-    """Yield the shadows."""
-    yield from ()
+def textures(kind: str, on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
+    """Yield the texture of every surface that a kind of plan shows, clear of the lettering among `marks`."""
+    boxes = text_boxes(marks)
+    crowns = _crowns(on)
+    for surface in on.surfaces:
+        feature, name = surface.feature, texture_of(surface.feature)
+        if feature.status is Status.REMOVE or not name or (kind == "hardscape" and _soft(feature)):
+            continue
+        for paper, ground in zip(surface.paper, surface.ground, strict=True):
+            clear = tuple(b for b in boxes if b.box.meets(paper.box))
+            if name in GROUND_TEXTURES:
+                clear += tuple(c for c in crowns if c.box.meets(paper.box))
+            yield _texture(kind, name, feature, paper, ground, clear, on)
+    yield from house_walls(kind, on)
 
 
-def obstacle_bands(on: Stage, boxes: Sequence[object]) -> Iterator[Mark]:
+def _soft(feature: Feature) -> bool:
+    return feature.role in {Role.TURF, Role.PLANTING, Role.HEDGE}
+
+
+def _crowns(on: Stage) -> tuple[Region, ...]:
+    """Return the crowns that are new or stay, on paper."""
+    return tuple(Region(Loop.circle(on.view.point(f.shape), f.size * on.view.factor / 2)) for f in on.brief.of(Role.CROWN)
+                 if isinstance(f.shape, Point) and f.status is not Status.REMOVE and f.size > 0)
+
+
+def _texture(kind: str, name: str, feature: Feature, paper: Region, ground: Region, clear: Sequence[Region], on: Stage,
+             layer: str = "textures") -> Mark:
+    factor = on.view.factor
+    pen = UNIT_JOINTS.get(kind, "") if name in UNIT_LAID and name != "hedge" else ""
+    width, pitch, centre = feature.width * factor, 0.0, None
+    if name == "brick-edge":
+        pitch = BRICK * factor
+    elif name == "boards":
+        width = (feature.units.width if feature.units else 0.0) * factor or BOARD * factor
+    elif name in {"setts", "blocks"} and feature.units is None and isinstance(feature.shape, Region):
+        ring = feature.shape.outer
+        if ring.is_circle and not feature.shape.holes:
+            centre, pitch = on.view.point(ring.segments[0].centre), SETT * factor  # type: ignore[union-attr]
+        else:
+            width = pitch = SETT * factor
+    return texture(name, paper, clear=clear, layer=layer, pen=pen, light=kind == "presentation", width=width, pitch=pitch,
+                   turn=math.degrees(feature.turn), centre=centre, units=feature.units, view=on.view,
+                   ground=replace(ground_of(feature, on.brief), shape=ground))
+
+
+def house_walls(kind: str, on: Stage) -> Iterator[Mark]:
+    """Yield the cut walls of buildings: a band inside the outline; presentation copies fill the building instead."""
+    if kind not in {"layout", "hardscape"}:
+        return
+    thick = max(1.8, HOUSE_WALL * on.view.factor)
+    for feature, band, inner in _bands(on, thick):
+        yield texture("brick-cut", band, width=thick, ground=None)
+        yield from (Nib("built", "thin").path(ring) for ring in inner)
+        del feature
+
+
+def _bands(on: Stage, wide: float) -> Iterator[tuple[Feature, tuple[Region, ...], tuple[Loop, ...]]]:
+    """Yield a building, the band of `wide` mm inside its outline where it is shown, and the band's inner rings."""
+    from ..geometry.kernel.combine import difference
+    from ..geometry.kernel.offset import Corners, grown
+    for feature in on.brief.of(Role.BUILDING):
+        if not isinstance(feature.shape, Region):
+            continue
+        inner = grown((feature.shape,), -wide / on.view.factor, Corners.SQUARE)
+        band = difference((feature.shape,), inner) if inner else (feature.shape,)
+        window = window_of(feature, on.brief)
+        shown = in_window(band, window)
+        rings = tuple(on.view.loop(r.outer) for r in in_window(inner, window)) if inner else ()
+        if shown:
+            yield feature, tuple(on.view.region(r) for r in shown), rings
+
+
+def obstacle_bands(on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
     """Yield the bands inside buildings that say no tape passes."""
-    yield from ()
+    boxes = text_boxes(marks)
+    for feature, band, _ in _bands(on, OBSTACLE_BAND):
+        clear = tuple(b for b in boxes if any(b.box.meets(r.box) for r in band))
+        yield texture("obstacle", band, clear=clear)
+        del feature
+
+
+def tints(on: Stage) -> Iterator[Fill]:
+    """Yield the tint of every surface, each seen part once."""
+    for surface in on.surfaces:
+        tone = surface_of(surface.feature)
+        if surface.feature.status is not Status.REMOVE and tone:
+            yield from (tinted(tone, paper, ground, surface.feature, on)
+                        for paper, ground in zip(surface.paper, surface.ground, strict=True))
+
+
+def tinted(tone: str, paper: Region, ground: Region | None, feature: Feature, on: Stage, layer: str = "tints") -> Fill:
+    """Return an area filled with the tint of a surface."""
+    known: Ground | None = replace(ground_of(feature, on.brief), shape=ground) if ground is not None else None
+    return Fill(layer=layer, region=paper, tone=tone, classes=("tint", tone), ground=known)
+
+
+def shadows(on: Stage) -> Iterator[Fill]:
+    """Yield the shadows, united so that none is darker than another, inside the plot and not on the thing itself."""
+    from ..geometry.kernel.combine import common, difference, union
+    thrown: list[Region] = []
+    for feature in on.brief.features:
+        body = _body(feature, on)
+        if body is not None:
+            by = Vec(THROW[feature.role], -THROW[feature.role]) * math.sqrt(0.5)
+            cast = Region(moved_loop(body.outer, by), tuple(moved_loop(h, by) for h in body.holes))
+            thrown += difference((cast,), (body,))
+    if not thrown:
+        return
+    inside = common(union(thrown), (_plot(on),))
+    yield from (Fill(layer="shadows", region=region, opacity=0.16, classes=("shadow",)) for region in inside)
+
+
+def _body(feature: Feature, on: Stage) -> Region | None:
+    """Return what throws a shadow, on paper."""
+    if feature.role not in THROW or feature.status is Status.REMOVE:
+        return None
+    if isinstance(feature.shape, Region):
+        return on.view.region(feature.shape)
+    if not isinstance(feature.shape, Point):
+        return None
+    at, size = on.view.point(feature.shape), feature.size * on.view.factor
+    return Region(Loop.circle(at, max(size, 1.3) / 2))
+
+
+def _plot(on: Stage) -> Region:
+    boundary = next((f.shape for f in on.brief.of(Role.BOUNDARY)), None)
+    if isinstance(boundary, Region):
+        return on.view.region(boundary)
+    if boundary is not None and not isinstance(boundary, Point) and boundary.start.distance(boundary.end) < 1e-6:
+        return Region(Loop.of(on.view.path(boundary).segments))
+    return Region(rectangle(on.plot))
 
 
 def cut_texture(name: str, region: Region, turn: int) -> tuple[Mark, ...]:
-    """Return the hatch of a cut material; `turn` 1 leans cut brick the other way."""
-    return ()
+    """Return the hatch of a cut material; `turn` 1, 3 … leans cut brick the other way."""
+    lean = 90.0 if name == "brick-cut" and turn % 2 else 0.0
+    return (texture(name, region, turn=lean),)
+
+
+def swatch(kind: str, feature: Feature, area: Region, on: Stage, layer: str) -> tuple[Mark, ...]:
+    """Return a piece of a surface as the sheet draws it, for the key."""
+    marks: list[Mark] = []
+    if kind == "presentation" and surface_of(feature):
+        marks.append(tinted(surface_of(feature), area, None, feature, on, layer))
+    name = texture_of(feature)
+    if not name:
+        return tuple(marks)
+    units, factor = feature.units, on.view.factor
+    width = (units.width * factor if units else 0.0) if name != "boards" else BOARD * factor
+    pitch = units.length * factor if units else 0.0
+    if name == "brick-edge":
+        width, pitch = area.box.height, max(BRICK * factor, 1.0)
+    marks.append(texture(name, area, layer=layer, width=width, pitch=pitch, light=kind == "presentation", view=on.view))
+    return tuple(marks)

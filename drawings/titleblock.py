@@ -138,16 +138,16 @@ def _title(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
     size = step(str(sheet.number), 12.0, "bold", (TITLES, NUMBERS))
     yield Text(layer=LAYER, at=Point(at.x + 15, at.y - 26 - size / 2), words=str(sheet.number), capitals=size,
                style="bold", anchor="middle", tone="white")
-    size = step(sheet.title, TITLE_ROOM, "bold", (TITLES, NUMBERS))
     names = wrap(sheet.supplementary, TITLE_ROOM, "regular", NAMES)
     small = len(names) > 1
-    yield _text(at, 26, 24.4 if small else 26, shortened(sheet.title, TITLE_ROOM, "bold", size), size, "bold")
+    size = NUMBERS if small else step(sheet.title, TITLE_ROOM, "bold", (TITLES, NUMBERS))
+    yield _text(at, 26, 23.4 if small else 26, shortened(sheet.title, TITLE_ROOM, "bold", size), size, "bold")
     if not small:
         yield _text(at, 26, 33.6, names[0], NAMES)
         return
     lines = wrap(sheet.supplementary, TITLE_ROOM)
     for i, line in enumerate((*lines[:1], shortened(" ".join(lines[1:]), TITLE_ROOM)) if len(lines) > 1 else lines):
-        yield _text(at, 26, 29.6 + 4.2 * i, line)
+        yield _text(at, 26, 29.4 + PITCH * i, line)
 
 
 def _numbers(sheet: TitleBlock, at: Point) -> Iterator[Mark]:

@@ -1,0 +1,155 @@
+"""Facts of whole sets of sheets, read from their marks."""
+
+from __future__ import annotations
+
+from collections import Counter
+from functools import cache
+
+import pytest
+from pegbook.drawings.compose import sheets_of
+from pegbook.drawings.lettering import ink_box
+from pegbook.drawings.sheet import LAYERS, Fill, Group, Mark, PegSign, Sheet, SheetSet, Stroke, Text, flat
+from pegbook.drawings.titleblock import TAPE, TAPE_AT, WIDTH
+from pegbook.geometry.errors import DrawingError
+from pegbook.geometry.kernel.path import Region
+from support.setouts import pegged, water_meadow
+
+WISHES = ({}, {"size": "A1"}, {"size": "A2", "composition": "shelf"}, {"size": "A4"}, {"orientation": "portrait"})
+
+
+@cache
+def sheets(number: int) -> SheetSet:
+    return sheets_of(water_meadow(**WISHES[number]), "both")
+
+
+def every() -> list[Sheet]:
+    return [sheet for number in range(len(WISHES)) for sheet in sheets(number).sheets]
+
+
+def texts(sheet: Sheet, layer: str = "") -> list[Text]:
+    return [m for m in flat(sheet.marks) if isinstance(m, Text) and layer in {"", m.layer}]
+
+
+def groups(marks: tuple[Mark, ...], name: str) -> list[Group]:
+    found = []
+    for mark in marks:
+        if isinstance(mark, Group):
+            found += [mark] if name in mark.classes else []
+            found += groups(mark.marks, name)
+    return found
+
+
+@pytest.mark.parametrize("number", range(len(WISHES)))
+def test_nothing_outside_the_frame(number: int) -> None:
+    for sheet in sheets(number).sheets:
+        for mark in flat(sheet.marks):
+            if mark.layer == "border":
+                continue
+            points = []
+            if isinstance(mark, Text):
+                points = list(ink_box(mark.words, mark.at, mark.style, mark.capitals, mark.anchor, mark.turn))
+            elif isinstance(mark, Stroke):
+                box = mark.path.box
+                assert box.x0 >= 20 - 0.01, (sheet.name, mark)
+                assert box.y0 >= 10 - 0.01, (sheet.name, mark)
+                assert box.x1 <= sheet.width - 10 + 0.01, (sheet.name, mark)
+                assert box.y1 <= sheet.height - 10 + 0.01, (sheet.name, mark)
+            for p in points:
+                assert 20 <= p.x <= sheet.width - 10, (sheet.name, mark)
+                assert 10 <= p.y <= sheet.height - 10, (sheet.name, mark)
+
+
+def test_the_block_hangs_at_the_lower_right() -> None:
+    for sheet in every():
+        (block,) = groups(sheet.marks, "titleblock")
+        rule = next(m for m in block.marks if isinstance(m, Stroke) and m.pen == "cut")
+        assert rule.path.length == pytest.approx(WIDTH)
+        assert rule.path.box.x1 == pytest.approx(sheet.width - 10)
+
+
+def test_the_tape_is_a_hundred_and_says_the_scale() -> None:
+    for sheet in every():
+        (bar,) = groups(sheet.marks, "checkbar")
+        line = next(m for m in bar.marks if isinstance(m, Stroke) and m.pen == "thin")
+        assert line.path.length == pytest.approx(TAPE, abs=1e-9)
+        figures = sorted((m for m in bar.marks if isinstance(m, Text) and m.anchor == "middle"), key=lambda m: m.at.x)
+        assert figures[-1].at.x - figures[0].at.x == pytest.approx(TAPE, abs=1e-9)
+        unit = next(m.words for m in bar.marks if isinstance(m, Text) and m.anchor == "start")
+        if sheet.scale:
+            metres = float(sheet.scale.removeprefix("1:")) * TAPE / 1000
+            assert float(figures[-1].words) == pytest.approx(metres * (1000 if unit == "mm" else 1))
+    assert TAPE_AT == 8
+
+
+def test_views_are_true_to_scale() -> None:
+    for sheet in every():
+        for view in sheet.views:
+            assert view.factor * view.scale == pytest.approx(1000)
+            if view.plan:
+                assert sheet.scale == f"1:{view.scale:g}"
+
+
+def test_every_peg_stands_once_on_the_plan_and_once_in_the_tables() -> None:
+    names = {p.name for p in pegged()}
+    for number in range(len(WISHES)):
+        whole = sheets(number).sheets
+        plan = next(s for s in whole if s.name == "setting out")
+        assert Counter(m.number for m in plan.marks if isinstance(m, PegSign)) == Counter(names)
+        assert Counter(t.words for t in texts(plan, "labels") if t.words in names) == Counter(names)
+        rows = Counter(t.words for s in whole if s.name.startswith("setting out") for t in texts(s, "panel")
+                       if t.words in names and t.style == "bold" and t.anchor == "start")
+        assert {n: rows[n] for n in names} == dict.fromkeys(names, 1)
+
+
+def test_the_key_holds_what_is_on_the_plan() -> None:
+    brief = water_meadow(plants=False)
+    whole = sheets_of(brief)
+    plan = next(s for s in whole.sheets if s.name == "layout")
+    key = {t.words for s in whole.sheets if s.name in {"key", "layout"} for t in texts(s, "panel")}
+    assert {"Turf", "Slabs", "Setts", "Gravel", "Water", "Planting", "Hedge", "Overhead", "Boundary"} <= key
+    assert "Fence" not in key
+    assert "Blocks" not in key
+    turf = sum(f.shape.area for f in brief.features if f.surface == "turf" and isinstance(f.shape, Region))
+    assert f"{turf:.1f}" in key
+    assert any("turf" in m.classes for m in plan.marks if isinstance(m, Group))
+
+
+def test_cautions_stand_on_every_sheet() -> None:
+    for sheet in every():
+        assert groups(sheet.marks, "cautions"), sheet.name
+        assert any(t.words == "Buried services." for t in texts(sheet, "panel")), sheet.name
+
+
+def test_the_register_lists_every_sheet_once() -> None:
+    for number in range(len(WISHES)):
+        whole = sheets(number).sheets
+        titles = {(s.number, s.title) for s in whole}
+        listed = [t.words for s in whole if s.name in {"layout", "key"} and s.style == "line" for t in texts(s, "panel")]
+        for _, title in titles:
+            assert title in listed
+        assert len({s.file_stem for s in whole}) == len(whole)
+
+
+def test_layers_and_pens_are_known() -> None:
+    for sheet in every():
+        for mark in flat(sheet.marks):
+            assert mark.layer in LAYERS
+            if isinstance(mark, Stroke):
+                assert mark.pen in {"texture", "thin", "mark", "edge", "cut"}
+            if isinstance(mark, Fill) and sheet.style == "line":
+                assert mark.tone in {"black", "white"}
+
+
+def test_same_brief_same_marks() -> None:
+    assert sheets_of(water_meadow(), "both") == sheets(0)
+
+
+def test_a_plan_that_takes_too_many_sheets_is_refused_with_a_way_out() -> None:
+    with pytest.raises(DrawingError) as caught:
+        sheets_of(water_meadow(plants=False, size="A4", scale=5))
+    assert "ask for" in caught.value.problems[0].mend
+
+
+def test_an_unknown_style_is_refused() -> None:
+    with pytest.raises(DrawingError):
+        sheets_of(water_meadow(plants=False), "sepia")
