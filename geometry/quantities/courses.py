@@ -114,25 +114,6 @@ def tapered(radius: float, width: float, depth: float, joint: float) -> tuple[in
     return n, 2 * (radius * math.tan(t) - joint / (2 * math.cos(t)))
 
 
-def rings_of_circle(
-    inner: float, depth: float, joint: float, rings: int, width: float, joints: tuple[float, float]
-) -> tuple[int, int]:
-    """Return the units of concentric rings from radius `inner`, and how many rings do not close in the range.
-
-    A ring that does not close takes the whole number nearest the joint asked for.
-    """
-    total = open_ = 0
-    for k in range(rings):
-        radius = inner + k * (depth + joint)
-        course = ring(radius, width, depth, joints)
-        if course is None:
-            open_ += 1
-            total += max(3, round(2 * math.pi * (radius + depth / 2) / (width + joint)))
-        else:
-            total += course.units
-    return total, open_
-
-
 @dataclass(frozen=True, slots=True)
 class ChainCourse:
     """A course along one smooth chain: its length, units, pitch, and the tightest joints on its arcs (m)."""

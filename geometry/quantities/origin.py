@@ -16,17 +16,19 @@ import numpy as np
 
 from ..kernel.inside import areas, marked_buckets, stretches
 from ..kernel.path import Region
-from ..kernel.runs import Floats, Frame, Runs, runs_of
+from ..kernel.runs import Floats, Runs
 from ..kernel.segment import Line
 from .cuts import SLIVER, cut_units
-from .laying import AREA, EASE, Layout, lay
+from .laying import AREA, Layout, lay
 from .pairing import KERF, Reuse, pair
-from .patterns import Bond, Lattice, Unit, lattice
+from .patterns import Bond, Lattice, Unit
 
 MOST_EVENTS = 20
 MANY_UNITS = 3000
 GRID = 6
 LEAST_STEP = 0.004
+SAME_TURN = 1e-3
+TURN_EVALUATIONS = 150
 SAME_OFFSET = 1e-4
 
 
@@ -260,6 +262,26 @@ def turns(regions: Sequence[Region], bond: Bond) -> tuple[float, ...]:
     return tuple(sorted(headings))
 
 
+def turned_offers(layout: Layout, reuse: Reuse = Reuse.STRAIGHT, kerf: float = KERF) -> tuple[Offer, ...]:
+    """Return the neatest layout for each other turn along a long edge (and across it) that beats the layout as given.
+
+    Only such turns are looked at: free angles save units and make slivers.
+    """
+    given = measured(layout, reuse, kerf)
+    period = math.pi / 2 if layout.bond.name == "stack" and layout.unit.length == layout.unit.width else math.pi
+    tried = [t + quarter for t in turns(layout.regions, layout.bond) for quarter in (0.0, math.pi / 2)]
+    found: list[Offer] = []
+    for turn in dict.fromkeys(round(t % period, 9) for t in tried):
+        apart = abs((turn - layout.frame.turn + period / 2) % period - period / 2)
+        if apart < SAME_TURN:
+            continue
+        laid = lay(layout.regions, layout.unit, layout.bond, layout.lay_from, turn, layout.ease)
+        best = min(offers(laid, reuse, kerf, TURN_EVALUATIONS), key=lambda o: _neat(o.score))
+        if _neat(best.score) < _neat(given):
+            found.append(Offer(f"turned, {best.name}", best.layout, best.score))
+    return tuple(found)
+
+
 def joint_that_fits(length: float, unit: float, allowed: tuple[float, float]) -> tuple[int, float] | None:
     """Return how many units fill `length` (m) without a cut, and the joint, if it lies in the allowed range.
 
@@ -287,10 +309,3 @@ def equal_ends(length: float, unit: float, joint: float) -> tuple[int, float]:
         if end >= (unit - joint) / 2 - 1e-9:
             return k, end
     return 0, (length - joint) / 2
-
-
-def search_frame(regions: Sequence[Region], frame: Frame, unit: Unit, bond: Bond, ease: float = EASE) -> Score:
-    """Return the estimated score of one layout without laying it (for tests and first estimates)."""
-    runs = runs_of(regions, frame)
-    search = _Search(runs, math.fsum(r.area for r in regions), unit, lattice(unit, bond), ease)
-    return search.score(0.0, 0.0)

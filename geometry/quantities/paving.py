@@ -19,7 +19,7 @@ from .joint_lines import pattern
 from .laying import Layout, lay
 from .materials import material, volume_item
 from .ordering import OrderingLike, laid_item
-from .origin import Offer, equal_ends, joint_that_fits, offers
+from .origin import Offer, equal_ends, joint_that_fits, offers, turned_offers
 from .pairing import Pairing, Reuse, pair
 from .patterns import Bond, Unit
 from .tables import table
@@ -216,6 +216,16 @@ def paving_advice(work: Laid, element: str) -> Iterator[Problem]:
         )
 
 
+def _along_the_courses(work: Laid) -> str:
+    """Return how units fit between two edges square to the courses; empty where there is no such pair."""
+    runs, unit = work.layout.runs, work.layout.unit
+    low, high = runs.x_least.min(), runs.x_most.max()
+    upright = runs.xl[(runs.xl == runs.xu) & (runs.yu > runs.yl)]
+    if not ((abs(upright - low) < 1e-6).any() and (abs(upright - high) < 1e-6).any()) or work.layout.bond.woven:
+        return ""
+    return f"; along the courses {fit_words(float(high - low), unit)}"
+
+
 def fit_words(length: float, unit: Unit) -> str:
     """Return how units fit a clear length (m) between two parallel edges: a joint that needs no cut, or equal ends."""
     fit = joint_that_fits(length, unit.length, unit.joints)
@@ -226,5 +236,6 @@ def fit_words(length: float, unit: Unit) -> str:
 
 
 def better_layouts(work: Laid, ordering: OrderingLike) -> tuple[Offer, ...]:
-    """Return other origins to choose from, with their figures; none is imposed."""
-    return offers(work.layout, Reuse(ordering.reuse), ordering.kerf)
+    """Return other origins and turns to choose from, with their figures; none is imposed."""
+    reuse = Reuse(ordering.reuse)
+    return (*offers(work.layout, reuse, ordering.kerf), *turned_offers(work.layout, reuse, ordering.kerf))

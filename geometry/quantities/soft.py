@@ -14,7 +14,7 @@ from ..features import Item
 from ..kernel.path import Region
 from ..kernel.runs import area_of
 from ..kernel.segment import Arc, Segment
-from .courses import chain_course, chains, least_radius
+from .courses import ChainCourse, chain_course, chains, least_radius, nearest_closing_radius, tapered
 from .materials import material, volume_item
 from .ordering import OrderingLike, counted, laid_item
 from .tables import table
@@ -142,6 +142,25 @@ class Kerb:
     material: str = "paving brick"
 
 
+def _taper(made: Sequence[Sequence[Segment]], kerb: Kerb) -> float:
+    """Return the inner width of a unit cut to a taper for the tightest arc, m."""
+    radius = min(s.radius for chain in made for s in chain if isinstance(s, Arc)) - kerb.across / 2
+    return tapered(max(radius, 0.01), kerb.along, kerb.across, kerb.joint)[1]
+
+
+def _too_tight(course: ChainCourse, kerb: Kerb) -> str:
+    """Say what the joints come to on the tightest arc, and what would do: a wider curve, another radius, a taper."""
+    least = least_radius(kerb.along, kerb.across, kerb.joints)
+    words = (
+        f"joints of {course.least_joint * 1000:.0f} to {course.most_joint * 1000:.0f} mm "
+        f"at the inner radius of {course.tightest:.2f} m"
+    )
+    if least > course.tightest:
+        return f"{words}, whole units want {least:.2f} m or more"
+    near = nearest_closing_radius(course.tightest, kerb.along, kerb.across, kerb.joints)
+    return f"{words}, a full ring closes at {near:.3f} m" if near is not None else words
+
+
 def course_items(
     element: str, segments: Sequence[Segment], kerb: Kerb, closed: bool, ordering: OrderingLike
 ) -> Iterator[Item]:
@@ -153,10 +172,7 @@ def course_items(
         course = chain_course(chain, kerb.along, kerb.across, kerb.joint, kerb.joints, closed and corners == 0)
         units += course.units
         if not course.fits and math.isfinite(course.tightest):
-            least = least_radius(kerb.along, kerb.across, kerb.joints)
-            joint = f"joints of {course.least_joint * 1000:.0f} to {course.most_joint * 1000:.0f} mm"
-            near = f", whole units want {least:.2f} m" if least > course.tightest else ""
-            tight.append(f"{joint} at the inner radius of {course.tightest:.2f} m{near}")
+            tight.append(_too_tight(course, kerb))
             cuts += course.units
     cuts += 2 * corners
     length = math.fsum(s.length for s in segments)
@@ -165,7 +181,11 @@ def course_items(
         f"{counted(corners, 'corner')} mitred"
     )
     if tight:
-        words += "; " + "; ".join(dict.fromkeys(tight)) + ": cut them to a taper"
+        words += (
+            "; "
+            + "; ".join(dict.fromkeys(tight))
+            + f": ease the curve, or cut them to a taper of about {_taper(made, kerb) * 1000:.0f} mm at the inside"
+        )
     yield laid_item(
         section=EDGES,
         element=element,

@@ -27,7 +27,7 @@ from pegbook.geometry.quantities.courses import (
 from pegbook.geometry.quantities.cuts import cut_units
 from pegbook.geometry.quantities.joint_lines import pattern
 from pegbook.geometry.quantities.laying import lay
-from pegbook.geometry.quantities.origin import equal_ends, joint_that_fits, measured, offers, turns
+from pegbook.geometry.quantities.origin import equal_ends, joint_that_fits, measured, offers, turned_offers, turns
 from pegbook.geometry.quantities.pairing import Reuse, pair
 from pegbook.geometry.quantities.patterns import Bond
 from support.areas import disc, polygon, rectangle, unit
@@ -94,6 +94,16 @@ def test_offers_are_better_by_their_own_measure_and_the_given_stays_first():
     assert neat.score.units == 102
     assert all(o.score == measured(o.layout) for o in found)
     assert [o.words for o in offers(layout)] == [o.words for o in found]
+
+
+def test_another_turn_is_offered_only_along_an_edge_and_only_if_it_is_better():
+    askew = lay(R73, unit(600, 300, 10), Bond("stretcher"), Point(0, 0), math.radians(11))
+    found = turned_offers(askew)
+    assert found
+    for offer in found:
+        assert math.degrees(offer.layout.frame.turn) % 90 == pytest.approx(0, abs=1e-6)
+        assert offer.score < measured(askew)
+    assert turned_offers(lay(CIRCLE, unit(600, 300, 10), Bond("stretcher"), Point(0, 0), 0.2)) == ()
 
 
 def test_turns_to_try_are_the_long_edges_only():

@@ -18,11 +18,11 @@ from pegbook.geometry.kernel.fit import ellipse
 from pegbook.geometry.kernel.path import Loop
 from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kernel.runs import area_of
-from pegbook.geometry.quantities.bricks import Brick, courses, facing_per_m2, mortar_volume, per_course, per_m2
+from pegbook.geometry.quantities.bricks import HEIGHTS, Brick, courses, facing_per_m2, mortar_volume, per_course, per_m2
 from pegbook.geometry.quantities.build_ups import BuildUp, Layer
-from pegbook.geometry.quantities.digs import SKIP, SKIP_LIMIT, Soil, skips
+from pegbook.geometry.quantities.digs import SKIP, SKIP_LIMIT, Soil, skips, soil
 from pegbook.geometry.quantities.flights import flight
-from pegbook.geometry.quantities.materials import Material, loose_volume, mass, mix_parts
+from pegbook.geometry.quantities.materials import Material, loose_volume, mass, material, mix_parts
 from pegbook.geometry.quantities.patterns import Bond, lattice
 from pegbook.geometry.quantities.soft import hedge_plants
 from support.areas import disc, line, polygon, rectangle, unit
@@ -366,6 +366,39 @@ def test_printed_slips_are_not_reproduced() -> None:
     assert abs(sand - mortar["results"]["sand_m3"]) > mortar["tolerance"]["abs"]
     mulch = CASES["MU-75MM"]
     assert abs(1 / 0.075 - mulch["results"]["m2"]) > mulch["tolerance"]["abs"]
+
+
+def test_supplied_tables_are_the_published_ones() -> None:
+    """Densities, swell and wall heights stand in the program as they are printed in the sources that it names."""
+    densities = CASES["AG-DENSITIES"]["results"]
+    pairs = {
+        "jointing sand": "dry_fine_sand",
+        "sharp sand": "dry_coarse_sand",
+        "topsoil": "topsoil_moist",
+        "ballast": "ballast",
+        "compacted stone": "crushed_rock_type1",
+        "gravel": "shingle",
+        "loam": "loam",
+    }
+    for name, printed in pairs.items():
+        assert material(name).loose == densities[printed], name
+    ranges = CASES["EX-SWELL-RANGES"]["results"]
+    for printed, name in (
+        ("sand_gravel", "sand and gravel"),
+        ("topsoil", "topsoil"),
+        ("loam", "loam"),
+        ("clay", "clay"),
+        ("common_earth", "common earth"),
+        ("solid_rock", "solid rock"),
+    ):
+        assert [round(v * 100) for v in soil(name).swell] == ranges[printed]
+    classes = CASES["EX-BGS"]["results"]
+    assert [round(v * 100) for v in soil("firm clay").swell] == classes["class2_firm_clay_silt_weak_mudstone_peat"]
+    assert [round(v * 100) for v in soil("weak rock").swell] == classes["class3_weaker_rock"]
+    for case, exposed in (("WALL-GBG14-SHELTERED", 0), ("WALL-GBG14-EXPOSED", 1)):
+        assert [round(h * 1000) for h in HEIGHTS[0.215][exposed]] == CASES[case]["results"]["max_height_mm"]
+    half = CASES["WALL-HALF-BRICK-ZONES"]["results"]
+    assert [[round(h * 1000) for h in row] for row in HEIGHTS[0.1025]] == [half["sheltered_mm"], half["exposed_mm"]]
 
 
 def test_corners_of_a_block_building_are_counted_once() -> None:
