@@ -231,9 +231,9 @@ def leader_boxes(x: Floats, y: Floats, setting: Block, longest: float, fine: boo
                       np.zeros(count)), axis=1)
     upright = np.abs(sin) > math.sin(math.radians(70.0))
     cost = LEADER_BASE + LEADER_PER_MM * length + np.where(upright, NEAR_UPRIGHT, 0.0) + np.where(side < 0, 0.3, 0.0)
-    leaders: Floats = np.round(np.stack((x0, y0, x1, y1), axis=1), 3)
+    leaders: Floats = np.around(np.array([x0, y0, x1, y1], dtype=np.float64).T, 3)
     align: Indices = np.where(side > 0, START, END).astype(np.int64)
-    return np.round(boxes, 3), leaders, cost, align
+    return np.around(boxes, 3), leaders, cost, align
 
 
 def clear_leaders(found: Options, name: str, index: ObstacleIndex, keep: int = LEADERS_KEPT) -> Options:
@@ -266,7 +266,7 @@ def nearest_two(boxes: Floats, index: ObstacleIndex, reach: float = 3.2) -> Flag
     shapes = polygons(boxes)
     which, sign = index.sign_tree.query(shapes, predicate="dwithin", distance=reach + OWN_MARGIN)
     if len(which):
-        gap = shapely.distance(np.array(shapes, dtype=object)[which], shapely.points(index.signs[sign, :2]))
+        gap = shapely.distance(shapes[which], shapely.points(index.signs[sign, :2]))
         order = np.lexsort((gap, which))
         which, gap = which[order], gap[order]
         twin = (which[1:] == which[:-1]) & np.concatenate(([True], which[1:-1] != which[:-2]))

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 Floats: TypeAlias = NDArray[np.float64]
 Flags: TypeAlias = NDArray[np.bool_]
 Indices: TypeAlias = NDArray[np.int64]
+Shapes: TypeAlias = NDArray[np.object_]
 
 
 def bounds(boxes: Floats) -> Floats:

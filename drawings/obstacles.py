@@ -16,7 +16,7 @@ from ..geometry.kernel.flatten import line, polygon
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point
 from .blocks import advance, corner_box, drop, rise
-from .oblong import Flags, Floats, corners, grown, point_distance
+from .oblong import Flags, Floats, Shapes, corners, grown, point_distance
 from .requests import Inked, Lettered, Obstacles, Sign, Words
 from .sheet import Dimension, Fill, Group, Hatch, Mark, PegSign, Stroke, Text
 
@@ -109,24 +109,22 @@ def text_region(text: Lettered) -> Region:
     return corner_box(text.corner, text.width, text.height, text.turn)
 
 
-def _segments(paths: Sequence[Path | Loop]) -> list[shapely.LineString]:
-    found: list[shapely.LineString] = []
+def _segments(paths: Sequence[Path | Loop]) -> Shapes:
+    found: list[Floats] = []
     for path in paths:
         points = shapely.get_coordinates(line(path, FLAT))
-        found.extend(straight(np.concatenate((points[:-1], points[1:]), axis=1)))
-    return found
+        found.append(np.concatenate((points[:-1], points[1:]), axis=1))
+    return straight(np.concatenate(found)) if found else np.zeros(0, dtype=object)
 
 
-def straight(rows: Floats) -> list[shapely.LineString]:
+def straight(rows: Floats) -> Shapes:
     """Return rows (x0, y0, x1, y1) as straight lines."""
-    lines: list[shapely.LineString] = np.asarray(shapely.linestrings(rows.reshape(-1, 2, 2)), dtype=object).tolist()
-    return lines
+    return np.asarray(shapely.linestrings(rows.reshape(-1, 2, 2)), dtype=object)
 
 
-def polygons(boxes: Floats) -> list[shapely.Polygon]:
+def polygons(boxes: Floats) -> Shapes:
     """Return boxes as polygons, for the index."""
-    shapes: list[shapely.Polygon] = np.asarray(shapely.polygons(corners(boxes)), dtype=object).tolist()
-    return shapes
+    return np.asarray(shapely.polygons(corners(boxes)), dtype=object)
 
 
 class _Lines:
@@ -147,7 +145,7 @@ class ObstacleIndex:
         runs = [_Lines([ink.path for ink in obstacles.lines if round(ink.width, 4) == w], w) for w in widths]
         self.heavy = [run for run in runs if run.width >= HEAVY - 1e-6]
         self.thin = [run for run in runs if run.width < HEAVY - 1e-6]
-        solid = [polygon(text_region(text), FLAT) for text in obstacles.texts]
+        solid: list[shapely.Polygon] = [polygon(text_region(text), FLAT) for text in obstacles.texts]
         solid += [polygon(body, FLAT) for body in obstacles.bodies]
         solid += [shapely.box(box.x0, box.y0, box.x1, box.y1) for box in obstacles.closed]
         self.solid = shapely.STRtree(solid)
@@ -190,11 +188,11 @@ class ObstacleIndex:
         found: Floats = np.zeros(len(boxes))
         if not len(boxes):
             return found
-        shapes = np.array(polygons(grown(boxes, 0.1)), dtype=object)
+        shapes = polygons(grown(boxes, 0.1))
         for run in self.thin:
             which, segment = run.tree.query(shapes, predicate="intersects")
             if len(which):
-                parts = shapely.intersection(shapes[which], np.array(run.segments, dtype=object)[segment])
+                parts = shapely.intersection(shapes[which], run.segments[segment])
                 np.add.at(found, which, shapely.length(parts) + 0.05)
         return found
 
@@ -218,7 +216,7 @@ class ObstacleIndex:
         bad[self.leaders.query(lines, predicate="dwithin", distance=LEADER_CLEAR)[0]] = True
         which, sign = self.sign_tree.query(lines, predicate="dwithin", distance=self.sign_reach + LEADER_CLEAR)
         if len(which):
-            gap = shapely.distance(np.array(lines, dtype=object)[which], shapely.points(self.signs[sign, :2]))
+            gap = shapely.distance(lines[which], shapely.points(self.signs[sign, :2]))
             foreign = np.array([self.owners[s] != owned[w] or not owned[w]
                                 for w, s in zip(which.tolist(), sign.tolist(), strict=True)], dtype=bool)
             bad[which[(gap < self.signs[sign, 2] + LEADER_CLEAR) & foreign]] = True

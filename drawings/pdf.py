@@ -50,7 +50,7 @@ class _Writer:
 
     def __init__(self, sheets: SheetSet, style: Style) -> None:
         from reportlab.pdfgen.canvas import Canvas
-        register()
+        register(FACES)
         self.sheets, self.style, self.buffer = sheets, style, io.BytesIO()
         made: Any = Canvas      # the library's own annotations take the font's name for a number
         self.canvas = made(self.buffer, invariant=1, pageCompression=1, initialFontName=FACES["regular"])

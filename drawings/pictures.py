@@ -8,7 +8,9 @@ is left. Shared by booklet and phone page.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
+from ..geometry.errors import DrawingError, refuse
 from ..geometry.features import Purpose, Role, Status
 from ..geometry.kernel.combine import clip, common
 from ..geometry.kernel.path import Loop, Path, Region
@@ -17,7 +19,7 @@ from ..geometry.kernel.segment import Line
 from ..geometry.setout import SettingOut
 from .annotate import place
 from .draft import Nib, block, disc
-from .requests import Inked, Obstacles, PointLabel, Sign, Words
+from .requests import Inked, Obstacles, Placement, PointLabel, Sign, Words
 from .sheet import Fill, Mark, Stroke, Text, View
 from .signs import CLASSES, REACH, peg_sign
 from .steps import Chapter, Form, Step, chapters
@@ -27,6 +29,9 @@ LEAST_ROOM = 1.5
 """A picture shows at least so many metres each way."""
 
 FORMS_ON_STRING = (Form.LINE, Form.CIRCLE, Form.OFFSET, Form.TANGENT, Form.CHORD)
+NEW = 3.0
+"""Radius of the ring round a new peg, mm."""
+
 TAG = 2.3
 """Radius of the disc that carries a tape's number, mm."""
 
@@ -126,40 +131,60 @@ def step_picture(work: SettingOut, step: Step, width: float, height: float) -> t
     element = work.pegs.peg(step.pegs[0]).element
     marks: list[Mark] = list(_surroundings(work, view, frame, element))
     taken: list[Box] = [Box(p.x - 3, p.y - 3, p.x + 3, p.y + 3) for p in map(view.point, places.values())]
-    tags: list[Mark] = []
     ink: list[Inked] = []
-    tagged: set[int] = set()
+    tagged: dict[int, Path] = {}
     for number, path in _tapes(work, step, view):
         nib = Nib("ties", "cut" if number else "thin", "hidden" if number == 2 else "")
         marks.append(nib.path(path))
         ink.append(Inked(path=path, width=0.3))
-        if number and number not in tagged:
-            tagged.add(number)
-            tags += _tag(path, number, taken)
-    marks += _named(work, step, view, places, ink, taken)
-    return (*marks, *tags)
+        if number:
+            tagged.setdefault(number, path)
+    named = _named(work, step, view, places, ink)
+    taken += [region.box for region in named.boxes]
+    tags = [mark for number, path in tagged.items() for mark in _tag(path, number, taken)]
+    return (*marks, *_signs(work, step, view, places), *named.marks, *tags)
 
 
-def _named(work: SettingOut, step: Step, view: View, places: dict[str, Point], ink: list[Inked],
-           taken: list[Box]) -> list[Mark]:
-    pegs, marks = work.pegs.by_name(), []
+def _signs(work: SettingOut, step: Step, view: View, places: dict[str, Point]) -> Iterator[Mark]:
+    """Yield the sign of every peg and mark in the picture; a new peg is a disc in a ring."""
+    for name, at in sorted(places.items()):
+        spot = view.point(at)
+        if name in step.pegs:
+            yield Nib("marks", "edge").ring(spot, NEW)
+            yield disc("marks", spot, NEW - 1.0)
+        else:
+            yield from peg_sign(CLASSES[work.pegs.peg(name).purpose], spot)
+
+
+def _named(work: SettingOut, step: Step, view: View, places: dict[str, Point], ink: list[Inked]) -> Placement:
+    """Place the names: beside their pegs or on leaders.
+
+    Where pegs stand too close for all names, the first and the last of the step are named (its rows have the same
+    order), then only what the tapes hook on: the words of the step name every peg.
+    """
+    pegs = work.pegs.by_name()
     requests: list[PointLabel] = []
     signs: list[Sign] = []
     for name, at in sorted(places.items()):
         spot = view.point(at)
-        if name in step.pegs:
-            marks += [Nib("marks", "edge").ring(spot, 3.0), disc("marks", spot, 2.0)]
-            reach, lettering = 3.0, Words(name, "bold", 3.5)
-        else:
-            kind = CLASSES[pegs[name].purpose]
-            marks += peg_sign(kind, spot)
-            reach, lettering = REACH[kind], Words(name, "bold", 3.5 if pegs[name].purpose is Purpose.CONTROL else 2.5)
+        kind = CLASSES[pegs[name].purpose]
+        new = name in step.pegs
+        reach = NEW if new else REACH[kind]
+        lettering = Words(name, "bold", 3.5 if new or pegs[name].purpose is Purpose.CONTROL else 2.5)
         signs.append(Sign(at=spot, radius=reach, owner=name))
-        gaps = (reach + 0.8, reach + 1.8, reach + 3.0)
-        requests.append(PointLabel(name=name, at=spot, lines=(lettering,), radius=reach, gaps=gaps, leader=18.0))
-    boxes = tuple(taken[len(places):])
-    placed = place(requests, Obstacles(lines=tuple(ink), signs=tuple(signs), closed=boxes), view.window)
-    return [*marks, *placed.marks]
+        gaps = (reach + 0.8, reach + 1.8, reach + 3.0, reach + 0.4)
+        requests.append(PointLabel(name=name, at=spot, lines=(lettering,), radius=reach, gaps=gaps, leader=40.0))
+    obstacles = Obstacles(lines=tuple(ink), signs=tuple(signs))
+    ends = {step.pegs[0], step.pegs[-1]}
+    hooks = [r for r in requests if r.name not in step.pegs]
+    for wanted, capitals in ((requests, 3.5), (requests, 2.5), ([r for r in requests if r.name in ends] + hooks, 2.5),
+                             (hooks, 2.5), ((), 2.5)):
+        lot = [replace(r, lines=tuple(replace(w, capitals=min(w.capitals, capitals)) for w in r.lines)) for r in wanted]
+        try:
+            return place(lot, obstacles, view.window)
+        except DrawingError:
+            continue
+    raise refuse(DrawingError, f"the picture of step {step.number} cannot be lettered", "", "picture")
 
 
 def plan_picture(work: SettingOut, width: float, height: float, only: str = "") -> tuple[Mark, ...]:

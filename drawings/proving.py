@@ -54,6 +54,8 @@ def _fault(name: str, reason: str, shape: shapely.Geometry) -> Problem:
 def _pairs(labels: Sequence[_Standing]) -> Iterator[Problem]:
     whole = [shapely.union_all([*s.texts, *([s.leader] if s.leader else [])]) for s in labels]
     tree = shapely.STRtree(whole)
+    if not whole:
+        return
     for a, b in sorted(zip(*(k.tolist() for k in tree.query(whole, predicate="dwithin", distance=APART)), strict=True)):
         if a < b:
             yield from _pair(labels[a], labels[b])

@@ -80,7 +80,7 @@ def readable(turn: Floats) -> Floats:
 
 def _room(boxes: Floats, shape: shapely.Polygon, index: ObstacleIndex) -> Floats:
     """Clear space round each box: to the outline, to lines and to lettering, at most ROOM_MOST."""
-    shapes = np.array(polygons(boxes), dtype=object)
+    shapes = polygons(boxes)
     room = np.minimum(shapely.distance(shape.boundary, shapes), ROOM_MOST)
     for tree in (*(run.tree for run in (*index.heavy, *index.thin)), index.solid, index.sign_tree, index.leaders):
         if not len(tree.geometries):
@@ -95,7 +95,7 @@ def _in_area(boxes: Floats, shape: shapely.Polygon, index: ObstacleIndex) -> Fla
     if inner.is_empty or not len(boxes):
         return np.zeros(len(boxes), dtype=bool)
     shapely.prepare(inner)
-    good: Flags = shapely.contains(inner, np.array(polygons(boxes), dtype=object))
+    good: Flags = shapely.contains(inner, polygons(boxes))
     good &= ~index.outside(bounds(boxes))
     good[good] = ~index.struck(boxes[good])
     good[good] = ~index.on_signs(boxes[good])
@@ -190,7 +190,7 @@ def led_area(named: Named, regions: Sequence[Region], index: ObstacleIndex) -> O
     """Return blocks outside an area on a leader that ends in a dot inside it; inside the area costs more."""
     found = _on_leaders(named, dots(regions, index), index, "leader dot")
     shape = shapely.union_all([polygon(region, FLAT) for region in regions])
-    over = shapely.intersects(shape, np.array(polygons(found.boxes), dtype=object)) if len(found) else np.zeros(0, bool)
+    over = shapely.intersects(shape, polygons(found.boxes)) if len(found) else np.zeros(0, bool)
     return Options(found.owner, found.boxes, found.leaders, np.round(found.cost + np.where(over, OUT_COST, 0.0), 3),
                    found.align, found.way)
 
