@@ -15,6 +15,7 @@ from .point import Point
 from .segment import TURN, Arc, Line, Segment
 from .table import Table
 
+SPECK = 2e-3            # metres: the length of a stretch that may change from one curve to another within eps of it
 LEAST_SWEEP = 1e-12     # an arc that turns less is a line
 
 
@@ -137,7 +138,43 @@ class Maker:
             if not whole:
                 break
             kept = [whole, *kept[1:-1]]
-        return kept
+        return self._without_specks(kept) if closed else kept
+
+    def _without_specks(self, runs: list[Run]) -> list[Run]:
+        """Give a speck of another curve between two stretches of one curve back to that curve.
+
+        Where two circles touch, a node beside the point of touch makes such specks; they lie on both curves.
+        """
+        k = 0
+        while len(runs) > 1 and k < len(runs):
+            before, speck, after = runs[k - 1], runs[k], runs[(k + 1) % len(runs)]
+            turned = self._as_part_of(speck, before)
+            same = (before.source, before.way) == (after.source, after.way)
+            if not same or turned is None:
+                k += 1
+                continue
+            if len(runs) == 2:
+                return [Run(before.source, before.way, before.start, before.start, before.sweep + turned)]
+            whole = Run(before.source, before.way, before.start, after.end, before.sweep + turned + after.sweep)
+            runs = [whole if run is before else run for run in runs if run is not speck and run is not after]
+            k = 0
+        return runs
+
+    def _as_part_of(self, speck: Run, of: Run) -> float | None:
+        """Return what `speck` turns about the centre of `of` if it is a speck on that curve, else None."""
+        nodes = self._lists[3]
+        (x, y), (ex, ey) = nodes[speck.start], nodes[speck.end]
+        given = self.table.sources[of.source].segment
+        if not math.hypot(ex - x, ey - y) < SPECK or abs(speck.sweep) > 1 or not isinstance(given, Arc):
+            return None
+        ox, oy = self.table.origin
+        cx, cy, r = given.centre.x - ox, given.centre.y - oy, given.radius
+        rise = math.tan(speck.sweep / 4) / 2
+        mx, my = (x + ex) / 2 + (ey - y) * rise, (y + ey) / 2 - (ex - x) * rise
+        if max(abs(math.hypot(px - cx, py - cy) - r) for px, py in ((x, y), (mx, my), (ex, ey))) > 3 * self.eps:
+            return None
+        turned = math.atan2((x - cx) * (ey - cy) - (y - cy) * (ex - cx), (x - cx) * (ex - cx) + (y - cy) * (ey - cy))
+        return turned if turned * of.sweep > 0 else None
 
 
 def _is_all(given: Segment, run: Run) -> bool:
