@@ -215,7 +215,7 @@ class Wall(Element):
         """Return the footing's plan; empty without one."""
         if self.footing is None:
             return ()
-        from ..quantities.walls import footing_outline
+        from ..quantities.footings import footing_outline
 
         plan = self.plan(placed)
         return footing_outline(plan.centre, self.footing.width, plan.closed, self.thickness, plan.piers)
@@ -255,7 +255,8 @@ class Wall(Element):
         yield from plan_area(placed, self.section)
         if not placed.built:
             return
-        from ..quantities.walls import coping_items, damp_proof_item, footing_items, wall_items
+        from ..quantities.footings import footing_items
+        from ..quantities.walls import coping_items, damp_proof_item, wall_items
 
         plan, brick = self.plan(placed), self.brick()
         if brick is not None:
@@ -274,7 +275,7 @@ class Wall(Element):
     def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
         """Yield the trench."""
         if self.footing is not None and placed.built:
-            from ..quantities.walls import footing_dig
+            from ..quantities.footings import footing_dig
 
             yield footing_dig(placed.name, self.footing_plan(placed), self.footing.depth, self.footing.cover)
 

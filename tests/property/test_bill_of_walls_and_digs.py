@@ -26,6 +26,7 @@ from pegbook.geometry.quantities.bricks import (
     stretched_joint,
 )
 from pegbook.geometry.quantities.digs import battered_volume, excavation, excavation_items, soil
+from pegbook.geometry.quantities.footings import footing_outline
 from pegbook.geometry.quantities.ordering import Choices
 from pegbook.geometry.quantities.walls import (
     Opening,
@@ -34,7 +35,6 @@ from pegbook.geometry.quantities.walls import (
     coping_items,
     coping_runs,
     damp_proof_item,
-    footing_outline,
     wall_advice,
     wall_items,
 )
