@@ -63,8 +63,17 @@ class Bill:
     rates: Rates | None = None
 
     def with_rates(self, rates: Rates) -> Bill:
-        """Return the same bill with rates to price it by."""
-        return replace(self, rates=rates)
+        """Return the same bill with rates to price it by; orders without a rate are named in the advice."""
+        missing = [f"{i.element}: {i.item}".removeprefix(": ") for i in self.items if i.order and rates.of(i) is None]
+        if not missing:
+            return replace(self, rates=rates)
+        note = Problem(
+            f"{len(missing)} orders have no rate and are not in the priced total: {'; '.join(missing)}",
+            "add their `item,unit,rate` to the file of rates, the unit as it is ordered",
+            "missing-rate",
+            weight=Weight.ADVICE,
+        )
+        return replace(self, rates=rates, advice=(*self.advice, note))
 
     def sections(self) -> tuple[str, ...]:
         """Return the sections in their order."""

@@ -106,6 +106,13 @@ def test_missing_rates_are_listed_and_never_nothing():
     assert made.total == pytest.approx(sum(c for c in by_item.values() if c))
 
 
+def test_a_priced_bill_advises_what_has_no_rate():
+    advice = _made().with_rates(read_rates(RATES)).advice
+    assert [p.code for p in advice] == ["missing-rate"]
+    assert "terrace: bedding mortar" in advice[0].what
+    assert "stone slab" not in advice[0].what
+
+
 @pytest.mark.parametrize(
     ("text", "code"),
     [
