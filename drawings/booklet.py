@@ -11,10 +11,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from ..geometry.errors import DrawingError, refuse
+from ..geometry.features import Caution
 from ..geometry.setout import SettingOut
 from .booklet_back import find_blocks, gate_blocks, last_blocks, level_blocks, recovery_blocks
 from .booklet_blocks import Block, check_rows, step_block, warning_block, words_block
-from .booklet_front import Line, before, cover
+from .booklet_front import MOST_LISTED, Line, before, contents, cover
 from .booklet_page import BOLD, FOOT, HIGH, LEFT, RIGHT, TOP, WIDE, WORDS, Page, capitals, long
 from .gates import STOP, WARNINGS, gates
 from .lettering import broken
@@ -28,6 +29,12 @@ PLAIN_TOP = 16.0
 BAND = 15.0
 """Height of a section band: the second shape on a page."""
 
+EXTRA_LINES = 6
+"""Lines of the cover's list that are no shape, at most."""
+
+ONCE = frozenset({Caution.DUST, Caution.EXCAVATION})
+"""Warnings that stand before the first shape that calls for them; the others stand before each."""
+
 SQUEEZE = 1.5
 """Blocks may run this far past the foot's clear space before a page is full."""
 
@@ -37,6 +44,7 @@ class _Book:
     """Pages while they are filled: the page in hand and how far down it is full."""
 
     pages: list[Page]
+    before: int                     # pages in front of these
     y: float = FOOT
 
     def fresh(self, title: str, top: float) -> Page:
@@ -59,13 +67,13 @@ def booklet(work: SettingOut) -> SheetSet:
     """Return the booklet's pages. Raises DrawingError if a picture or a block cannot be set."""
     found = chapters(work)
     doors = {gate.number: gate for gate in gates(work)}
-    book = _Book([])
+    book = _Book([], 3 if len(found) + EXTRA_LINES > MOST_LISTED else 2)
     listed: list[Line] = []
 
     def plain(tab: str, name: str, blocks: Iterable[Block]) -> None:
         lot = list(blocks)
         if lot:
-            listed.append(Line(tab, name, "", len(book.pages) + 3))
+            listed.append(Line(tab, name, "", len(book.pages) + book.before + 1))
             _flow(book, name, lot)
 
     plain("0", "Gate 0: the marks", gate_blocks(work, doors[0]))
@@ -76,9 +84,11 @@ def booklet(work: SettingOut) -> SheetSet:
     plain("F", "Gate 3: find pegs again", [*find_blocks(work), *(gate_blocks(work, doors[3]) if 3 in doors else ())])
     plain("L", "Levels", level_blocks(work))
     plain("4", "Gate 4: built", gate_blocks(work, doors[4]) if 4 in doors else ())
-    plain("=", "Closing table: the last page", last_blocks(work, doors.get(1)))
-    pages = [cover(work, listed), before(work), *book.pages]
-    return _set(work, pages)
+    plain("=", "Closing table", last_blocks(work, doors.get(1)))
+    front = [cover(work, listed, book.before > 2), before(work)]
+    if book.before > 2:
+        front.insert(1, contents(listed))
+    return _set(work, [*front, *book.pages])
 
 
 def _flow(book: _Book, title: str, blocks: Iterable[Block]) -> None:
@@ -111,8 +121,14 @@ def _blocks(work: SettingOut, chapter: Chapter) -> Iterator[Block]:
 
 def _warnings(work: SettingOut, chapter: Chapter) -> Iterator[str]:
     for caution, elements in work.cautions:
-        if chapter.element in elements and caution in WARNINGS:
+        once = caution not in ONCE or chapter.element == _first(work, elements)
+        if chapter.element in elements and caution in WARNINGS and once:
             yield WARNINGS[caution]
+
+
+def _first(work: SettingOut, elements: Iterable[str]) -> str:
+    """Return the first of these elements in working order."""
+    return min(elements, key=lambda name: (work.pegs.elements.get(name, 0), name))
 
 
 def _chapter(book: _Book, work: SettingOut, chapter: Chapter, listed: list[Line]) -> None:
@@ -126,7 +142,7 @@ def _chapter(book: _Book, work: SettingOut, chapter: Chapter, listed: list[Line]
         book.y += BAND
     else:
         _head(book, work, chapter, steps)
-    listed.append(Line(_tab(chapter), chapter.name, steps, len(book.pages) + 2))
+    listed.append(Line(_tab(chapter), chapter.name, steps, len(book.pages) + book.before))
     for block in blocks:
         _must_fit(block, TOP, chapter.name)
         if not book.room(block.height):
@@ -152,9 +168,8 @@ def _head(book: _Book, work: SettingOut, chapter: Chapter, steps: str) -> None:
     page.text(42.0, 29.5, f"{steps[:1].upper()}{steps[1:]}.", 11)
     page.text(42.0, 34.8, chapter.within, 11)
     page.tab(18.0, 40.0, 20.0, 6.0, "HOUSE", 10)
-    feet = work.pegs.options.tape.feet
-    page.text(42.0, 44.4, "Turn the paper: its house toward the real house. All readings in "
-              f"{'feet and inches' if feet else 'metres'}.", 11)
+    unit = "" if work.pegs.options.tape.feet else " All readings in metres."
+    page.text(42.0, 44.4, f"Turn the paper: its house toward the real house.{unit}", 11)
     page.picture(169.0, 9.5, 29.0, 38.0, plan_picture(work, 29.0, 38.0, chapter.element), framed=False)
 
 

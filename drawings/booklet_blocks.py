@@ -250,7 +250,7 @@ def _check_block(lot: Sequence[CheckLine], head: str, sentences: Sequence[str]) 
         y += 9.5
         for sentence in sentences:
             y = page.words(TEXT_LEFT, y, RIGHT - TEXT_LEFT, sentence)
-        page.text(120.0, y + 4.4, "good from ... to", 9.5)
+        page.text(min(map(range_left, lot)), y + 4.4, "good from ... to", 9.5)
         page.text(TICK_LEFT - 30.0, y + 4.4, "I read", 9.5)
         y += HEADS
         for check in lot:
@@ -262,17 +262,22 @@ def _check_block(lot: Sequence[CheckLine], head: str, sentences: Sequence[str]) 
     return Block(9.5 + words + HEADS + CHECK_ROW * len(lot) + AFTER, draw)
 
 
+def range_left(check: CheckLine) -> float:
+    """Return where a check row's range begins, so that it ends before its box."""
+    return min(120.0, TICK_LEFT - 33.0 - long(check_words(check), 13, READING))
+
+
 def _check_row(page: Page, check: CheckLine, y: float) -> None:
     page.text(TEXT_LEFT, y + 5.2, f"{check.start} to {check.end}", 13, READING)
-    room = 118.0 - TEXT_LEFT
+    room = range_left(check) - 2.0 - TEXT_LEFT
     words = check.proves or check.word
     points = 9.5 if long(words, 9.5) <= room else 9.0
     while words and long(words, points) > room:
         words = words.rsplit(" ", 1)[0] if " " in words else words[:-1]
     page.text(TEXT_LEFT, y + 9.4, words, points)
-    size = 13.0 if long(check_words(check), 13, READING) < TICK_LEFT - 32.0 - 120.0 else 11.0
-    page.text(120.0, y + 5.6, check_words(check), size, READING)
-    page.text(120.0, y + 9.6, f"middle {check.middle}", 9.5)
+    left = range_left(check)
+    page.text(left, y + 5.6, check_words(check), 13, READING)
+    page.text(left, y + 9.6, f"middle {check.middle}", 9.5)
     _box(page, y + CHECK_ROW / 2, 28.0)
     page.tick(y + CHECK_ROW / 2, size=8.2)
 

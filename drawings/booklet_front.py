@@ -18,7 +18,8 @@ from .pictures import plan_picture
 from .signs import peg_sign
 
 HOURS_MARKS, MINUTES_PEG = 0.5, 6.0
-MOST_LISTED = 14
+MOST_LISTED = 21
+"""Lines that the cover has room for; a longer list is a page of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +39,8 @@ def kit(work: SettingOut) -> str:
     length = f"{round(tape.length / 0.3048)} ft" if tape.feet else f"{tape.length:.0f} m"
     pegs = math.ceil(driven * 1.1 / 5) * 5
     return (f"2 tapes of {length} · hammer · {pegs} pegs, each with a nail in its top · {pegs} spare nails · string "
-            "that does not stretch · board with a square corner · plumb line · caps for steel pins · marker · pencil (4H) "
-            "· rags · dry sand · this booklet in a clear sleeve on a board")
+            "that does not stretch · board with a square corner · plumb line · caps for steel pins · marker · "
+            "pencil (4H) · rags · dry sand · this booklet in a clear sleeve on a board")
 
 
 def hours(work: SettingOut) -> str:
@@ -50,8 +51,8 @@ def hours(work: SettingOut) -> str:
     return f"You and one helper, about {time} hour{plural}. Stop for thunder, or wind that lifts the tape."
 
 
-def cover(work: SettingOut, lines: Sequence[Line]) -> Page:
-    """Return the cover."""
+def cover(work: SettingOut, lines: Sequence[Line], apart: bool = False) -> Page:
+    """Return the cover; `apart` says that the list of shapes is a page of its own."""
     project = work.garden.project
     page = Page("Cover")
     y = 26.0
@@ -62,8 +63,8 @@ def cover(work: SettingOut, lines: Sequence[Line]) -> Page:
     about = " · ".join(w for w in (project.site, f"job {project.number}" if project.number else "") if w)
     page.words(LEFT, y + 1.5, 124.0, about, 11)
     _revision(page, project.revision, project.revisions[-1].date if project.revisions else project.date)
-    page.picture(LEFT, 51.0, 98.0, 132.0, plan_picture(work, 98.0, 132.0))
-    _listed(page, lines)
+    page.picture(LEFT, 51.0, 98.0, 124.0, plan_picture(work, 98.0, 124.0))
+    _listed(page, lines, apart)
     _marks(page, work)
     _bring(page, work)
     return page
@@ -77,26 +78,49 @@ def _revision(page: Page, mark: str, date: str) -> None:
     page.words(168.0, 32.0, 29.0, "The phone page must show the same.", 9)
 
 
-def _listed(page: Page, lines: Sequence[Line]) -> None:
+def _listed(page: Page, lines: Sequence[Line], apart: bool) -> None:
     x, y = 122.0, 56.0
     page.text(x, y - 1.5, "What you will peg", 14, BOLD)
-    pitch = min(10.5, 112.0 / max(len(lines), 1))
-    for line in lines:
-        tall = min(8.4, pitch - 0.8)
-        page.tab(x, y + 1.0, 8.4, tall, line.tab, 12 if tall > 6.5 else 9)
-        name = line.name[:1].upper() + line.name[1:]
-        while long(name, 11, BOLD) > 56.0:
-            name = name[:-1]
-        page.text(x + 11.5, y + 4.2, name, 11, BOLD)
-        where = f"{line.steps}{' · ' if line.steps else ''}page {line.page}"
-        page.text(x + 11.5, y + 4.2 + min(4.0, pitch - 4.6), where, 9)
-        page.box(RIGHT - 8.0, y + 1.0, 8.0, min(8.0, tall))
-        y += pitch
+    if apart:
+        page.text(x, y + 6.0, "The list is on page 2.", 12)
+        return
+    pitch = min(10.5, 116.0 / max(len(lines), 1))
+    for k, line in enumerate(lines):
+        _entry(page, line, x, y + pitch * k, pitch)
+
+
+def _entry(page: Page, line: Line, x: float, y: float, pitch: float) -> None:
+    """Draw one line of the list, 76 mm wide: name over steps and page, or beside them where room is scarce."""
+    tall, right = min(8.4, pitch - 0.8), x + 76.0
+    page.tab(x, y + 1.0, 8.4, tall, line.tab, 12 if tall > 6.5 else 9)
+    page.box(right - 8.0, y + 1.0, 8.0, min(8.0, tall))
+    where = f"{line.steps}{' · ' if line.steps else ''}page {line.page}"
+    name, room = line.name[:1].upper() + line.name[1:], 56.0
+    if pitch < 9.0:
+        page.text(right - 10.0, y + 0.9 + tall / 2 + 1.2, where, 9, anchor="end")
+        room -= long(where, 9) + 1.0
+    else:
+        page.text(x + 11.5, y + 8.2, where, 9)
+    points = 11.0 if pitch >= 9.0 else 10.0
+    while long(name, points, BOLD) > room:
+        name = name[:-1]
+    page.text(x + 11.5, y + (4.2 if pitch >= 9.0 else 0.9 + tall / 2 + 1.2), name, points, BOLD)
+
+
+def contents(lines: Sequence[Line]) -> Page:
+    """Return the list as a page of its own, for a garden with more shapes than the cover can list."""
+    page = Page("What you will peg")
+    page.text(LEFT, 24.0, "What you will peg", 20, BOLD)
+    pitch = min(9.2, 240.0 / -(-len(lines) // 2))
+    half = -(-len(lines) // 2)
+    for k, line in enumerate(lines):
+        _entry(page, line, LEFT + 94.0 * (k // half), 30.0 + pitch * (k % half), pitch)
+    return page
 
 
 def _marks(page: Page, work: SettingOut) -> None:
     marks = work.garden.site.marks
-    y = 190.0
+    y = 182.0
     page.text(LEFT, y, f"The {len(marks)} marks", 14, BOLD)
     y += 2.0
     for k, mark in enumerate(marks[:8]):
@@ -112,7 +136,7 @@ def _marks(page: Page, work: SettingOut) -> None:
 
 def _bring(page: Page, work: SettingOut) -> None:
     rows = -(-min(len(work.garden.site.marks), 8) // 2)
-    y = 194.0 + 10.5 * rows
+    y = 186.0 + 10.5 * rows
     for head, words in (("Bring", kit(work)), ("People", hours(work))):
         page.text(LEFT, y + 4.3, head, 12, BOLD)
         y = page.words(LEFT + 22.0, y, RIGHT - LEFT - 22.0, words, 10.5) + 1.0
