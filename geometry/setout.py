@@ -11,7 +11,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from .errors import Gathering, PegbookError, Problem, Weight, at
-from .features import Caution, Dig, Feature, Item, Obstacle, Pegging, Role, SectionDetail
+from .features import Caution, Dig, Feature, Item, Obstacle, Pegging, Role, SectionDetail, Status
+from .free_edges import with_free_edges
+from .kernel.path import Region
 
 if TYPE_CHECKING:
     from .kinds.base import Placed
@@ -48,7 +50,7 @@ def set_out(garden: Garden) -> SettingOut:
 
     gathering = Gathering()
     obstacles = tuple(_each(garden, gathering, lambda p: p.element.obstacles(p, garden)))
-    peggings = tuple(_each(garden, gathering, lambda p: _optional(p.element.pegging(p, garden))))
+    peggings = _own_edges(garden, tuple(_each(garden, gathering, lambda p: _optional(p.element.pegging(p, garden)))))
     beds = tuple(_each(garden, gathering, lambda p: _optional(planted(p, garden))))
     features = (*_ground(garden), *_each(garden, gathering, lambda p: p.element.features(p, garden)), *_levels(garden))
     items = tuple(_each(garden, gathering, lambda p: p.element.items(p, garden)))
@@ -68,6 +70,20 @@ def set_out(garden: Garden) -> SettingOut:
     return SettingOut(garden=garden, features=features, pegs=pegs, bill=ordered, beds=beds,
                       cautions=_cautions(garden), sections=sections, obstacles=obstacles,
                       advice=tuple(replace(p, weight=Weight.ADVICE) for p in dict.fromkeys(advice)))
+
+
+def _own_edges(garden: Garden, peggings: tuple[Pegging, ...]) -> tuple[Pegging, ...]:
+    """Return the peggings without edges that something standing, or a harder shape, marks out already."""
+    standing = [Region(garden.boundary)] if garden.boundary else []
+    standing += [r for p in garden.elements if not p.built and p.status is not Status.REMOVE for r in p.regions]
+    held = {p.name: p for p in garden.elements}
+    found = []
+    for k, own in enumerate(peggings):
+        harder = [region for n, other in enumerate(peggings) if other.element != own.element
+                  and other.stage <= own.stage and (other.tolerance.position, n) < (own.tolerance.position, k)
+                  for region in held[other.element].regions]
+        found.append(with_free_edges(own, standing, harder))
+    return tuple(found)
 
 
 def _raise(gathering: Gathering) -> None:

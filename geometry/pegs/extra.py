@@ -82,6 +82,10 @@ class Site:
         return found
 
 
+BESIDE = 0.75
+"""No auxiliary mark is driven nearer to another mark than this, metres (judgement)."""
+
+
 @dataclass(slots=True)
 class _Search:
     """Targets (with tolerance, m), known marks and candidates, with what each sees of the other."""
@@ -207,7 +211,7 @@ def _step(search: _Search, limit: int, worth: float) -> int | None:
     """Add the one mark that gains most, or a stepping stone; None when nothing is worth it."""
     cost = _costs(search)
     own, pairs = _own_errors(search, limit)
-    usable = own < OWN_ERROR
+    usable = (own < OWN_ERROR) & ~_beside_marks(search)
     if not len(cost) or not usable.any():
         return None
     gains = np.where(usable, _gains(search, cost, own), 0.0)
@@ -221,6 +225,14 @@ def _step(search: _Search, limit: int, worth: float) -> int | None:
             return None
         best = stone
     return _drive(search, best, pairs[best])
+
+
+def _beside_marks(search: _Search) -> Flags:
+    """Say which candidates stand so near to a mark that a second one there would add nothing."""
+    places = search.ground.places[search.known]
+    apart = np.hypot(*(search.spots[:, None, :] - places[None, :, :]).transpose(2, 0, 1))
+    beside: Flags = apart.min(axis=1) < BESIDE
+    return beside
 
 
 def _own_errors(search: _Search, limit: int) -> tuple[Floats, NDArray[np.intp]]:
