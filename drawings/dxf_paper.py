@@ -1,0 +1,143 @@
+"""Layouts of the DXF: one a sheet, at its true size, with windows on the garden at true scale.
+
+Takes: a Book, a sheet and what model space shows for it. Gives: a layout with what belongs to the paper.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ..geometry.kernel.path import Region
+from .dxf_book import Book, view_round
+from .dxf_dimensions import write_dimension
+from .dxf_plan import Shown, first_point, tint
+from .dxf_shapes import Plotter
+from .lettering import safe_name
+from .sheet import LAYERS, Dimension, Fill, Group, Hatch, Mark, PegSign, Sheet, Stroke, Text, View
+
+
+def write_layout(book: Book, sheet: Sheet, number: int, shown: Shown) -> None:
+    """Write the layout of a sheet; the first takes the place of the one that every file has."""
+    name = safe_name(sheet.file_stem, [n for n in book.doc.layouts.names() if n != "Layout1" or number])
+    if number == 0:
+        book.doc.layouts.rename("Layout1", name)
+        layout = book.doc.layouts.get(name)
+    else:
+        layout = book.doc.layouts.new(name)
+    layout.page_setup(size=(sheet.width, sheet.height), margins=(0, 0, 0, 0), units="mm", scale=(1, 1))
+    layout.dxf.extmin, layout.dxf.extmax = (-1e-6, -1e-6, 0), (sheet.width, sheet.height, 0)
+    hidden = sorted(shown.all - shown.by_sheet[number])
+    if shown.by_sheet[number]:
+        for view in sheet.views:
+            if view.plan:
+                _window(book, layout, view, hidden)
+    writer = _Paper(book, layout, sheet)
+    for group in LAYERS:
+        for mark in sheet.marks:
+            if mark.layer == group:
+                writer.put(mark, book.paper_layer(group))
+
+
+def _window(book: Book, layout: Any, view: View, hidden: list[str]) -> None:
+    window = view.window
+    middle = view.ground(window.centre)
+    made = layout.add_viewport(
+        center=(round(window.centre.x, 6), round(window.centre.y, 6)),
+        size=(round(window.width, 6), round(window.height, 6)),
+        view_center_point=(round(middle.x * book.factor, 6), round(middle.y * book.factor, 6)),
+        view_height=round(window.height / view.factor * book.factor, 9),
+        dxfattribs={"layer": book.layer(book.style.viewports, paper=True)})
+    if not book.old:
+        made.frozen_layers = hidden
+
+
+class _Paper:
+    """Writes the marks of one sheet that have no place in the garden."""
+
+    def __init__(self, book: Book, layout: Any, sheet: Sheet) -> None:
+        self.book, self.sheet = book, sheet
+        self.plot = Plotter(layout, 1.0, book.old)
+        self.pens = book.style.pens(sheet.size, sheet.step)
+
+    def put(self, mark: Mark, layer: str) -> None:
+        """Write a mark on a layer unless model space holds it."""
+        match mark:
+            case Stroke(ground=None):
+                self._stroke(mark, layer)
+            case Fill(ground=None):
+                self._fill(mark, layer)
+            case Hatch(ground=None):
+                self._hatch(mark, layer)
+            case Text():
+                self.plot.lettering(self.book.words(mark.words, mark.style), mark.at, mark.capitals, mark.turn,
+                                    mark.anchor, self.book.lettered(layer, mark.style, **self._tone(mark.tone)))
+            case Group(ground=None):
+                for inner in mark.marks:
+                    self.put(inner, layer)
+            case PegSign():
+                for inner in mark.marks:
+                    self.put(inner, layer)
+            case Dimension():
+                self._dimension(mark, layer)
+
+    def _tone(self, tone: str) -> dict[str, Any]:
+        if tone == "black" or not self.book.coloured:
+            return {}
+        value = self.book.style.colour(tone)
+        return {"true_color": int(value[1:], 16)}
+
+    def _look(self, pen: str, layer: str, dash: str = "") -> dict[str, Any]:
+        look: dict[str, Any] = {"layer": layer}
+        width = self.book.style.width(self.pens, pen)
+        if not self.book.old:
+            look["lineweight"] = self.book.weight(width)
+        if dash:
+            look["linetype"] = self.book.linetype(dash, paper=True)
+        return look
+
+    def _stroke(self, stroke: Stroke, layer: str, plot: Plotter | None = None) -> None:
+        (plot or self.plot).line(stroke.path, self._look(stroke.pen, layer, stroke.dash))
+
+    def _fill(self, fill: Fill, layer: str, plot: Plotter | None = None) -> None:
+        if self.book.old:
+            if fill.tone == "black":
+                self._outlines(fill.region, layer)
+        elif fill.tone == "black" or self.book.coloured:
+            tint(self.book, (plot or self.plot).area(fill.region, {"layer": layer}), fill.tone, fill.opacity)
+
+    def _outlines(self, region: Region, layer: str) -> None:
+        for loop in (region.outer, *region.holes):
+            self.plot.loop(loop, {"layer": layer})
+
+    def _hatch(self, hatch: Hatch, layer: str) -> None:
+        look = self._look(hatch.pen, layer)
+        for line in hatch.strokes:
+            self.plot.line(line, look)
+        for dot in hatch.dots:
+            self.plot.disc(dot.at, dot.radius, {"layer": layer})
+        for region in hatch.solid:
+            self._fill(Fill(layer=hatch.layer, region=region), layer)
+
+    def _dimension(self, dimension: Dimension, layer: str) -> None:
+        """Write a dimension of a section or detail as a real one on paper, whose factor brings mm to metres."""
+        start = first_point(dimension)
+        view = view_round(self.sheet, start, dimension.view) if start else None
+        if view is not None and view.plan:
+            return
+        if view is None:
+            for inner in dimension.marks:
+                self.put(inner, layer)
+            return
+        on_paper = Dimension(form=dimension.form, points=tuple(view.point(p) for p in dimension.points),
+                             line_at=view.point(dimension.line_at), value=dimension.value, figure=dimension.figure,
+                             marks=(), turn=dimension.turn)
+
+        def picture(block: Any) -> None:
+            inside = _Paper(self.book, block, self.sheet)
+            for inner in dimension.marks:
+                inside.put(inner, layer)
+
+        write_dimension(self.book, self.plot, on_paper, layer, 1 / view.factor, picture)
+
+
+__all__ = ["write_layout"]

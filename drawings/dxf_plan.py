@@ -1,0 +1,264 @@
+"""Model space of the DXF: the garden at 1:1, each thing once, on the layer of its role.
+
+Takes: a Book and all sheets. Gives: entities, and for each sheet the layers that its windows must show.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from ..geometry.features import Purpose
+from ..geometry.kernel.path import Loop, Path, Region
+from ..geometry.kernel.point import Box, Point
+from .dxf_book import Book, view_round
+from .dxf_dimensions import write_dimension
+from .dxf_shapes import Plotter, lines_of, pattern
+from .sheet import Dimension, Fill, Ground, Group, Hatch, Mark, PegSign, Sheet, SheetSet, Stroke, Text, View, flat
+
+
+@dataclass
+class Shown:
+    """For each sheet (by its place in the set) the model layers that its marks use."""
+
+    by_sheet: list[set[str]] = field(default_factory=list)
+
+    @property
+    def all(self) -> set[str]:
+        """All model layers in use."""
+        return set().union(*self.by_sheet)
+
+
+def write_plan(book: Book, sheets: SheetSet) -> Shown:
+    """Write everything that stands for something in the garden; return what each sheet shows."""
+    shown = Shown()
+    writer = _Plan(book)
+    _peg_block(book)
+    for sheet in sheets.sheets:
+        shown.by_sheet.append(set())
+        writer.begin(sheet, shown.by_sheet[-1])
+        for mark in sheet.marks:
+            writer.put(mark)
+    return shown
+
+
+def _peg_block(book: Book) -> None:
+    """Make the block of a peg: a ring with a cross on the very point, and its number beside it."""
+    block = book.doc.blocks.new(book.PEG)
+    layer = book.layer(book.style.layer("peg"))
+    plot = Plotter(block, book.paper_to_model, book.old)
+    plot.loop(Loop.circle(Point(0, 0), 0.8), {"layer": layer})
+    for a, b in ((Point(-1.6, 0), Point(1.6, 0)), (Point(0, -1.6), Point(0, 1.6))):
+        plot.path(Path.through([a, b]), {"layer": layer})
+    lettering = book.layer(book.style.layer("peg", presentation="T-"))
+    for k, (tag, prompt) in enumerate(_ATTRIBUTES):
+        block.add_attdef(tag, insert=plot.at(Point(2.0, 1.2 - 4.2 * k)), dxfattribs={
+            "prompt": prompt, "height": plot.size(2.5), "layer": lettering, "style": book.text_style("regular"),
+            "flags": 0 if tag == "NUMBER" else 1})
+
+
+_ATTRIBUTES = (("NUMBER", "Number of the peg"), ("PART", "What it marks"), ("X", "x in metres"), ("Y", "y in metres"),
+               ("LEVEL", "Level in metres, empty if it has none"))
+
+
+class _Plan:
+    """Writes marks of one sheet after another; remembers what is written, for sheets share the garden."""
+
+    def __init__(self, book: Book) -> None:
+        self.book, self.plot = book, book.model()
+        self.done: set[Hashable] = set()
+        self.sheet: Sheet
+        self.shown: set[str]
+
+    def begin(self, sheet: Sheet, shown: set[str]) -> None:
+        """Turn to the next sheet."""
+        self.sheet, self.shown = sheet, shown
+
+    def put(self, mark: Mark) -> None:
+        """Write a mark if it stands for something in the garden, or what it holds that does."""
+        match mark:
+            case PegSign():
+                self._peg(mark)
+            case Dimension():
+                self._dimension(mark)
+            case Hatch(ground=Ground() as ground):
+                self._hatch(mark, ground)
+            case Fill(ground=Ground() as ground):
+                self._fill(mark, ground)
+            case Group(ground=Ground(shape=Point()) as ground):
+                self._symbol(mark, ground)
+            case Stroke(ground=Ground() as ground) | Group(ground=Ground() as ground):
+                self._outline(ground)
+            case Group():
+                for inner in mark.marks:
+                    self.put(inner)
+
+    def _first(self, *key: Hashable) -> bool:
+        """Say whether this is the first time that a thing is met."""
+        if key in self.done:
+            return False
+        self.done.add(key)
+        return True
+
+    def _show(self, layer: str) -> str:
+        self.shown.add(layer)
+        return layer
+
+    def _outline(self, ground: Ground) -> None:
+        layer = self._show(self.book.role_layer(ground))
+        if not self._first("outline", ground) or isinstance(ground.shape, Point):
+            return
+        for line in lines_of(ground.shape):
+            self.book.tagged(self.plot.line(line, {"layer": layer}), ground)
+            self.book.stretch((line.box,))
+
+    def _hatch(self, hatch: Hatch, ground: Ground) -> None:
+        layer = self._show(self.book.role_layer(ground, "H-"))
+        if not self._first("hatch", hatch.name, ground):
+            return
+        if hatch.units:
+            for line in hatch.ground_lines:
+                self.plot.path(line, {"layer": layer})
+        elif self.book.old:
+            self._loose_lines(hatch, layer)
+        else:
+            for region in _regions(ground.shape):
+                self._filled(hatch, region, layer, ground)
+
+    def _filled(self, hatch: Hatch, region: Region, layer: str, ground: Ground) -> None:
+        made = self.plot.area(region, {"layer": layer})
+        lines = self.book.style.patterns.get(hatch.name)
+        if lines is None:
+            made.set_solid_fill(color=256)
+        else:
+            name = hatch.name.upper().replace("-", "_")
+            made.set_pattern_fill(name, color=256, pattern_type=0, definition=pattern(lines, self.book.paper_to_model))
+        self.book.tagged(made, ground)
+
+    def _loose_lines(self, hatch: Hatch, layer: str) -> None:
+        """Write a texture as its own strokes, brought to the ground: for versions without hatches."""
+        for stroke in hatch.strokes:
+            view = self._view(stroke.segments[0].start)
+            if view is not None and view.plan:
+                self.plot.line(_to_ground(view, stroke), {"layer": layer})
+
+    def _fill(self, fill: Fill, ground: Ground) -> None:
+        layer = self._show(self.book.role_layer(ground, "H1"))
+        if self.book.old or not (self.book.coloured or fill.tone == "black"):
+            return
+        if not self._first("fill", fill.tone, ground):
+            return
+        for region in _regions(ground.shape):
+            made = self.plot.area(region, {"layer": layer})
+            self.book.tagged(made, ground)
+            tint(self.book, made, fill.tone, fill.opacity)
+
+    # -------------------------------------------------------- symbols, pegs, dimensions
+
+    def _view(self, at: Point, name: str = "") -> View | None:
+        return view_round(self.sheet, at, name)
+
+    def _symbol(self, group: Group, ground: Ground) -> None:
+        assert isinstance(ground.shape, Point)
+        layer = self._show(self.book.role_layer(ground))
+        start = first_point(group)
+        view = self._view(start) if start else None
+        if view is None or not view.plan or not self._first("symbol", ground):
+            return
+        self.book.tagged(self.plot.space.add_point(self.plot.at(ground.shape), dxfattribs={"layer": layer}), ground)
+        self.book.stretch((Box.of((ground.shape,)),))
+        write_picture(self.book, self.plot, flat(group.marks), view, layer)
+
+    def _peg(self, peg: PegSign) -> None:
+        role = "control mark" if peg.purpose.split(" ")[0] in {Purpose.CONTROL, Purpose.AUXILIARY} else "peg"
+        layer = self._show(self.book.layer(self.book.style.layer(role)))
+        lettering = self._show(self.book.layer(self.book.style.layer(role, presentation="T-")))
+        if not self._first("peg", peg.number):
+            return
+        made = self.plot.space.add_blockref(self.book.PEG, self.plot.at(peg.at), dxfattribs={"layer": layer})
+        level = "" if peg.level is None else f"{peg.level:.3f}"
+        values = {"NUMBER": self.book.words(peg.number), "PART": self.book.words(peg.part),
+                  "X": f"{peg.at.x:.3f}", "Y": f"{peg.at.y:.3f}", "LEVEL": level}
+        size = self.book.paper_to_model
+        x, y = self.plot.at(peg.at)
+        for k, (tag, _) in enumerate(_ATTRIBUTES):
+            spot = (round(x + 2.0 * size, 6), round(y + (1.2 - 4.2 * k) * size, 6))
+            made.add_attrib(tag, values[tag], spot, dxfattribs={
+                "layer": lettering, "height": round(2.5 * size, 6), "style": self.book.text_style("regular"),
+                "flags": 0 if tag == "NUMBER" else 1})
+        self.book.tagged(made, Ground(shape=peg.at, role=role, element=peg.element, part=peg.part), purpose=peg.purpose)
+        self.book.stretch((Box.of((peg.at,)),))
+
+    def _dimension(self, dimension: Dimension) -> None:
+        start = first_point(dimension)
+        view = self._view(start, dimension.view) if start else None
+        if view is None or not view.plan:
+            return                      # the layout holds it, in the metres of its own view
+        layer = self.book.layer(self.book.style.layer("dimension", sheet=max(self.sheet.number, 1)))
+        self._show(layer)
+        if self._first("dimension", self.sheet.file_stem, dimension.form, dimension.points, dimension.line_at,
+                       dimension.figure):
+            write_dimension(self.book, self.plot, dimension, layer, 1.0, lambda space: write_picture(
+                self.book, Plotter(space, self.book.factor, self.book.old), flat(dimension.marks), view, layer))
+
+
+def _regions(shape: Region | Loop | Path | Point) -> Iterator[Region]:
+    if isinstance(shape, Region):
+        yield shape
+    elif isinstance(shape, Loop):
+        yield Region(shape)
+
+
+def first_point(mark: Group | Dimension | PegSign) -> Point | None:
+    """Return a point on paper of the first thing drawn in a mark."""
+    for part in flat(mark.marks):
+        match part:
+            case Stroke(path=path):
+                return path.segments[0].start
+            case Fill(region=region):
+                return region.outer.segments[0].start
+            case Text(at=at):
+                return at
+            case _:
+                continue
+    return None
+
+
+def _to_ground(view: View, shape: Path | Loop) -> Path | Loop:
+    return view.ground_loop(shape) if isinstance(shape, Loop) else view.ground_path(shape)
+
+
+def tint(book: Book, hatch: Any, tone: str, opacity: float = 1.0) -> None:
+    """Fill a hatch with a tone: black as the colour that prints black, others as true colours."""
+    hatch.set_solid_fill(color=7 if tone == "black" else 256)
+    if tone != "black" and book.coloured:
+        value = book.style.colour(tone)
+        hatch.rgb = (int(value[1:3], 16), int(value[3:5], 16), int(value[5:7], 16))
+    if opacity < 1 and book.coloured:
+        hatch.transparency = round(1 - opacity, 2)
+
+
+def write_picture(book: Book, plot: Plotter, marks: Iterator[Stroke | Fill | Hatch | Text], view: View,
+                  layer: str) -> None:
+    """Write drawn marks brought from paper to the ground, on one layer; white grounds are left out."""
+    for mark in marks:
+        match mark:
+            case Stroke():
+                line = book.linetype(mark.dash, paper=False) if mark.dash else "BYLAYER"
+                plot.line(_to_ground(view, mark.path), {"layer": layer, "linetype": line})
+            case Fill(tone="black"):
+                outer = view.ground_loop(mark.region.outer)
+                if book.old:
+                    plot.loop(outer, {"layer": layer})
+                else:
+                    holes = tuple(view.ground_loop(h) for h in mark.region.holes)
+                    plot.area(Region(outer, holes), {"layer": layer}).set_solid_fill(color=256)
+            case Text():
+                plot.lettering(book.words(mark.words, mark.style), view.ground(mark.at), mark.capitals / view.factor,
+                               mark.turn, mark.anchor, book.lettered(layer, mark.style))
+            case _:
+                continue
+
+
+__all__ = ["Shown", "first_point", "tint", "write_picture", "write_plan"]
