@@ -17,7 +17,7 @@ from .table import Source, Table, sources_of, table_of
 from .tolerance import NODE
 from .winding import Labels, UncertainError, labelled
 
-LADDER = (1.0, 3.0, 10.0, 0.3, 30.0)
+LADDER = (1.0, 0.3, 3.0, 0.1, 0.03, 10.0)
 """What eps is multiplied by, one try after the other."""
 
 
@@ -52,7 +52,7 @@ def arranged_sources(sources: Sequence[Source], eps: float = NODE) -> Arrangemen
     for tries, factor in enumerate(LADDER, 1):
         table = table_of(sources, eps * factor)
         edges = edges_of(table, eps * factor)
-        map_ = planar_map(edges, table)
+        map_ = planar_map(edges, table, eps * factor)
         try:
             labels = labelled(edges, map_, table)
         except UncertainError as doubt:

@@ -19,6 +19,7 @@ from .segment import Segment
 from .tolerance import NODE
 from .winding import State
 
+FEW = 12
 Regions: TypeAlias = tuple[Region, ...]
 
 
@@ -64,7 +65,9 @@ def _held(state: State, column: int) -> bool:
 
 
 def _meeting(regions: Sequence[Region], boxes: Sequence[Box]) -> list[Region]:
-    """Return the regions whose boxes meet one of `boxes`: no others can matter to them."""
+    """Return the regions whose boxes meet one of `boxes`: no others can matter to them. A few are not worth asking."""
+    if len(regions) <= FEW:
+        return list(regions)
     kept: list[Region] = []
     for region in regions:
         box = region.box.grown(NODE)

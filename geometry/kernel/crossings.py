@@ -18,6 +18,8 @@ Flags = NDArray[np.bool_]
 PARALLEL = 1e-13        # sine of an angle below which two lines are left to the nodes on them
 LONG = 1e-2             # metres: curves that cross this far from where they come nearest do more than touch
 BROADCAST = 400_000     # pairs that are tried at once; more are found along a sweep
+AXIS_X = np.array([[-1.0], [0.0], [1.0], [0.0]])
+AXIS_Y = np.array([[0.0], [-1.0], [0.0], [1.0]])
 CHUNK = 2_000_000
 
 
@@ -46,11 +48,10 @@ class Rows:
         cx, cy = table.centre.T
         dx, dy, radius, turn = ex - x, ey - y, table.radius, np.sign(table.sweep)
         box = np.array([np.minimum(x, ex), np.minimum(y, ey), np.maximum(x, ex), np.maximum(y, ey)])
-        for side, sx, sy in ((0, -1, 0), (1, 0, -1), (2, 1, 0), (3, 0, 1)):
-            # An arc of at most half a turn holds what lies on its own side of its chord.
-            across = dx * (cy + sy * radius - y) - dy * (cx + sx * radius - x)
-            far = (cx if sx else cy) + (sx + sy) * radius
-            box[side] = np.where((turn != 0) & (turn * across <= 0), far, box[side])
+        # An arc of at most half a turn holds what lies on its own side of its chord: so it is with its four extremes.
+        at_x, at_y = cx + AXIS_X * radius, cy + AXIS_Y * radius
+        held = (turn != 0) & (turn * (dx * (at_y - y) - dy * (at_x - x)) <= 0)
+        box = np.where(held, np.where(AXIS_X != 0, at_x, at_y), box)
         box[:2] -= eps
         box[2:] += eps
         return Rows(x, y, ex, ey, dx, dy, np.hypot(dx, dy), cx, cy, radius, turn, box, eps)
@@ -121,19 +122,23 @@ def crossings(rows: Rows, i: Ints, j: Ints) -> Floats:
     swap = curved_i & ~curved_j
     i, j = np.where(swap, j, i), np.where(swap, i, j)
     curved_i, curved_j = curved_i & ~swap, curved_j | swap
-    found: list[Floats] = []
+    found: list[tuple[Ints, Floats, Floats]] = []
     for mask, meet in ((~curved_j, _lines), (curved_j & ~curved_i, _line_and_circle), (curved_i, _circles)):
-        if mask.any():
-            a, b = i[mask], j[mask]
-            owners, x, y = meet(rows, a, b)
-            keep = rows.hold(a[owners], x, y) & rows.hold(b[owners], x, y)
-            found.append(np.column_stack([x[keep], y[keep]]))
-    return np.concatenate(found) if found else np.empty((0, 2))
+        own = mask.nonzero()[0]
+        if len(own):
+            owners, x, y = meet(rows, i[own], j[own])
+            found.append((own[owners], x, y))
+    if not found:
+        return np.empty((0, 2))
+    own, x, y = (np.concatenate(column) for column in zip(*found, strict=True))
+    held = rows.hold(np.concatenate([i[own], j[own]]), np.concatenate([x, x]), np.concatenate([y, y]))
+    keep = held[:len(own)] & held[len(own):]
+    return np.array([x[keep], y[keep]]).T
 
 
 def _lines(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
     cross = rows.dx[i] * rows.dy[j] - rows.dy[i] * rows.dx[j]
-    own = np.flatnonzero(np.abs(cross) > PARALLEL * rows.length[i] * rows.length[j])
+    own = (np.abs(cross) > PARALLEL * rows.length[i] * rows.length[j]).nonzero()[0]
     i, j, cross = i[own], j[own], cross[own]
     share = ((rows.x[j] - rows.x[i]) * rows.dy[j] - (rows.y[j] - rows.y[i]) * rows.dx[j]) / cross
     return own, rows.x[i] + share * rows.dx[i], rows.y[i] + share * rows.dy[i]
@@ -146,8 +151,8 @@ def _line_and_circle(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats
     size = np.abs(h)
     touch = np.abs(size - r) <= rows.eps
     half = np.sqrt(np.maximum(r - size, 0.0) * (r + size))
-    cut = np.flatnonzero((size < r) & (~touch | (half > LONG)))
-    touching = np.flatnonzero(touch)
+    cut = ((size < r) & (~touch | (half > LONG))).nonzero()[0]
+    touching = touch.nonzero()[0]
     half = half[cut]
     along = ux * wx + uy * wy
     own = np.concatenate([cut, cut, touching])
@@ -170,9 +175,9 @@ def _circles(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
     outer, inner = np.abs(d - s) <= eps, np.abs(t - d) <= eps
     safe = np.where(d > 0, d, 1.0)
     ux, uy = wx / safe, wy / safe
-    touching = np.flatnonzero((outer | inner) & ~same & (d > 0))
+    touching = ((outer | inner) & ~same & (d > 0)).nonzero()[0]
     across = np.sqrt(np.maximum(s - d, 0.0) * (s + d) * np.maximum(d - t, 0.0) * (d + t)) / (2 * safe)
-    cut = np.flatnonzero(~same & (d < s) & (d > t) & (~(outer | inner) | (across > LONG)))
+    cut = (~same & (d < s) & (d > t) & (~(outer | inner) | (across > LONG))).nonzero()[0]
     # Outer: between both circles. Inner: beyond the smaller circle, seen from the larger one's centre.
     reach_outer = (ri + d - rj) / 2
     reach_inner = np.where(ri >= rj, (ri + d + rj) / 2, -(ri + rj - d) / 2)

@@ -42,25 +42,28 @@ def clustered(points: Floats, eps: float) -> Ints:
     order = np.lexsort((cells[:, 1], cells[:, 0]))
     sorted_cells = cells[order]
     fresh = np.ones(len(points), dtype=bool)
-    fresh[1:] = np.any(sorted_cells[1:] != sorted_cells[:-1], axis=1)
-    starts = np.flatnonzero(fresh)
+    changed = sorted_cells[1:] != sorted_cells[:-1]
+    fresh[1:] = changed[:, 0] | changed[:, 1]
+    starts = fresh.nonzero()[0]
     group = np.cumsum(fresh) - 1
     # lexsort is stable: the first of each cell is its lowest number.
     leader = order[starts][group]
-    apart = np.hypot(*(points[order] - points[leader]).T)
+    step = points[order] - points[leader]
+    apart = np.hypot(step[:, 0], step[:, 1])
     label = np.empty(len(points), dtype=np.int64)
     label[order] = leader
-    loose = np.unique(group[apart > eps])
+    far = apart > eps
     parent: dict[int, int] = {}
-    ends = np.append(starts[1:], len(points))
-    for g in loose.tolist():
-        members: list[int] = order[starts[g]:ends[g]].tolist()
+    for g in dict.fromkeys(group[far].tolist()) if far.any() else ():
+        stop = int(starts[g + 1]) if g + 1 < len(starts) else len(points)
+        members: list[int] = order[starts[g]:stop].tolist()
         label[members] = members
         _within(points, members, eps, parent)
     margin = eps / size
     share = scaled - cells
-    for k in np.flatnonzero(np.any((share < margin) | (share > 1 - margin), axis=1)).tolist():
-        near = np.flatnonzero(np.hypot(*(points - points[k]).T) <= eps)
+    edgy = (share < margin) | (share > 1 - margin)
+    for k in (edgy[:, 0] | edgy[:, 1]).nonzero()[0].tolist():
+        near = (np.hypot(*(points - points[k]).T) <= eps).nonzero()[0]
         for other in near.tolist():
             _unite(parent, int(label[k]), int(label[other]))
     for k in parent:

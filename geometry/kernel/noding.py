@@ -65,7 +65,7 @@ def _on_rows(rows: Rows, points: Floats, nodes: Ints) -> tuple[Ints, Ints, Float
     length = np.where(rows.length[k] > 0, rows.length[k], 1.0)
     ox, oy = x - rows.cx[k], y - rows.cy[k]
     off = np.where(lines, (rows.dx[k] * ay - rows.dy[k] * ax) / length, np.hypot(ox, oy) - rows.radius[k])
-    keep = np.flatnonzero(np.abs(off) <= rows.eps)
+    keep = (np.abs(off) <= rows.eps).nonzero()[0]
     keep = keep[rows.hold(k[keep], x[keep], y[keep])]
     k, n = k[keep], n[keep]
     sx, sy = rows.x[k] - rows.cx[k], rows.y[k] - rows.cy[k]
@@ -80,7 +80,7 @@ def _on_rows(rows: Rows, points: Floats, nodes: Ints) -> tuple[Ints, Ints, Float
 def _pieces(table: Table, rows: Rows, points: Floats, label: Ints) -> _Pieces:
     """Return the rows cut at the nodes that lie on them, ends pinned to their own nodes."""
     first, last = label[table.first], label[table.last]
-    k, n, at = _on_rows(rows, points, np.flatnonzero(label == np.arange(len(label))))
+    k, n, at = _on_rows(rows, points, (label == np.arange(len(label))).nonzero()[0])
     inner = (n != first[k]) & (n != last[k])
     count = np.arange(len(first))
     row = np.concatenate([k[inner], count, count])
@@ -88,7 +88,7 @@ def _pieces(table: Table, rows: Rows, points: Floats, label: Ints) -> _Pieces:
     place = np.concatenate([at[inner], np.full(len(count), -np.inf), np.full(len(count), np.inf)])
     order = np.lexsort((place, row))
     row, node = row[order], node[order]
-    cut = np.flatnonzero((row[1:] == row[:-1]) & (node[1:] != node[:-1]))
+    cut = ((row[1:] == row[:-1]) & (node[1:] != node[:-1])).nonzero()[0]
     row, a, b = row[cut], node[cut], node[cut + 1]
     return _Pieces(row, a, b, _sweeps(table, points, row, a, b, first, last))
 
@@ -97,7 +97,7 @@ def _sweeps(table: Table, points: Floats, row: Ints, a: Ints, b: Ints, first: In
     """Return the sweep of each piece about its source's centre: the row's own where it is whole."""
     whole = (a == first[row]) & (b == last[row])
     sweep = table.sweep[row].copy()
-    cut = np.flatnonzero(~whole & (sweep != 0))
+    cut = (~whole & (sweep != 0)).nonzero()[0]
     if len(cut):
         centre, turn = table.centre[row[cut]], np.sign(sweep[cut])
         u, v = points[a[cut]] - centre, points[b[cut]] - centre
@@ -119,7 +119,7 @@ def _merged(table: Table, points: Floats, pieces: _Pieces, eps: float) -> Edges:
     sa, sb, sr = a[order], b[order], rise[order]
     fresh = np.ones(len(order), dtype=bool)
     fresh[1:] = (sa[1:] != sa[:-1]) | (sb[1:] != sb[:-1]) | (sr[1:] - sr[:-1] > 2 * eps)
-    starts = np.flatnonzero(fresh)
+    starts = fresh.nonzero()[0]
     edge_of = np.empty(len(order), dtype=np.int64)
     edge_of[order] = np.cumsum(fresh) - 1
     # The piece of the lowest row owns the geometry: what is declared first keeps its curve.
@@ -128,7 +128,7 @@ def _merged(table: Table, points: Floats, pieces: _Pieces, eps: float) -> Edges:
     direction = np.where(forward, 1, -1)
     deltas, keep = _deltas(table, pieces.row, edge_of, direction, len(starts))
     renumber = np.cumsum(keep) - 1
-    held = np.flatnonzero(keep[edge_of])
+    held = keep[edge_of].nonzero()[0]
     owner = owner[keep]
     parts = (pieces.row[held], renumber[edge_of[held]], direction[held])
     return Edges(points, a[owner], b[owner], sweep[owner], pieces.row[owner], direction[owner],

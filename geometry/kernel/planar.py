@@ -11,10 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .crossings import Flags
 from .noding import Edges
 from .table import Floats, Ints, Table
 
-TIE = 1e-3      # radians: directions nearer than this are told apart away from the node
+TIE = 1e-3          # radians: directions nearer than this are told apart away from the node
+MOST_DOUBT = 0.5    # radians
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,18 +41,28 @@ def _directions(edges: Edges) -> tuple[Floats, Floats]:
     return np.mod(both, 2 * math.pi), np.repeat(np.hypot(chord[:, 0], chord[:, 1]), 2)
 
 
-def _untied(order: Ints, node: Ints, angle: Floats, chord: Floats, sweep: Floats) -> list[int]:
+def changes(values: Ints) -> Flags:
+    """Return where a run of equal values begins."""
+    fresh = np.ones(len(values), dtype=np.bool_)
+    fresh[1:] = values[1:] != values[:-1]
+    return fresh
+
+
+def _untied(order: Ints, node: Ints, angle: Floats, chord: Floats, sweep: Floats, eps: float) -> list[int]:
     """Return `order` with nearly equal directions about a node sorted by where the edges are a little further out.
 
     Edges do not cross between nodes, so their order on any circle about the node that all of them reach is the true
     one; half the shortest chord tells them apart best. theta(rho) = theta + asin(curvature rho / 2).
     """
     where, way = node[order], angle[order]
-    starts = np.flatnonzero(np.append(True, where[1:] != where[:-1]))
-    ends = np.append(starts[1:], len(order))
+    starts = changes(where).nonzero()[0]
+    ends = np.empty_like(starts)
+    ends[:-1], ends[-1] = starts[1:], len(order)
     near = np.empty(len(order), dtype=bool)
-    near[:-1] = (way[1:] - way[:-1] < TIE) & (where[1:] == where[:-1])
-    near[ends - 1] = way[starts] + 2 * math.pi - way[ends - 1] < TIE
+    # A node that was moved by eps turns a short edge by as much as eps over its chord.
+    doubt = np.minimum(TIE + 4 * eps / chord[order], MOST_DOUBT)
+    near[:-1] = (way[1:] - way[:-1] < np.maximum(doubt[1:], doubt[:-1])) & (where[1:] == where[:-1])
+    near[ends - 1] = way[starts] + 2 * math.pi - way[ends - 1] < np.maximum(doubt[starts], doubt[ends - 1])
     near[ends - 1] &= ends - starts > 1
     result: list[int] = order.tolist()
     if not near.any():
@@ -85,8 +97,8 @@ def _by_reach(around: list[int], near: list[bool], angle: Floats, chord: Floats,
     return sorted_
 
 
-def planar_map(edges: Edges, table: Table) -> PlanarMap:
-    """Return the planar map of `edges`."""
+def planar_map(edges: Edges, table: Table, eps: float) -> PlanarMap:
+    """Return the planar map of `edges`, noded within `eps` metres."""
     count = 2 * len(edges.a)
     if not count:
         return PlanarMap([], [], [], [], np.empty(0), [])
@@ -97,10 +109,11 @@ def planar_map(edges: Edges, table: Table) -> PlanarMap:
     sweep = np.empty(count)
     sweep[0::2], sweep[1::2] = edges.sweep, -edges.sweep
     angle, chord = _directions(edges)
-    order = np.asarray(_untied(np.lexsort((angle, origin)), origin, angle, chord, sweep), dtype=np.int64)
+    order = np.asarray(_untied(np.lexsort((angle, origin)), origin, angle, chord, sweep, eps), dtype=np.int64)
     where = origin[order]
-    first = np.append(True, where[1:] != where[:-1])
-    last = np.append(first[1:], True)
+    first = changes(where)
+    last = np.ones_like(first)
+    last[:-1] = first[1:]
     before = np.empty(count, dtype=np.int64)        # the half edge clockwise next about the origin
     before[order[1:]] = order[:-1]
     before[order[first]] = order[last]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from ..errors import GeometryError, refuse
 from .enclosure import turns_of
@@ -16,11 +17,11 @@ from .segment import TURN, Arc, Line, Segment
 from .table import Table
 
 SPECK = 2e-3            # metres: the length of a stretch that may change from one curve to another within eps of it
+SLIVER = 1e-5           # m2: rings this small are measured again, with their nodes back on their curves
 LEAST_SWEEP = 1e-12     # an arc that turns less is a line
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """Edges of one curve in a row: source number, direction along it (1 or - 1), end nodes, sweep (0: line)."""
 
     source: int
@@ -90,22 +91,24 @@ class Maker:
 
     def joined(self, first: Run, second: Run) -> Run | None:
         """Return both runs as one if they are stretches of one curve, else None."""
-        whole = Run(first.source, first.way, first.start, second.end, first.sweep + second.sweep)
-        if first.source == second.source and first.way == second.way:
-            return whole
+        if not (first.source == second.source and first.way == second.way) and not self._continues(first, second):
+            return None
+        return Run(first.source, first.way, first.start, second.end, first.sweep + second.sweep)
+
+    def _continues(self, first: Run, second: Run) -> bool:
+        """Say whether a run goes on along the curve of the one before it, by what both curves are."""
         a, b = self.table.sources[first.source].segment, self.table.sources[second.source].segment
         if isinstance(a, Arc) and isinstance(b, Arc):
             same = a.centre.distance(b.centre) + abs(a.radius - b.radius) <= self.eps
-            return whole if same and first.sweep * second.sweep > 0 else None
+            return same and first.sweep * second.sweep > 0
         if isinstance(a, Arc) or isinstance(b, Arc) or first.start == second.end:
-            return None
+            return False
         nodes = self._lists[3]
         (x, y), (jx, jy), (ex, ey) = nodes[first.start], nodes[first.end], nodes[second.end]
         dx, dy = ex - x, ey - y
         length = math.hypot(dx, dy)
         beside = abs(dx * (jy - y) - dy * (jx - x)) <= self.eps * length
-        between = 0 < dx * (jx - x) + dy * (jy - y) < length * length
-        return whole if beside and between else None
+        return beside and 0 < dx * (jx - x) + dy * (jy - y) < length * length
 
     def segment(self, run: Run) -> Segment:
         """Return the segment of a run: the given one itself where nothing of it was cut."""
@@ -243,21 +246,21 @@ def regions_of(map_: PlanarMap, maker: Maker, classes: Sequence[int]) -> dict[in
             area = float(map_.areas[cycle]) if whole else _ring_area(ring, map_, nodes)
             if abs(area) > maker.eps * maker.eps:
                 spot = maker.middle(max(ring, key=maker.chord))
-                loop = _loop(ring, map_, maker, area < 0)
+                loop = _loop(ring, map_, maker, area)
                 if loop:
                     found.setdefault(own, []).append(_Ring(loop, area < 0, spot))
     return {own: _nested(rings) for own, rings in found.items()}
 
 
-def _loop(ring: list[int], map_: PlanarMap, maker: Maker, hole: bool) -> Loop | None:
+def _loop(ring: list[int], map_: PlanarMap, maker: Maker, area: float) -> Loop | None:
     """Return the loop of a ring; None for a sliver that closes once its nodes are back on their curves."""
     origin = map_.origin
     runs = maker.merged([maker.run(half, origin[half], origin[half ^ 1]) for half in ring], closed=True)
-    if hole:
+    if area < 0:
         runs = [run.reversed() for run in reversed(runs)]
     first = min(range(len(runs)), key=lambda k: (runs[k].source, runs[k].start))
     segments = tuple(maker.segment(run) for run in runs[first:] + runs[:first])
-    return Loop(segments) if signed_area(segments) > 0 else None
+    return Loop(segments) if abs(area) > SLIVER or signed_area(segments) > 0 else None
 
 
 def _nested(rings: list[_Ring]) -> tuple[Region, ...]:

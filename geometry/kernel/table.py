@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,8 +25,7 @@ Ints: TypeAlias = NDArray[np.int64]
 STEP = 1024.0       # metres: origins are multiples of it, so that subtracting one loses no figure
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """One segment as given: its column, and how it counts (1, -1 for a hole's, 0 for an open line's)."""
 
     segment: Segment
@@ -115,6 +114,7 @@ def table_of(sources: Sequence[Source], eps: float) -> Table:
         points.append(None)
         rows[k:k + 1] = [(number, first, middle, cx, cy, radius, sweep / 2),
                          (number, middle, last, cx, cy, radius, sweep / 2)]
-    numbers, firsts, lasts, cxs, cys, radii, sweeps = zip(*rows, strict=True)
-    return Table(tuple(sources), (ox, oy), np.array(vertices), tuple(points), list(numbers), np.array(firsts),
-                 np.array(lasts), np.array([cxs, cys]).T, np.array(radii), np.array(sweeps))
+    figures = np.array(rows)
+    ends = figures[:, 1:3].astype(np.int64)
+    return Table(tuple(sources), (ox, oy), np.array(vertices), tuple(points), [row[0] for row in rows],
+                 ends[:, 0], ends[:, 1], figures[:, 3:5], figures[:, 5], figures[:, 6])

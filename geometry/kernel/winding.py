@@ -72,7 +72,7 @@ def labelled(edges: Edges, map_: PlanarMap, table: Table) -> Labels:
         return Labels([], states, 0)
     of_cycle = [-1] * len(map_.cycles)
     component = [-1] * len(map_.cycles)
-    outsides = [int(c) for c in np.flatnonzero(map_.areas <= 0)]
+    outsides = [int(c) for c in (map_.areas <= 0).nonzero()[0]]
     seeds = outsides + [c for c in range(len(map_.cycles)) if map_.areas[c] > 0]
     pieces: list[int] = []
     for seed in seeds:
@@ -85,7 +85,7 @@ def labelled(edges: Edges, map_: PlanarMap, table: Table) -> Labels:
     if len(pieces) < len(outsides):
         inner = [c for c in outsides if c not in set(pieces)]
         raise UncertainError("a face that encloses less than nothing", map_.cycles[inner[0]])
-    nodes = len(np.unique(np.concatenate([edges.a, edges.b])))
+    nodes = len(set(map_.origin))
     if nodes - len(edges.a) + len(map_.cycles) != 2 * len(pieces):
         shortest = int(np.argmin(np.hypot(*(edges.nodes[edges.b] - edges.nodes[edges.a]).T)))
         raise UncertainError("nodes, edges and faces do not add up", [2 * shortest])
@@ -167,5 +167,5 @@ def turns_about(edges: Edges, table: Table, points: Floats) -> tuple[Ints, Ints,
     turns: Ints = (up & (side > 0)).astype(np.int64) - (down & (side < 0))
     turns += inside & right & (sweep > 0)
     turns -= inside & ~right & (sweep < 0)
-    some = np.flatnonzero(turns)
+    some = turns.nonzero()[0]
     return point[some], edge[some], turns[some]
