@@ -115,6 +115,6 @@ def table_of(sources: Sequence[Source], eps: float) -> Table:
         rows[k:k + 1] = [(number, first, middle, cx, cy, radius, sweep / 2),
                          (number, middle, last, cx, cy, radius, sweep / 2)]
     figures = np.array(rows)
-    ends = figures[:, 1:3].astype(np.int64)
+    corners: Ints = figures[:, 1:3].astype(np.int64)
     return Table(tuple(sources), (ox, oy), np.array(vertices), tuple(points), [row[0] for row in rows],
-                 ends[:, 0], ends[:, 1], figures[:, 3:5], figures[:, 5], figures[:, 6])
+                 corners[:, 0], corners[:, 1], figures[:, 3:5], figures[:, 5], figures[:, 6])

@@ -4,12 +4,12 @@ import random
 
 import pytest
 import shapely
-from support.shapes import area, arrangement_of, girth, random_path
 
 from pegbook.geometry.kernel.combine import clip, common, difference, union
 from pegbook.geometry.kernel.flatten import line, polygon
 from pegbook.geometry.kernel.offset import grown
 from pegbook.geometry.kernel.path import Region
+from support.shapes import area, arrangement_of, girth, random_path
 
 GAP = 1e-6
 

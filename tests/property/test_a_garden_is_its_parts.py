@@ -4,13 +4,13 @@ import math
 import random
 
 import pytest
-from support.shapes import area, beds_on_a_lawn, box, bulged, circle
 
 from pegbook.geometry.kernel.combine import Regions, common, difference, partition, shared_edges
 from pegbook.geometry.kernel.fit import ellipse, flowing_path
 from pegbook.geometry.kernel.offset import band, grown
 from pegbook.geometry.kernel.path import Region
 from pegbook.geometry.kernel.point import Point
+from support.shapes import area, beds_on_a_lawn, box, bulged, circle
 
 
 def garden(seed: int) -> dict[str, Regions]:
@@ -21,8 +21,8 @@ def garden(seed: int) -> dict[str, Regions]:
     cx, cy, r = rng.uniform(7, 13), rng.uniform(6, 8), rng.uniform(2, 4)
     lawn = (circle(cx, cy, r),) if seed % 2 else (Region(ellipse(Point(cx, cy), 2 * r, 1.3 * r, rng.uniform(0, 3))),)
     edging = difference(grown(lawn, 0.15), lawn)
-    walk = band(flowing_path([Point(-1, rng.uniform(2, 12)), Point(6, rng.uniform(4, 10)), Point(13, rng.uniform(4, 10)),
-                              Point(21, rng.uniform(2, 12))]), rng.uniform(0.9, 1.6))
+    turns = [Point(x, rng.uniform(y, 14 - y)) for x, y in ((-1, 2), (6, 4), (13, 4), (21, 2))]
+    walk = band(flowing_path(turns), rng.uniform(0.9, 1.6))
     beds = tuple(beds_on_a_lawn(rng)[1:])
     beds = tuple(_about(bed, cx, cy, r) for bed in beds) if seed % 2 else beds
     return {"plot": plot, "lawn": lawn, "edging": edging, "walk": walk, "beds": difference(beds, lawn),

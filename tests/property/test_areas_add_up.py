@@ -1,8 +1,9 @@
-"""Unions, differences and common parts add up, arcs keep centre and radius bit for bit, over shapes that touch everywhere."""
+"""Unions, differences and common parts add up and arcs keep centre and radius, over shapes that touch everywhere."""
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from support import kernel_laws as laws
 
 SEEDS = range(4)

@@ -4,9 +4,9 @@ import math
 import random
 
 import pytest
-from support.shapes import area, circle, girth
 
 from pegbook.geometry.kernel.combine import union
+from support.shapes import area, circle, girth
 
 
 def area_and_girth(circles: list[tuple[float, float, float]]) -> tuple[float, float]:

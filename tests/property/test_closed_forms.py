@@ -3,11 +3,11 @@
 import math
 
 import pytest
-from support.shapes import area, box, circle, count
 
 from pegbook.geometry.kernel.combine import common, contains, difference, union
 from pegbook.geometry.kernel.path import Region
 from pegbook.geometry.kernel.point import Point
+from support.shapes import area, box, circle, count
 
 
 def lens(r: float, s: float, d: float) -> float:

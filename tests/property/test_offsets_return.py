@@ -4,8 +4,6 @@ import math
 import random
 
 import pytest
-from support import kernel_laws as laws
-from support.shapes import area, arrangement_of, box, circle, circles_of, girth
 
 from pegbook.geometry.kernel.combine import contains, difference, union
 from pegbook.geometry.kernel.enclosure import distance_to
@@ -13,6 +11,8 @@ from pegbook.geometry.kernel.offset import Corners, band, grown, inset, parallel
 from pegbook.geometry.kernel.path import Loop, Path, Region
 from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kernel.segment import Arc, Line, Segment
+from support import kernel_laws as laws
+from support.shapes import area, arrangement_of, box, circle, circles_of, girth
 
 SEEDS = range(3)
 PLAIN = ("general", "grid", "beds_on_a_lawn", "rosette", "with_holes", "concentric")

@@ -3,8 +3,6 @@
 import random
 
 import pytest
-from support.kernel_laws import broken
-from support.shapes import box, circle, general
 
 from pegbook.geometry.errors import GeometryError
 from pegbook.geometry.kernel import arrange, planar, winding
@@ -14,6 +12,8 @@ from pegbook.geometry.kernel.fit import ellipse, flowing_loop
 from pegbook.geometry.kernel.path import Loop, Region
 from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kernel.simple import check, check_region, crossing_points
+from support.kernel_laws import broken
+from support.shapes import box, circle, general
 
 
 def through(*places: tuple[float, float]) -> Loop:

@@ -1,4 +1,4 @@
-"""Stations lead there and back; constructions hold what they state; fitted curves stay within their gap and bend smoothly."""
+"""Stations lead there and back, constructions hold what they state, fitted curves stay close and bend smoothly."""
 
 import math
 import random
@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support.shapes import circle, random_path, with_holes
 
 from pegbook.geometry.errors import GeometryError
 from pegbook.geometry.kernel import spline
@@ -28,6 +27,7 @@ from pegbook.geometry.kernel.path import Loop, Path, Region
 from pegbook.geometry.kernel.point import Point, Vec
 from pegbook.geometry.kernel.segment import TURN, Arc, Line
 from pegbook.geometry.kernel.station import heading_at, point_at, project, stretch
+from support.shapes import circle, random_path, with_holes
 
 quick = settings(max_examples=60, deadline=None, derandomize=True, database=None)
 PLACES = st.floats(-20, 20).map(lambda v: round(v, 3))

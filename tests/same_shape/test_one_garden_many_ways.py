@@ -1,13 +1,13 @@
-"""Each awkward arrangement walked backwards, begun elsewhere, turned, moved and mirrored gives the same areas and pieces."""
+"""Awkward arrangements walked backwards, begun elsewhere, turned, moved and mirrored give the same areas and pieces."""
 
 import random
 
 import pytest
-from support.kernel_laws import KINDS, MOVED, slack
-from support.shapes import REPLAYS, Shapes, area, arrangement_of, count, girth
 
 from pegbook.geometry.kernel.combine import partition, union
 from pegbook.geometry.kernel.offset import grown
+from support.kernel_laws import KINDS, MOVED, slack
+from support.shapes import REPLAYS, Shapes, area, arrangement_of, count, girth
 
 SEEDS = range(3)
 

@@ -2,11 +2,10 @@
 
 import random
 
-from support.shapes import NASTY, Shapes, area, arrangement_of, circles_of, count, girth, random_path
-
 from pegbook.geometry.kernel.combine import Regions, clip, common, difference, partition, union
 from pegbook.geometry.kernel.offset import grown, inset
 from pegbook.geometry.kernel.tolerance import NODE
+from support.shapes import NASTY, Shapes, area, arrangement_of, circles_of, count, girth, random_path
 
 EXACT = 1e-9
 MOVED = {"jittered", "nearly_the_same", "flat_arcs", "micro_fillets"}
