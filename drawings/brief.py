@@ -50,7 +50,7 @@ class Project:
 class Wishes:
     """What the model asks of its sheets: scale 0 is 'choose', composition '' too."""
 
-    size: str = "A3"
+    size: str = ""                  # '': A3, or the next larger that holds the plan and its lettering
     scale: int = 0
     orientation: str = ""
     composition: str = ""
@@ -149,7 +149,7 @@ def read(work: SettingOut) -> Brief:
         revisions=tuple(Revision(mark=r.mark, date=r.date, note=r.note) for r in given.revisions))
     sheets = garden.sheets
     composition = getattr(sheets.composition, "value", "") or ""
-    wishes = Wishes(size=sheets.size.value, scale=sheets.scale or 0, composition=composition, step=sheets.step,
+    wishes = Wishes(size=sheets.size.value if sheets.size else "", scale=sheets.scale or 0, composition=composition, step=sheets.step,
                     orientation=getattr(getattr(sheets, "orientation", None), "value", ""),
                     sheets=tuple(name.value for name in sheets.set))
     return Brief(

@@ -16,14 +16,14 @@ from .composition import choose, kinds, plate, view_on
 from .details_sheet import details_sheets
 from .drafts import Draft
 from .filling import Filled, PanelRow, band_for, filled, inner
-from .further import further_sheets
 from .frame import frame, paper
+from .further import further_sheets
 from .hardscape_sheet import HARD, hardscape_sheet
 from .layout_sheet import layout_sheet
-from .planting_sheet import planting_sheet
 from .levels_sheet import has_levels, levels_sheet
 from .planned import Stage, rules, stage
-from .setting_out_sheet import setting_out_sheet
+from .planting_sheet import planting_sheet
+from .setting_out_sheet import setting_out_sheets
 from .sheet import Mark, Sheet, SheetSet
 from .style import house_style
 from .tables import revision_table, sheet_table
@@ -44,9 +44,27 @@ def compose(setting_out: SettingOut, style: str = "line") -> SheetSet:
 
 def sheets_of(brief: Brief, style: str = "line") -> SheetSet:
     """Return all sheets of a brief."""
-    finished = _finished(brief, _drafts(brief, style))
+    finished = _on_paper(brief, style)
     project = brief.project
     return SheetSet(title=project.title, author=project.drawn_by or project.owner, subject=project.site, sheets=finished)
+
+
+SIZES = ("A3", "A2", "A1", "A0")
+"""Sizes that are tried in turn when the model names none."""
+
+
+def _on_paper(brief: Brief, style: str) -> tuple[Sheet, ...]:
+    """Return the finished sheets on the size that the model names, else on the smallest that holds them all."""
+    if brief.wishes.size:
+        return _finished(brief, _drafts(brief, style))
+    for size in SIZES:
+        sized = replace(brief, wishes=replace(brief.wishes, size=size))
+        try:
+            return _finished(sized, _drafts(sized, style))
+        except DrawingError:
+            if size == SIZES[-1]:
+                raise
+    raise AssertionError(SIZES)
 
 
 def _drafts(brief: Brief, style: str) -> list[Draft]:
@@ -60,6 +78,8 @@ def _drafts(brief: Brief, style: str) -> list[Draft]:
             drafts += [layout_sheet(on, one) for one in (("line", "presentation") if style == "both" else (style,))]
         elif name == "details":
             drafts += details_sheets(brief, on.plate)
+        elif name == "setting out":
+            drafts += setting_out_sheets(on)
         elif name in _SHEETS and _worth(name, brief):
             drafts.append(_SHEETS[name](on))
     if not drafts:
@@ -69,7 +89,7 @@ def _drafts(brief: Brief, style: str) -> list[Draft]:
 
 
 _SHEETS: Mapping[str, Callable[[Stage], Draft]] = {
-    "setting out": setting_out_sheet, "hardscape": hardscape_sheet, "planting": planting_sheet, "levels": levels_sheet}
+    "hardscape": hardscape_sheet, "planting": planting_sheet, "levels": levels_sheet}
 
 
 def _worth(name: str, brief: Brief) -> bool:
@@ -125,7 +145,8 @@ ROUNDS = 4
 
 def _numbered(drafts: Sequence[Draft]) -> list[Draft]:
     """Give each sheet its number in the order of the set; copies in another style share it."""
-    names = list(dict.fromkeys(d.name for d in drafts))
+    first = [d.name for d in drafts if not d.extra]
+    names = list(dict.fromkeys([*first, *(d.name for d in drafts)]))
     return [replace(d, number=names.index(d.name) + 1) for d in drafts]
 
 

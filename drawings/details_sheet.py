@@ -132,7 +132,7 @@ def _draft(plate: Plate, index: int, placed: Sequence[_Place], cautions: Sequenc
     title = "Details" if count == 1 else f"Details, part {index + 1}"
     return Draft(name="details" if index == 0 else f"details {index + 1}", title=title, plate=plate,
                  scale=float(min(scales, key=lambda s: (-scales.count(s), s))), views=tuple(views),
-                 marks=tuple(marks), rows=(*_materials([p.drawn for p in placed]), *cautions), low=True)
+                 marks=tuple(marks), rows=(*_materials([p.drawn for p in placed]), *cautions), low=True, extra=index > 0)
 
 
 def _materials(placed: Sequence[Drawn]) -> tuple[PanelRow, ...]:

@@ -30,10 +30,12 @@ def layout_sheet(on: Stage, style: str = "line") -> Draft:
         requests += asks.levels(on.brief, on.view)
     words, named = _lettered(on, marks, requests)
     ground: list[Mark] = list(textures(kind, on, (*marks, *words.marks)))
+    lettering = words.marks
     if kind == "presentation":
         ground = [*tints(on), *shadows(on), *ground]
+        lettering = words.whitened(frozenset(f"name {f.element}" for f in on.brief.of(Role.BUILDING)))
     return Draft(name="layout", title="Layout plan", plate=on.plate, scale=on.view.scale, views=(on.view,),
-                 marks=(*ground, *marks, *words.marks), rows=_rows(kind, on, named), spare=_rows(kind, on, named)[1:], style=style, register=True,
+                 marks=(*ground, *marks, *lettering), rows=_rows(kind, on, named), spare=_rows(kind, on, named)[1:], style=style, register=True,
                  supplement="presentation copy" if kind == "presentation" else "")
 
 

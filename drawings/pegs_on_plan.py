@@ -29,6 +29,9 @@ NEAR = 2e-3
 BEYOND = 7.0
 """The base line is drawn this far beyond its marks."""
 
+RECOVERY_LINE = 22.0
+"""Recovery pegs farther from their peg than this on paper are joined to it by the table alone."""
+
 TIED_MOST = 3
 """Main pegs whose ties are drawn; all readings stand in the booklet."""
 
@@ -127,7 +130,7 @@ def ties(brief: Brief, view: View) -> tuple[tuple[Mark, ...], tuple[LineLabel, .
             way = (b - a).unit()
             line = Path((Line(a + way * 2.6, b + way * -2.3),))
             tie = group("ties", "tie", (Nib("ties", "thin").path(Path((Line(line.start, line.end + way * -ARROW * 0.6),))),
-                                        arrow("ties", line.end, way.heading, ARROW, SPREAD)), f"{name} to {peg.name}")
+                                        arrow("ties", line.end, way.heading, ARROW, SPREAD)), f"tie {peg.name} {name}")
             marks.append(Group(layer="ties", classes=tie.classes, marks=tie.marks, title=tie.title, ground=Ground(
                 shape=Path((Line(at[name], peg.at),)), role="tie", element=peg.element)))
             asks.append(LineLabel(name=f"tie {peg.name} {name}", path=line, lines=(Words(reading.text),), leader=0.0,
@@ -144,7 +147,7 @@ def to_recovery(brief: Brief, view: View) -> tuple[Mark, ...]:
         served = at.get(peg.part)
         if peg.purpose is Purpose.RECOVERY and served is not None:
             a, b = view.point(served), view.point(peg.at)
-            if a.distance(b) > 3.4:
+            if 3.4 < a.distance(b) <= RECOVERY_LINE:
                 way: Vec = (b - a).unit()
                 marks.append(nib.line(a + way * 1.6, b + way * -1.35))
     return tuple(marks)

@@ -7,15 +7,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..geometry.kernel.point import Box, Point, Vec
 from .brief import Brief
 from .composition import PAGE, Plate
 from .draft import Nib
 from .plan import Base, Insert, Surface, base, visible_surfaces
-from .requests import Column, Obstacles, Request
-from .sheet import Mark, View
+from .requests import Column, Obstacles, Placed, Request
+from .sheet import Mark, Text, View
 from .symbols import north_point
 from .things import things
 
@@ -25,7 +25,7 @@ INSET = 2.0
 LABEL_GAP = 5.5
 """Leaders of a label column end this far from the plot."""
 
-NORTH_BOX = (34.0, 34.0)
+NORTH_BOX = (34.0, 38.0)
 """Room kept free for the north point in the upper right corner of the field."""
 
 
@@ -75,7 +75,8 @@ def north_box(on: Stage) -> Box:
 def north(on: Stage) -> Mark:
     """Return the north point, turned about the middle of its box: the plan stays, north turns."""
     way = math.pi / 2 + math.radians(on.brief.north)
-    middle = north_box(on).centre
+    box = north_box(on)
+    middle = Point(box.centre.x, box.y1 - 21.5)          # below the centring mark of the frame
     return north_point(middle + Vec.polar(way, -14.0), way)
 
 
@@ -95,21 +96,31 @@ def columns(on: Stage, sides: Sequence[str], reach: float = LABEL_GAP) -> tuple[
 
 @dataclass(frozen=True, slots=True)
 class Lettered:
-    """A plan with its lettering: the marks of labels and leaders, and the boxes that textures keep clear of."""
+    """The lettering of a plan as it was placed."""
 
-    marks: tuple[Mark, ...]
-    boxes: tuple[object, ...]
+    labels: tuple[Placed, ...]
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """Marks of all labels and leaders."""
+        return tuple(mark for label in self.labels for mark in label.marks)
+
+    def whitened(self, names: frozenset[str]) -> tuple[Mark, ...]:
+        """Return the marks with the lettering of some labels white, where it stands inside its dark thing."""
+        return tuple(replace(mark, tone="white") if label.name in names and label.way != "column" and label.leader is None
+                     and isinstance(mark, Text) else mark for label in self.labels for mark in label.marks)
 
 
 def lettered(on: Stage, marks: Sequence[Mark], requests: Sequence[Request], sides: Sequence[str] = ("left",),
-             closed: Sequence[Box] = (), reach: float = LABEL_GAP, more: Obstacles | None = None) -> Lettered:
+             closed: Sequence[Box] = (), reach: float = LABEL_GAP, more: Obstacles | None = None,
+             compass: bool = True) -> Lettered:
     """Place the lettering of a plan round what is drawn already; DrawingError if something finds no place."""
     from .annotate import place
     from .obstacles import gathered
-    obstacles = gathered(marks, on.pens).joined(Obstacles(closed=(north_box(on), *closed)))
+    obstacles = gathered(marks, on.pens).joined(Obstacles(closed=((north_box(on),) if compass else ()) + tuple(closed)))
     obstacles = obstacles.joined(more) if more else obstacles
     placed = place(tuple(requests), obstacles, on.within, columns(on, sides, reach))
-    return Lettered(placed.marks, placed.boxes)
+    return Lettered(placed.labels)
 
 
 def rules(plate: Plate) -> tuple[Mark, ...]:

@@ -8,14 +8,15 @@ from ..geometry.features import Role
 from ..geometry.kernel.path import Region
 from ..geometry.kernel.point import Box, Point
 from . import asks, pegs_on_plan
-from .drafts import Draft
 from .draft import Nib
+from .drafts import Draft
+from .enlarged import enlarged_sheets, numbered, outlined
 from .filling import PanelRow, caution_rows
 from .panel import LAYER, Section, legend
 from .plan import BEFORE_BOUNDARY, Insert, in_window, window_of
 from .planned import Stage, lettered, north, north_box, under
 from .requests import AreaLabel, Request, Words
-from .sheet import Mark
+from .sheet import Group, Mark
 from .signs import CLASSES, WORDS, peg_sign
 from .sizes import sizes
 from .surfaces import obstacle_bands
@@ -27,8 +28,11 @@ LEGEND = 36.0
 """Width of the key of marks in the left margin of the field."""
 
 
-def setting_out_sheet(on: Stage) -> Draft:
-    """Return the setting-out plan; tables that are too long for its panel go on to further sheets."""
+def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
+    """Return the setting-out plan, and sheets of enlarged views where pegs stand too close for their numbers.
+
+    Tables that are too long for its panel go on to further sheets.
+    """
     brief, view = on.brief, on.view
     _, marks = under(KIND, on, Insert(BEFORE_BOUNDARY, lambda once: pegs_on_plan.base_line(brief, view, once)))
     drawn_ties, tie_asks = pegs_on_plan.ties(brief, view)
@@ -38,13 +42,16 @@ def setting_out_sheet(on: Stage) -> Draft:
     beside, closed = _beside(on, key)
     marks = (*marks, *sizes(KIND, on, marks, closed, standing))
     requests: list[Request] = [*pegs_on_plan.numbers(brief, view), *tie_asks, *_names(on)]
-    words = lettered(on, marks, requests, sides=(), closed=closed, more=standing)
+    words, windows, dropped = numbered(requests, lambda asked: lettered(on, marks, asked, sides=(), closed=closed, more=standing))
+    marks = (*(m for m in marks if not (isinstance(m, Group) and m.title in dropped)), *outlined(windows, on.within))
     bands = tuple(obstacle_bands(on, (*marks, *words.marks)))
     checks = check_table(brief.checks)
     cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, checks.drawn() if checks else None)
     rows = cautions if beside else (PanelRow("marks", (key,)), *cautions)
-    return Draft(name=KIND, title="Setting-out plan", plate=on.plate, scale=view.scale, views=(view,),
+    plan = Draft(name=KIND, title="Setting-out plan", plate=on.plate, scale=view.scale, views=(view,),
                  marks=(*bands, *marks, *pegs, *beside, *words.marks), rows=rows, tables=(peg_table(brief),))
+    alone = caution_rows(cautions_for(KIND, brief.cautions), on.plate)
+    return (plan, *enlarged_sheets(on, windows, alone))
 
 
 def _names(on: Stage) -> list[Request]:
@@ -69,6 +76,8 @@ def _legend(on: Stage) -> Section:
     rows.append(("edge to peg", lambda at: _stretch(at, "edge")))
     if pegs_on_plan.main_ties(on.brief):
         rows.append(("taped tie", _tie))
+    if on.brief.of(Role.SERVICE):
+        rows.append(("buried service", lambda at: _stretch(at, "mark", "service")))
     if on.brief.of(Role.BUILDING):
         rows.append(("no tape passes", lambda at: (Nib(LAYER, "mark").box(Box(at.x - 4, at.y - 1.8, at.x + 4, at.y + 1.8)),
                                                    *_slanted(at))))

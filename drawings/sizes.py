@@ -162,7 +162,8 @@ def _widths(brief: Brief) -> Iterator[Asked]:
             chords = _across(feature.shape, max(straight, key=_length), feature.width)
             overhead = [f.shape for f in brief.of(Role.RAFTER, Role.BEAM) if isinstance(f.shape, Path)]
             free = tuple(c for c in chords if not any(_along(c, path) for path in overhead))
-            yield Width(chords=free or chords, element=feature.element)
+            if chords:
+                yield Width(chords=free or chords, element=feature.element)
 
 
 def _along(chord: tuple[Point, Point], path: Path) -> bool:
@@ -176,5 +177,5 @@ def _length(segment: Segment) -> float:
 
 def _across(region: Region, along: Line, wide: float) -> tuple[tuple[Point, Point], ...]:
     """Return chords square to a straight edge that are as long as the path is wide."""
-    chords = chords_of(region, along.heading() + math.pi / 2)
-    return tuple(c for c in chords if abs(c[0].distance(c[1]) - wide) < 0.01) or chords
+    chords = chords_of(region, along.heading() + math.pi / 2, 31)
+    return tuple(c for c in chords if abs(c[0].distance(c[1]) - wide) < 0.002)

@@ -11,12 +11,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from ..geometry.features import Feature, Role, Status
-from ..geometry.kernel.path import Loop, Region
-from ..geometry.kernel.point import Point, Vec
+from ..geometry.kernel.path import Loop, Path, Region
+from ..geometry.kernel.point import Box, Point, Vec
 from .draft import Nib, moved_loop, rectangle
 from .obstacles import lettered, text_region
 from .pens import UNIT_JOINTS
-from .plan import ground_of, in_window, window_of
+from .plan import ground_of, in_window, inside, window_of
 from .planned import Stage
 from .sheet import Fill, Ground, Mark, Text, flat
 from .textures import UNIT_LAID, texture
@@ -74,7 +74,7 @@ def textures(kind: str, on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
             if name in GROUND_TEXTURES:
                 clear += tuple(c for c in crowns if c.box.meets(paper.box))
             yield _texture(kind, name, feature, paper, ground, clear, on)
-    yield from house_walls(kind, on)
+    yield from house_walls(kind, on, boxes)
 
 
 def _soft(feature: Feature) -> bool:
@@ -107,19 +107,19 @@ def _texture(kind: str, name: str, feature: Feature, paper: Region, ground: Regi
                    ground=replace(ground_of(feature, on.brief), shape=ground))
 
 
-def house_walls(kind: str, on: Stage) -> Iterator[Mark]:
+def house_walls(kind: str, on: Stage, boxes: Sequence[Region]) -> Iterator[Mark]:
     """Yield the cut walls of buildings: a band inside the outline; presentation copies fill the building instead."""
     if kind not in {"layout", "hardscape"}:
         return
     thick = max(1.8, HOUSE_WALL * on.view.factor)
-    for feature, band, inner in _bands(on, thick):
-        yield texture("brick-cut", band, width=thick, ground=None)
+    for band, inner in _bands(on, thick):
+        clear = tuple(b for b in boxes if b.box.meets(_around(band)))
+        yield texture("brick-cut", band, width=thick, clear=clear)
         yield from (Nib("built", "thin").path(ring) for ring in inner)
-        del feature
 
 
-def _bands(on: Stage, wide: float) -> Iterator[tuple[Feature, tuple[Region, ...], tuple[Loop, ...]]]:
-    """Yield a building, the band of `wide` mm inside its outline where it is shown, and the band's inner rings."""
+def _bands(on: Stage, wide: float) -> Iterator[tuple[tuple[Region, ...], tuple[Path | Loop, ...]]]:
+    """Yield, for each building, the band of `wide` mm inside its outline where it is shown, and the band's inner rings."""
     from ..geometry.kernel.combine import difference
     from ..geometry.kernel.offset import Corners, grown
     for feature in on.brief.of(Role.BUILDING):
@@ -129,18 +129,22 @@ def _bands(on: Stage, wide: float) -> Iterator[tuple[Feature, tuple[Region, ...]
         band = difference((feature.shape,), inner) if inner else (feature.shape,)
         window = window_of(feature, on.brief)
         shown = in_window(band, window)
-        rings = tuple(on.view.loop(r.outer) for r in in_window(inner, window)) if inner else ()
+        rings = tuple(on.view.path(p) if isinstance(p, Path) else on.view.loop(p)
+                      for r in inner for p in inside(r.outer, window))
         if shown:
-            yield feature, tuple(on.view.region(r) for r in shown), rings
+            yield tuple(on.view.region(r) for r in shown), rings
+
+
+def _around(regions: Sequence[Region]) -> Box:
+    return Box.around(r.box for r in regions)
 
 
 def obstacle_bands(on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
     """Yield the bands inside buildings that say no tape passes."""
     boxes = text_boxes(marks)
-    for feature, band, _ in _bands(on, OBSTACLE_BAND):
-        clear = tuple(b for b in boxes if any(b.box.meets(r.box) for r in band))
+    for band, _ in _bands(on, OBSTACLE_BAND):
+        clear = tuple(b for b in boxes if b.box.meets(_around(band)))
         yield texture("obstacle", band, clear=clear)
-        del feature
 
 
 def tints(on: Stage) -> Iterator[Fill]:

@@ -66,7 +66,7 @@ def peg_words(peg: Peg, brief: Brief) -> str:
     if peg.purpose is Purpose.AUXILIARY:
         return "auxiliary control"
     if peg.purpose is Purpose.RECOVERY:
-        back = f"{abs(peg.reading_1.metres):.2f} back from " if peg.reading_1 is not None and peg.from_1 == peg.part else "for "
+        back = f"{abs(peg.reading_1.metres):.2f} from " if peg.reading_1 is not None and peg.from_1 == peg.part else "for "
         return f"{back}{peg.part}"
     level = f", top {peg.level:.2f}" if peg.level is not None else ""
     kind = peg.purpose.value
@@ -74,7 +74,7 @@ def peg_words(peg: Peg, brief: Brief) -> str:
     return words + level
 
 
-def check_table(checks: Sequence[Check], most: int = 8) -> Table | None:
+def check_table(checks: Sequence[Check], most: int = 6) -> Table | None:
     """Return the check measures that a plan carries: control, then closing ones, `most` at the most."""
     wanted = [c for c in checks if c.kind.value in {"control", "closing"}]
     if not wanted:

@@ -12,10 +12,10 @@ from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Path
 from ..geometry.kernel.point import Point, Vec
 from . import symbols
-from .brief import Brief
+from .brief import Brief, shape_box
 from .draft import disc
 from .pens import drawn as drawn_thing
-from .plan import ground_of
+from .plan import ground_of, inside
 from .sheet import Group, Mark, View
 from .signs import peg_sign
 
@@ -28,9 +28,17 @@ def things(sheet: str, brief: Brief, view: View) -> tuple[Mark, ...]:
     marks: list[Mark] = []
     for feature in brief.features:
         maker = _MAKERS.get(feature.role)
-        if maker:
+        if maker and _shown(feature, brief):
             marks += [_grounded(mark, feature, brief) for mark in maker(sheet, feature, brief, view)]
     return tuple(marks)
+
+
+def _shown(feature: Feature, brief: Brief) -> bool:
+    """Say whether a thing stands wholly in the part of the ground that the sheet shows; lines are cut to it later."""
+    if brief.window is None or feature.role is Role.SERVICE:
+        return True
+    box, window = shape_box(feature), brief.window
+    return window.x0 <= box.x0 and window.y0 <= box.y0 and box.x1 <= window.x1 and box.y1 <= window.y1
 
 
 def _grounded(mark: Group, feature: Feature, brief: Brief) -> Group:
@@ -115,8 +123,9 @@ def lay_from_sign(at: Point, turn: float) -> Group:
 
 def _service(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
     if drawn_thing(sheet, feature.role) and isinstance(feature.shape, Path):
-        yield Group(layer="existing", classes=("symbol", "service"), title="Buried service",
-                    marks=symbols.flow_chevrons(view.path(feature.shape)))
+        marks = [mark for piece in inside(feature.shape, brief.window) if isinstance(piece, Path)
+                 for mark in symbols.flow_chevrons(view.path(piece))]
+        yield Group(layer="existing", classes=("symbol", "service"), title="Buried service", marks=tuple(marks))
 
 
 _MAKERS: dict[Role, Callable[[str, Feature, Brief, View], Iterator[Group]]] = {

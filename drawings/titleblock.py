@@ -120,7 +120,7 @@ def _tape(scale: float, corner: Point) -> Group:
     marks += [_text(corner, TAPE_AT + p, 6.1, f, anchor="middle") for p, f in zip(places, figures, strict=True)]
     last = width(figures[-1], "regular", FIGURES) / 2
     marks.append(_text(corner, TAPE_AT + TAPE + last + 1.5, 6.1, unit))
-    return group(LAYER, "checkbar", marks, "Tape of 100 mm on paper")
+    return group(LAYER, "checkbar dim-tape", marks, "Tape of 100 mm on paper")
 
 
 def _heads(sheet: TitleBlock, at: Point) -> Iterator[Mark]:

@@ -1,0 +1,231 @@
+"""Enlarged views of a setting-out plan: where pegs stand too close for their numbers, the numbers go to a larger view.
+
+Takes: the requests of a plan that is too full. Gives: windows that hold what does not fit, and sheets on which
+each window is drawn at a larger scale of ISO 5455, with the same pegs and the same numbers.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from ..geometry.errors import DrawingError, refuse
+from ..geometry.kernel.point import Box, Point
+from . import pegs_on_plan
+from .brief import Brief
+from .composition import RECOMMENDED, Plate
+from .crowding import crowding
+from .draft import Nib, group
+from .drafts import Draft
+from .filling import PanelRow
+from .planned import Lettered, Stage, lettered, under
+from .plan import visible_surfaces
+from .requests import PointLabel, Request
+from .sheet import Mark, View
+from .symbols import peg_head, view_title
+from .wrapping import FIGURES
+
+KIND = "setting out"
+ROUNDS = 12
+AROUND = 9.0
+"""A window reaches this far round a peg whose number finds no place, mm."""
+
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+TITLE, GAP, LEAST = 9.0, 8.0, 46.0
+"""Height of a view's title, the gap between views, the least width of one: its title must fit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A part of the plan to be enlarged: its box on paper, and the pegs whose numbers stand in the enlarged view."""
+
+    box: Box
+    names: frozenset[str]
+
+
+def numbered(requests: Sequence[Request], place: Callable[[Sequence[Request]], Lettered]) -> tuple[
+        Lettered, tuple[Window, ...], frozenset[str]]:
+    """Place the lettering of a plan; numbers that find no room are left to windows.
+
+    Returns the lettering, the windows, and the names of readings and words that were left out because they stand
+    elsewhere too. DrawingError if all that is no help.
+    """
+    windows: list[Window] = []
+    dropped: set[str] = set()
+    spare = {r.name for r in requests if not isinstance(r, PointLabel)}
+    for _ in range(ROUNDS):
+        hidden = dropped.union(*(w.names for w in windows))
+        left = [r for r in requests if r.name not in hidden]
+        try:
+            return place(left), tuple(windows), frozenset(dropped)
+        except DrawingError as error:
+            failed = set(_named(error))
+            if failed & spare - dropped:
+                dropped |= failed & spare
+                continue
+            more = _windows(left, error)
+            if not more:
+                raise
+            windows = _joined([*windows, *more], requests)
+    hidden = dropped.union(*(w.names for w in windows))
+    return place([r for r in requests if r.name not in hidden]), tuple(windows), frozenset(dropped)
+
+
+def _named(error: DrawingError) -> list[str]:
+    """Return the names of the labels that an error is about."""
+    return [name for problem in error.problems for name in re.findall(r"the label '([^']*)'", problem.what)]
+
+
+def _points(requests: Sequence[Request]) -> dict[str, Point]:
+    return {r.name: r.at for r in requests if isinstance(r, PointLabel) and "control-name" not in r.classes}
+
+
+def _windows(requests: Sequence[Request], error: DrawingError) -> list[Window]:
+    """Return windows for what is too crowded: as the crowding proposes, else round the labels that found no place."""
+    points = _points(requests)
+    found = [Window(i.window, frozenset(i.names) & points.keys()) for i in crowding(tuple(requests)).insets]
+    found = [w for w in found if w.names]
+    if found:
+        return found
+    return [Window(_round(points[name]), frozenset((name,))) for name in _named(error) if name in points]
+
+
+def _round(at: Point) -> Box:
+    return Box(at.x - AROUND, at.y - AROUND, at.x + AROUND, at.y + AROUND)
+
+
+def _joined(windows: Sequence[Window], requests: Sequence[Request]) -> list[Window]:
+    """Return windows that do not overlap, each with all the pegs inside it."""
+    boxes = [w.box for w in windows]
+    names = [set(w.names) for w in windows]
+    merged = True
+    while merged:
+        merged = False
+        for i in range(len(boxes)):
+            for j in range(i + 1, len(boxes)):
+                if boxes[i].meets(boxes[j]):
+                    boxes[i] = Box.around((boxes[i], boxes[j]))
+                    names[i] |= names[j]
+                    del boxes[j], names[j]
+                    merged = True
+                    break
+            if merged:
+                break
+    points = _points(requests)
+    out = []
+    for box, own in zip(boxes, names, strict=True):
+        inside = {n for n, p in points.items() if box.x0 <= p.x <= box.x1 and box.y0 <= p.y <= box.y1}
+        out.append(Window(Box.around([box, *(Box(points[n].x, points[n].y, points[n].x, points[n].y).grown(3.0) for n in own)]),
+                          frozenset(own | inside)))
+    return out
+
+
+def outlined(windows: Sequence[Window], within: Box) -> tuple[Mark, ...]:
+    """Return the outlines of windows on the plan, each with its letter in a peg head on its upper left corner."""
+    nib = Nib("marks", "thin", "division")
+    marks: list[Mark] = []
+    for i, window in enumerate(windows):
+        box = _inside(window.box, within)
+        head = Point(box.x0, box.y1)
+        marks.append(group("marks", "symbol enlarged", (nib.box(box), *peg_head(head, 4.6, LETTERS[i % 24], FIGURES, "marks")),
+                           f"Enlarged as view {LETTERS[i % 24]}"))
+    return tuple(marks)
+
+
+def _inside(box: Box, within: Box) -> Box:
+    return Box(max(box.x0, within.x0), max(box.y0, within.y0), min(box.x1, within.x1), min(box.y1, within.y1))
+
+
+def enlarged_sheets(on: Stage, windows: Sequence[Window], rows: tuple[PanelRow, ...]) -> tuple[Draft, ...]:
+    """Return the sheets of enlarged views."""
+    sheets: list[tuple[list[Mark], list[View]]] = []
+    cursor: _Cursor | None = None
+    for i, window in enumerate(windows):
+        ground = _ground(on, window.box)
+        marks, view, size = _enlarged(on, ground, LETTERS[i % 24])
+        if cursor is None or not cursor.fits(size):
+            sheets.append(([], []))
+            cursor = _Cursor(on.plate.field)
+        assert cursor is not None
+        cell = cursor.take(size)
+        marks, view, _ = _enlarged(on, ground, LETTERS[i % 24], cell)
+        sheets[-1][0].extend(marks)
+        sheets[-1][1].append(view)
+    count = len(sheets)
+    return tuple(Draft(name=f"{KIND} enlarged" + (f" {i}" if i > 1 else ""),
+                       title="Setting-out plan, enlarged" + (f" {i}" if count > 1 else ""), plate=on.plate,
+                       scale=_common(views), views=tuple(views), marks=tuple(marks), rows=rows, extra=True)
+                 for i, (marks, views) in enumerate(sheets, 1))
+
+
+def _common(views: Sequence[View]) -> float:
+    scales = [v.scale for v in views]
+    return min(scales, key=lambda s: (-scales.count(s), s))
+
+
+def _ground(on: Stage, box: Box) -> Box:
+    a, b = on.view.ground(Point(box.x0, box.y0)), on.view.ground(Point(box.x1, box.y1))
+    return Box(a.x, a.y, b.x, b.y)
+
+
+class _Cursor:
+    """Sets views in rows from the top left of a field."""
+
+    def __init__(self, field: Box) -> None:
+        self.room = Box(field.x0 + 6, field.y0 + 5, field.x1 - 5, field.y1 - 7)
+        self.x, self.top, self.deep = self.room.x0, self.room.y1, 0.0
+
+    def fits(self, size: tuple[float, float]) -> bool:
+        """Say whether a view of this size still finds a place."""
+        if self.x + size[0] <= self.room.x1 + 1e-6 and self.top - size[1] >= self.room.y0 - 1e-6:
+            return True
+        return self.top - self.deep - GAP - size[1] >= self.room.y0 - 1e-6 and self.deep > 0
+
+    def take(self, size: tuple[float, float]) -> Point:
+        """Return the lower left corner of the next view."""
+        if self.x + size[0] > self.room.x1 + 1e-6 or self.top - size[1] < self.room.y0 - 1e-6:
+            self.x, self.top, self.deep = self.room.x0, self.top - self.deep - GAP, 0.0
+        at = Point(self.x, self.top - size[1])
+        self.x += size[0] + GAP
+        self.deep = max(self.deep, size[1])
+        return at
+
+
+def _enlarged(on: Stage, ground: Box, letter: str, corner: Point | None = None) -> tuple[list[Mark], View, tuple[float, float]]:
+    """Draw a window at the first larger scale at which its numbers find room; at `corner`, or just to know its size."""
+    at = corner or Point(on.plate.field.x0 + 6, on.plate.field.y0 + 5)
+    failed: DrawingError | None = None
+    for scale in sorted((s for s in RECOMMENDED if s < on.view.scale), reverse=True):
+        factor = 1000 / scale
+        wide, high = max(ground.width * factor, LEAST), ground.height * factor
+        if wide > on.plate.field.width - 11 or high + TITLE > on.plate.field.height - 12:
+            break
+        box = Box(at.x, at.y, at.x + wide, at.y + high)
+        try:
+            marks, view = _drawn(on, ground, box, scale, letter)
+        except DrawingError as error:
+            failed = error
+            continue
+        return marks, view, (wide, high + TITLE)
+    raise failed or refuse(DrawingError, f"the enlarged view {letter} does not fit on the sheet", "take a larger sheet",
+                           "enlarged-too-large")
+
+
+def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str) -> tuple[list[Mark], View]:
+    brief = window_brief(on.brief, ground)
+    view = View(name=letter, scale=scale, window=box, origin=Point(ground.x0, ground.y0))
+    plate: Plate = replace(on.plate, field=box)
+    here = Stage(brief=brief, plate=plate, view=view, surfaces=visible_surfaces(brief, view), plot=box, pens=on.pens)
+    _, marks = under(KIND, here)
+    pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
+    words = lettered(here, marks, list(pegs_on_plan.numbers(brief, view)), sides=(), more=standing, compass=False)
+    title = view_title(Point(box.x0, box.y1 + 2.0), letter, "Enlarged", f"1:{scale}")
+    return [*marks, *pegs, *words.marks, Nib("thin", "thin").box(box), title], view
+
+
+def window_brief(brief: Brief, ground: Box) -> Brief:
+    """Return a brief that shows only a part of the ground, with the pegs that stand in it."""
+    inside = tuple(p for p in brief.pegs if ground.x0 <= p.at.x <= ground.x1 and ground.y0 <= p.at.y <= ground.y1)
+    return replace(brief, window=ground, pegs=inside)
+
