@@ -9,6 +9,7 @@ attributes; dimensions are real ones whose picture is the one on the other forma
 from __future__ import annotations
 
 import io
+import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -65,14 +66,17 @@ def dxf_bytes(sheets: SheetSet, version: str = "R2010", units: str = "m", style:
 
 @contextmanager
 def _fixed_metadata() -> Iterator[None]:
-    """Let the library write fixed dates and identifiers for as long as the block lasts."""
+    """Let the library write fixed dates and identifiers, without remarks, for as long as the block lasts."""
     from ezdxf._options import options
-    before = options.write_fixed_meta_data_for_testing
+    logger = logging.getLogger("ezdxf")
+    before, level = options.write_fixed_meta_data_for_testing, logger.level
     options.write_fixed_meta_data_for_testing = True
+    logger.setLevel(logging.ERROR)      # R12 holds no unit: `losses` says so
     try:
         yield
     finally:
         options.write_fixed_meta_data_for_testing = before
+        logger.setLevel(level)
 
 
 def _prepare(book: Book, sheets: SheetSet) -> None:

@@ -26,11 +26,13 @@ def write_layout(book: Book, sheet: Sheet, number: int, shown: Shown) -> None:
         layout = book.doc.layouts.new(name)
     layout.page_setup(size=(sheet.width, sheet.height), margins=(0, 0, 0, 0), units="mm", scale=(1, 1))
     layout.dxf.extmin, layout.dxf.extmax = (-1e-6, -1e-6, 0), (sheet.width, sheet.height, 0)
-    hidden = sorted(shown.all - shown.by_sheet[number])
+    hidden = shown.hidden(number)
     if shown.by_sheet[number]:
         for view in sheet.views:
             if view.plan:
                 _window(book, layout, view, hidden)
+    for window in layout.query("VIEWPORT"):         # the library's own main window lies on a layer that is not there
+        window.dxf.layer = book.layer(book.style.viewports, paper=True)
     writer = _Paper(book, layout, sheet)
     for group in LAYERS:
         for mark in sheet.marks:
@@ -74,7 +76,7 @@ class _Paper:
             case Group(ground=None):
                 for inner in mark.marks:
                     self.put(inner, layer)
-            case PegSign():
+            case PegSign() if not self.book.old:        # an old window cannot hide the inserts
                 for inner in mark.marks:
                     self.put(inner, layer)
             case Dimension():

@@ -20,20 +20,24 @@ from .sheet import Dimension, Fill, Ground, Group, Hatch, Mark, PegSign, Sheet, 
 
 @dataclass
 class Shown:
-    """For each sheet (by its place in the set) the model layers that its marks use."""
+    """For each sheet (by its place in the set) the model layers that its marks use, and those that none shows.
+
+    Pegs are inserts at 1:1 for whoever opens model space; on the layouts their signs are drawn on the paper, where
+    each purpose has its own.
+    """
 
     by_sheet: list[set[str]] = field(default_factory=list)
+    never: set[str] = field(default_factory=set)
 
-    @property
-    def all(self) -> set[str]:
-        """All model layers in use."""
-        return set().union(*self.by_sheet)
+    def hidden(self, number: int) -> list[str]:
+        """Return the layers that the windows of a sheet must not show."""
+        return sorted((set().union(*self.by_sheet) | self.never) - self.by_sheet[number])
 
 
 def write_plan(book: Book, sheets: SheetSet) -> Shown:
     """Write everything that stands for something in the garden; return what each sheet shows."""
     shown = Shown()
-    writer = _Plan(book)
+    writer = _Plan(book, shown.never)
     _peg_block(book)
     for sheet in sheets.sheets:
         shown.by_sheet.append(set())
@@ -65,8 +69,8 @@ _ATTRIBUTES = (("NUMBER", "Number of the peg"), ("PART", "What it marks"), ("X",
 class _Plan:
     """Writes marks of one sheet after another; remembers what is written, for sheets share the garden."""
 
-    def __init__(self, book: Book) -> None:
-        self.book, self.plot = book, book.model()
+    def __init__(self, book: Book, never: set[str]) -> None:
+        self.book, self.plot, self.never = book, book.model(), never
         self.done: set[Hashable] = set()
         self.sheet: Sheet
         self.shown: set[str]
@@ -172,8 +176,9 @@ class _Plan:
 
     def _peg(self, peg: PegSign) -> None:
         role = "control mark" if peg.purpose.split(" ")[0] in {Purpose.CONTROL, Purpose.AUXILIARY} else "peg"
-        layer = self._show(self.book.layer(self.book.style.layer(role)))
-        lettering = self._show(self.book.layer(self.book.style.layer(role, presentation="T-")))
+        layer = self.book.layer(self.book.style.layer(role))
+        lettering = self.book.layer(self.book.style.layer(role, presentation="T-"))
+        self.never.update((layer, lettering))
         if not self._first("peg", peg.number):
             return
         made = self.plot.space.add_blockref(self.book.PEG, self.plot.at(peg.at), dxfattribs={"layer": layer})

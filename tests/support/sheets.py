@@ -92,7 +92,7 @@ DETAIL = View(name="A", scale=10.0, window=Box(250, 60, 400, 120), origin=Point(
 
 
 def outlines() -> dict[str, Ground]:
-    """Areas of a garden with every sort of edge: straight, arcs of more than half a turn, a circle, an ellipse, holes."""
+    """Areas with every sort of edge: straight, arcs of more than half a turn, a circle, an ellipse, holes."""
     lawn = Loop.of((Line(Point(1, 3), Point(5, 3)), Arc.swung(Point(5, 5), 2, -math.pi / 2, math.pi),
                     Line(Point(5, 7), Point(1, 7)), Line(Point(1, 7), Point(1, 3))))
     keyhole = Arc.swung(Point(3.0, 9.2), 1.1, -math.pi / 3, 5 * math.pi / 3)
@@ -114,19 +114,23 @@ def outlines() -> dict[str, Ground]:
 def garden() -> tuple[Mark, ...]:
     """The marks of a small plan: grounds with edges and textures, a tree, pegs, dimensions, labels, a detail."""
     marks: list[Mark] = list(frame())
-    hatch = {"lawn": "turf", "bay": "gravel", "pond": "water", "rim": "brick-edge", "bed": "planting", "wall": "brick-cut"}
+    hatch = {"lawn": "turf", "bay": "gravel", "pond": "water", "rim": "brick-edge", "bed": "planting",
+             "wall": "brick-cut"}
     for name, ground in outlines().items():
         assert isinstance(ground.shape, Region)
         region = PLAN.region(ground.shape)
         marks.append(texture(hatch[name], region, ground=ground, view=PLAN, width=4.0 if name == "rim" else 0.0))
-        marks += [Stroke(layer="edges", path=loop, pen="edge", ground=ground) for loop in (region.outer, *region.holes)]
+        marks += [Stroke(layer="edges", path=loop, pen="edge", ground=ground)
+                  for loop in (region.outer, *region.holes)]
     tree = Point(6.0, 1.5)
-    marks.append(Group(layer="plants", classes=("symbol", "tree"), ground=Ground(shape=tree, role="crown", element="quince"),
-                       marks=(Stroke(layer="plants", path=Loop.circle(PLAN.point(tree), 12), pen="edge", dash="removed"),)))
+    crown = Stroke(layer="plants", path=Loop.circle(PLAN.point(tree), 12), pen="edge", dash="removed")
+    marks.append(Group(layer="plants", classes=("symbol", "tree"), marks=(crown,),
+                       ground=Ground(shape=tree, role="crown", element="quince")))
     fence = Path.through([Point(-0.9, -1.2), Point(8.8, -1.2), Point(8.8, 11.0)])
     marks.append(Stroke(layer="existing", path=PLAN.path(fence), pen="edge", dash="boundary",
                         ground=Ground(shape=fence, role="boundary", element="plot")))
-    for number, at, purpose in (("A", Point(0, 0), "control"), ("X101", Point(5, 5), "centre"), ("T102", Point(5, 3), "tangent")):
+    for number, at, purpose in (("A", Point(0, 0), "control"), ("X101", Point(5, 5), "centre"),
+                                ("T102", Point(5, 3), "tangent")):
         spot = PLAN.point(at)
         marks.append(PegSign(number=number, purpose=purpose, at=at, part="centre 1", element="lawn",
                              level=9.94 if number == "A" else None, marks=(
