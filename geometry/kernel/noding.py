@@ -59,22 +59,20 @@ def _on_rows(rows: Rows, points: Floats, nodes: Ints) -> tuple[Ints, Ints, Float
     """Return (row, node, distance along the row from its start) of all nodes within eps of a row."""
     k, which = nodes_near(rows, points[nodes])
     n = nodes[which]
-    x, y = points[n, 0], points[n, 1]
-    ax, ay = x - rows.x[k], y - rows.y[k]
-    lines = rows.turn[k] == 0
-    length = np.where(rows.length[k] > 0, rows.length[k], 1.0)
-    ox, oy = x - rows.cx[k], y - rows.cy[k]
-    off = np.where(lines, (rows.dx[k] * ay - rows.dy[k] * ax) / length, np.hypot(ox, oy) - rows.radius[k])
+    x, y = points[n].T
+    x0, y0, _, _, dx, dy, length, cx, cy, radius, turn = rows.of_rows(k)
+    length = np.where(length > 0, length, 1.0)
+    off = np.where(turn == 0, (dx * (y - y0) - dy * (x - x0)) / length, np.hypot(x - cx, y - cy) - radius)
     keep = (np.abs(off) <= rows.eps).nonzero()[0]
     keep = keep[rows.hold(k[keep], x[keep], y[keep])]
-    k, n = k[keep], n[keep]
-    sx, sy = rows.x[k] - rows.cx[k], rows.y[k] - rows.cy[k]
-    ox, oy = ox[keep], oy[keep]
+    k, n, x, y = k[keep], n[keep], x[keep], y[keep]
+    x0, y0, _, _, dx, dy, _, cx, cy, radius, turn = rows.of_rows(k)
+    sx, sy, ox, oy = x0 - cx, y0 - cy, x - cx, y - cy
     # About the start's direction the angle is small where it must be exact, and never wraps within half a turn.
-    turned = np.arctan2(sx * oy - sy * ox, sx * ox + sy * oy) * rows.turn[k]
+    turned = np.arctan2(sx * oy - sy * ox, sx * ox + sy * oy) * turn
     turned = np.where(turned < -0.5 * math.pi, turned + 2 * math.pi, turned)
-    straight = (rows.dx[k] * ax[keep] + rows.dy[k] * ay[keep]) / length[keep]
-    return k, n, np.where(lines[keep], straight, turned * rows.radius[k])
+    straight = (dx * (x - x0) + dy * (y - y0)) / length[keep]
+    return k, n, np.where(turn == 0, straight, turned * radius)
 
 
 def _pieces(table: Table, rows: Rows, points: Floats, label: Ints) -> _Pieces:

@@ -190,7 +190,7 @@ def _is_all(given: Segment, run: Run) -> bool:
 class _Ring:
     loop: Loop
     hole: bool
-    spot: Point     # the middle of an edge: it lies on no other ring, as the middle of a whole segment might
+    halves: list[int]
 
 
 def _simple_rings(walk: list[int], origin: list[int]) -> list[list[int]]:
@@ -245,11 +245,10 @@ def regions_of(map_: PlanarMap, maker: Maker, classes: Sequence[int]) -> dict[in
             whole = len(ring) == len(map_.cycles[cycle]) and all(map_.cycle[h] == cycle for h in ring)
             area = float(map_.areas[cycle]) if whole else _ring_area(ring, map_, nodes)
             if abs(area) > maker.eps * maker.eps:
-                spot = maker.middle(max(ring, key=maker.chord))
                 loop = _loop(ring, map_, maker, area)
                 if loop:
-                    found.setdefault(own, []).append(_Ring(loop, area < 0, spot))
-    return {own: _nested(rings) for own, rings in found.items()}
+                    found.setdefault(own, []).append(_Ring(loop, area < 0, ring))
+    return {own: _nested(rings, maker) for own, rings in found.items()}
 
 
 def _loop(ring: list[int], map_: PlanarMap, maker: Maker, area: float) -> Loop | None:
@@ -263,16 +262,18 @@ def _loop(ring: list[int], map_: PlanarMap, maker: Maker, area: float) -> Loop |
     return Loop(segments) if abs(area) > SLIVER or signed_area(segments) > 0 else None
 
 
-def _nested(rings: list[_Ring]) -> tuple[Region, ...]:
+def _nested(rings: list[_Ring], maker: Maker) -> tuple[Region, ...]:
     """Give each hole to the smallest outer ring round it."""
     outers = [ring.loop for ring in rings if not ring.hole]
     holes: list[list[Loop]] = [[] for _ in outers]
     areas = [loop.area for loop in outers]
-    boxes = [loop.box for loop in outers]
-    for hole, spot in ((ring.loop, ring.spot) for ring in rings if ring.hole):
+    boxes = [loop.box for loop in outers] if len(rings) > len(outers) > 1 else []
+    for hole, halves in ((ring.loop, ring.halves) for ring in rings if ring.hole):
         if len(outers) == 1:
             holes[0].append(hole)
             continue
+        # The middle of an edge lies on no other ring, as the middle of a whole segment might.
+        spot = maker.middle(max(halves, key=maker.chord))
         around = [k for k, b in enumerate(boxes) if b.x0 <= spot.x <= b.x1 and b.y0 <= spot.y <= b.y1
                   and areas[k] > hole.area and turns_of(outers[k].segments, spot) > 0]
         if not around:

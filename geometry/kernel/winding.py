@@ -41,18 +41,24 @@ class States:
 
     def stepped(self, state: int, delta: Delta, sign: int) -> int:
         """Return the state that lies across an edge: `delta` added (sign 1) or taken off (- 1)."""
-        counts = dict(self.states[state])
+        before = self.states[state]
+        if not before and len(delta) == 1:
+            column, by = delta[0]
+            return self._numbered(((column, sign * by),))
+        counts = dict(before)
         for column, by in delta:
             counts[column] = counts.get(column, 0) + sign * by
-        return self.number(counts)
+        after = [item for item in counts.items() if item[1]]
+        if len(after) > 1:
+            after.sort()
+        return self._numbered(tuple(after))
 
-    def number(self, counts: dict[int, int]) -> int:
-        """Return the number of the state with these counts."""
-        state = tuple(sorted((column, n) for column, n in counts.items() if n))
-        if state not in self._number:
-            self._number[state] = len(self.states)
+    def _numbered(self, state: State) -> int:
+        found = self._number.get(state)
+        if found is None:
+            found = self._number[state] = len(self.states)
             self.states.append(state)
-        return self._number[state]
+        return found
 
 
 @dataclass(frozen=True, slots=True)
