@@ -89,7 +89,8 @@ def flowing_loop(points: Sequence[Point], gap: float = FIT) -> Loop:
     _need_apart(points, 3, closed=True)
     origin, values = _local(points)
     cubic = spline.through(values, closed=True)
-    return Loop.of(_segments(biarc.along(cubic.at, cubic.end, gap * MARGIN, origin, pieces=3), origin, 0.0, closed=True))
+    bows = biarc.along(cubic.at, cubic.end, gap * MARGIN, origin, pieces=3)
+    return Loop.of(_segments(bows, origin, 0.0, closed=True))
 
 
 def _need_apart(points: Sequence[Point], least: int, closed: bool) -> None:

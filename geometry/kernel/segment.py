@@ -85,7 +85,8 @@ class Arc:
         for angle, end in ((self.begin, self.start), (self.begin + self.sweep, self.end)):
             off = math.hypot(cx + r * math.cos(angle) - end.x, cy + r * math.sin(angle) - end.y)
             if not off <= slack:
-                raise refuse(GeometryError, f"an arc whose end ({end.x:.6f}, {end.y:.6f}) is not on it", "", "off-arc")
+                raise refuse(GeometryError, f"an arc whose end ({end.x:.6f}, {end.y:.6f}) is not on it",
+                             "give ends that lie on the circle", "off-arc")
 
     def _swing(self, share: float) -> Point:
         return self.centre + Vec.polar(self.begin + self.sweep * share, self.radius)
