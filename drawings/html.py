@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from html import escape
 from importlib.resources import files
 from string import Template
@@ -19,8 +20,9 @@ from ..geometry.setout import SettingOut
 from .gates import Gate, gates, warnings_of
 from .lettering import plain as clean
 from .pictures import plan_picture, step_picture
+from .sheet import Mark, Sheet
 from .steps import Chapter, CheckLine, Row, Step, chapters
-from .svg import svg_fragment
+from .svg import svg_text
 from .words import Words
 
 PICTURE = (96.0, 69.0)
@@ -99,6 +101,17 @@ def _step(step: Step, words: Words) -> dict[str, Any]:
             "cautions": list(step.cautions), "picture": str(step.number), "sentence": _sentence(step)}
 
 
+def _inline(marks: tuple[Mark, ...], width: float, height: float) -> str:
+    """Return a picture as an SVG element without ids, to stand inside the page; its size is the page's to say."""
+    sheet = Sheet(number=0, name="picture", title="", document="", size="A4", width=width, height=height, scale="",
+                  views=(), marks=marks)
+    text = svg_text(sheet)
+    text = re.sub(r"<\?xml[^>]*>|<(title|desc)[^>]*>.*?</\1>", "", text, flags=re.DOTALL)
+    text = re.sub(r' (id|aria-labelledby|role|version|style)="[^"]*"', "", text)
+    text = re.sub(r'<svg([^>]*?) (?:width|height)="[^"]*mm"', r"<svg\1", text)
+    return re.sub(r'<svg([^>]*?) (?:width|height)="[^"]*mm"', r"<svg\1", text).strip()
+
+
 def _sentence(step: Step) -> str:
     hooks = " and ".join(h.at for h in step.hooks if h.at)
     return f"Seen from above, house at the bottom: {', '.join(step.pegs)}{f', taped from {hooks}' if hooks else ''}."
@@ -112,9 +125,9 @@ def _gate(gate: Gate, words: Words) -> dict[str, Any]:
 
 def _data(work: SettingOut, found: tuple[Chapter, ...], doors: tuple[Gate, ...], words: Words) -> dict[str, Any]:
     project, site = work.garden.project, work.garden.site
-    pictures = {str(step.number): svg_fragment(step_picture(work, step, *PICTURE), *PICTURE)
+    pictures = {str(step.number): _inline(step_picture(work, step, *PICTURE), *PICTURE)
                 for chapter in found for step in chapter.steps}
-    pictures["plan"] = svg_fragment(plan_picture(work, *PLAN), *PLAN)
+    pictures["plan"] = _inline(plan_picture(work, *PLAN), *PLAN)
     return {
         "key": f"{clean(project.number)}|{clean(project.revision)}|{work.garden.digest[:8]}",
         "title": clean(project.title), "number": clean(project.number), "revision": clean(project.revision),

@@ -28,7 +28,7 @@ class IssueOptions:
 def tables(work: SettingOut) -> dict[str, bytes]:
     """Return the CSV files of the set."""
     from ..geometry.pegs import csvs
-    from ..geometry.planting.plan import plants_csv, schedule
+    from ..geometry.planting.schedule import plants_csv, schedule
     from ..geometry.quantities.bill import quantities_csv
 
     texts = {

@@ -111,7 +111,7 @@ def show_layouts(file: Path) -> None:
 
 def show_plants(file: Path, form: str) -> None:
     """Print the planting schedule, and below it the clarity report of each bed."""
-    from pegbook.geometry.planting.plan import plants_csv, schedule
+    from pegbook.geometry.planting.schedule import plants_csv, schedule
 
     work = worked(file)
     text = plants_csv(schedule(work.beds))

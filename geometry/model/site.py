@@ -426,11 +426,11 @@ DEFAULT_SET = (SheetName.LAYOUT, SheetName.SETTING_OUT, SheetName.HARDSCAPE, She
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheets(Written):
-    """The sheets: size, scale (None chooses), which, how laid out, and `step` 1 for lettering one step up."""
+    """The sheets: size and scale (None chooses), which, how laid out, and `step` 1 for lettering one step up."""
 
     called: ClassVar[str] = "sheets"
 
-    size: SheetSize = SheetSize.A3
+    size: SheetSize | None = None
     scale: Annotated[int | None, ScaleWord()] = None
     set: tuple[SheetName, ...] = DEFAULT_SET
     composition: Composition = Composition.PAGE

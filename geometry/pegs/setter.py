@@ -289,7 +289,7 @@ class Setter:
         )
 
     def _to_the_left(self, kind: int, sources: tuple[int, ...], at: Point) -> tuple[int, ...]:
-        """Order two hooks, or the ends of a line, so that the peg lies left of the line from the first to the second."""
+        """Order two hooks, or the ends of a line, so that the peg lies left of the line from first to second."""
         a, b = self.ground.places[sources[0]], self.ground.places[sources[1]]
         u, d = b - a, np.array([at.x, at.y]) - a
         left = float(u[0] * d[1] - u[1] * d[0]) >= 0
@@ -310,18 +310,9 @@ class Setter:
             w, j = bench.ways[k], int(open_[i])
             angle = cut_angle(bench.points[k], bench.places[w.a[j]], bench.places[w.b[j]]) if w.kind[j] <= 1 else None
             sources = tuple(self._local(bench, int(n)) for n in (w.a[j], w.b[j]))
-            out.append(
-                Weighed(
-                    method=METHODS[int(w.kind[j])].value,
-                    sources=sources,
-                    q=round(float(q[i]), 4),
-                    angle=angle,
-                    tape=float(w.tape[j]),
-                    level=int(level[i]),
-                    error=float(np.sqrt(np.trace(spread[i]))) * 1000,
-                    chosen=j == way,
-                )
-            )
+            out.append(Weighed(method=METHODS[int(w.kind[j])].value, sources=sources, q=round(float(q[i]), 4),
+                               angle=angle, tape=float(w.tape[j]), level=int(level[i]), chosen=j == way,
+                               error=float(np.sqrt(np.trace(spread[i]))) * 1000))
         return tuple(out)
 
     def _local(self, bench: Bench, k: int) -> str:

@@ -24,7 +24,7 @@ from .linear import CHORD, LINE, OFFSET, RADIUS, THREE, TIES, cut_angle
 from .peg import Check, CheckKind, Method, Peg, PegSet, Recovery, Weighed
 from .recovery import FEET_STEP, STEP, Arm, Keeper, String, Way
 from .rounding import Rounded, rounded
-from .setter import METHODS, Setter
+from .setter import METHODS, SOFT, Setter
 from .spread import Spread
 from .tape import STRING, Options, Reading
 from .working import Worked, names_of, worked
@@ -72,7 +72,9 @@ class _Work:
         self.spread = Spread(self.ground)
         self.settings = self.ground.settings
         self.plans = self.setter.plans
-        self.done: Worked = worked(self.settings, [p.extent for p in self.plans])
+        self.done: Worked = worked(
+            self.settings, [p.extent for p in self.plans], [self._soft(e) for e in range(len(self.plans))]
+        )
         self.names = names_of(self.settings, [m.name for m in control.marks], self.done)
         self.rounded: dict[int, Rounded] = {}
         self.places: list[Point] = [Point(*s.at) for s in self.settings]
@@ -81,6 +83,9 @@ class _Work:
         self._round()
         self.elements = {e: [n for n in self.done.order if self.settings[n].element == e] for e in self.done.elements}
         self.shapes = {n: v for pegs in self.elements.values() for n, v in self.spread.shapes(pegs).items()}
+
+    def _soft(self, e: int) -> bool:
+        return e >= 0 and self.plans[e].pegging.tolerance.position > SOFT
 
     def _round(self) -> None:
         """Take every reading from where its sources really come to stand, in order of work."""
@@ -166,7 +171,7 @@ class _Work:
         hooks = [self.names[s] for s in setting.sources]
         method = METHODS[setting.method]
         block = self.spread.between(n, n)
-        words = "; ".join(w for w in (self._loop(n), remark, self._shared(n)) if w)
+        words = "; ".join(w for w in (self._loop(n), remark, self._shared(n), self._after_dig(n)) if w)
         columns = self._columns(setting, found, hooks, method)
         purpose = target.purpose if target else Purpose.AUXILIARY
         return Peg(
@@ -218,6 +223,16 @@ class _Work:
     def _shared(self, n: int) -> str:
         serves = [self.plans[e].pegging.element for e in self.settings[n].serves]
         return f"also of {', '.join(serves)}" if serves else ""
+
+    def _after_dig(self, n: int) -> str:
+        """Say of a soft shape's peg in somebody's dig that it is set, or set again, after the dig."""
+        import shapely
+
+        setting = self.settings[n]
+        if not self._soft(setting.element) or not self.setter.digs:
+            return ""
+        at = shapely.Point(*setting.at)
+        return "set it again after the dig" if any(dig.covers(at) for dig in self.setter.digs) else ""
 
     def _loop(self, n: int) -> str:
         """Return the loop that a focus's string makes: twice the half length and half the distance of the foci."""
@@ -422,7 +437,7 @@ class _Work:
         by_name = {p.name: p for p in pegs}
         for n in self.done.order:
             setting = self.settings[n]
-            if setting.standing != PEG:
+            if setting.standing != PEG or self._soft(setting.element):
                 continue
             keeper = keepers.get(setting.stage) or keepers[min(keepers)]
             if keeper.needs(self.places[n]):

@@ -40,8 +40,8 @@ class Worked:
     elements: Mapping[int, int]  # element -> its first number
 
 
-def worked(settings: Sequence[Setting], extents: Sequence[float]) -> Worked:
-    """Return the order of work; a setting's sources always come before it."""
+def worked(settings: Sequence[Setting], extents: Sequence[float], soft: Sequence[bool]) -> Worked:
+    """Return the order of work; a setting's sources always come before it, hard shapes before `soft` ones."""
     control = [n for n, s in enumerate(settings) if s.standing == MARK]
     extra = [n for n, s in enumerate(settings) if s.standing == AUXILIARY]
     own: dict[int, list[int]] = {}
@@ -55,7 +55,7 @@ def worked(settings: Sequence[Setting], extents: Sequence[float]) -> Worked:
     elements: dict[int, int] = {}
     left, number = dict(own), 1
     while left:
-        e = _next_shape(settings, left, waits, extents, at)
+        e = _next_shape(settings, left, waits, extents, soft, at)
         pegs = _inside(settings, left.pop(e), at)
         elements[e] = number
         for k, n in enumerate(pegs):
@@ -71,19 +71,20 @@ def _next_shape(
     left: Mapping[int, list[int]],
     waits: Mapping[int, set[int]],
     extents: Sequence[float],
+    soft: Sequence[bool],
     at: tuple[float, float],
 ) -> int:
-    """Return the nearest shape of the earliest stage of which everything it hangs on stands; large ones first if near."""
+    """Return the nearest shape of the earliest stage whose sources stand; hard ones first, large ones first if near."""
     ready = [e for e in left if not waits[e] & set(left)] or list(left)
     stage = min(settings[left[e][0]].stage for e in ready)
 
-    def cost(e: int) -> tuple[float, int]:
+    def cost(e: int) -> tuple[bool, float, int]:
         walk = (
             min(math.dist(at, settings[n].at) for n in left[e] if settings[n].standing == PEG or len(left[e]) == 1)
             if any(settings[n].standing == PEG for n in left[e])
             else math.dist(at, settings[left[e][0]].at)
         )
-        return round(walk - 0.25 * extents[e], 3), e
+        return soft[e], round(walk - 0.25 * extents[e], 3), e
 
     return min((e for e in ready if settings[left[e][0]].stage == stage), key=cost)
 
