@@ -92,12 +92,21 @@ class Search:
         return meet
 
     def _clash_exactly(self, a: Indices, b: Indices) -> Flags:
-        pool = self.pool
-        found = apart(self._fat[a], self._fat[b]) < 0
-        found |= strikes(self._wide[a], pool.leaders[b]) | strikes(self._wide[b], pool.leaders[a])
-        both = self._led[a] & self._led[b]
-        if both.any():
-            found[both] |= leader_distance(pool.leaders[a[both]], pool.leaders[b[both]]) < LEADER_CLEAR
+        """Test pairs (flat arrays) of which at least one is turned or stands on a leader."""
+        leaders = self.pool.leaders
+        p, q = self._fat[a], self._fat[b]
+        gap = np.maximum(np.abs(p[:, 0] - q[:, 0]) - p[:, 2] - q[:, 2], np.abs(p[:, 1] - q[:, 1]) - p[:, 3] - q[:, 3])
+        found = gap < 0
+        turned = np.flatnonzero(~(self._upright[a] & self._upright[b]))
+        if len(turned):
+            found[turned] = apart(p[turned], q[turned]) < 0
+        for one, other in ((a, b), (b, a)):
+            which = np.flatnonzero(self._led[other] & ~found)
+            if len(which):
+                found[which] = strikes(self._wide[one[which]], leaders[other[which]])
+        both = np.flatnonzero(self._led[a] & self._led[b] & ~found)
+        if len(both):
+            found[both] = leader_distance(leaders[a[both]], leaders[b[both]]) < LEADER_CLEAR
         return found
 
     def _neighbours(self, area: Floats, but: int) -> Indices:
