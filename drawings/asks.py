@@ -14,13 +14,16 @@ from ..geometry.kernel.station import project
 from .brief import Brief
 from .lettering import broken
 from .pens import SURFACES, drawn
-from .plan import Surface, in_window, window_of
+from .plan import Surface, in_window, inside, shown_at, shown_whole, window_of
 from .requests import AreaLabel, ColumnLabel, LineLabel, PointLabel, Request, Words
 from .sheet import View
 from .wrapping import FIGURES, NAMES
 
 LONGEST_NAME = 44.0
 """A name longer than this on paper breaks into lines."""
+
+CORNER = 120.0
+"""A corner of a thing smaller than this (mm²) is not named again on a part of a split plan."""
 
 SMALL = 150.0
 """Areas under this (mm² on paper) are named in 2.5, beside them if need be."""
@@ -51,7 +54,8 @@ def names(sheet: str, brief: Brief, view: View, surfaces: Sequence[Surface], are
         if feature.role in _NAMED and feature.element not in done and surface.paper:
             own = tuple(s for s in surfaces if s.feature.element == feature.element and s.feature.role is feature.role)
             done.add(feature.element)
-            yield _area(brief, feature, own, areas)
+            if brief.window is None or sum(r.area for s in own for r in s.paper) > CORNER:
+                yield _area(brief, feature, own, areas)
     for feature in brief.features:
         if feature.element and feature.element not in done and feature.role in _OTHERS and drawn_there(sheet, feature.role):
             done.add(feature.element)
@@ -103,7 +107,7 @@ def metres(length: float) -> str:
 
 
 def _crown(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
-    if not isinstance(feature.shape, Point):
+    if not isinstance(feature.shape, Point) or not shown_whole(feature, brief):
         return
     at = view.point(feature.shape)
     radius = max(feature.size * view.factor / 2, 1.5)
@@ -117,12 +121,20 @@ def _crown(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
 def _line_thing(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
     lines = (*small_lines(brief.label(feature.element), style="bold"), *_said(brief, feature))
     if isinstance(feature.shape, Path):
-        yield LineLabel(name=f"name {feature.element}", path=view.path(feature.shape), lines=lines,
-                        width=feature.width * view.factor)
+        for path in _longest(feature.shape, brief):
+            yield LineLabel(name=f"name {feature.element}", path=view.path(path), lines=lines,
+                            width=feature.width * view.factor)
     elif isinstance(feature.shape, Region):
         own = [f.shape for f in brief.features if f.element == feature.element and f.role is feature.role]
-        yield AreaLabel(name=f"name {feature.element}", lines=lines,
-                        regions=tuple(view.region(r) for r in own if isinstance(r, Region)))
+        shown = tuple(view.region(r) for s in own if isinstance(s, Region) for r in in_window((s,), brief.window))
+        if shown:
+            yield AreaLabel(name=f"name {feature.element}", lines=lines, regions=shown)
+
+
+def _longest(path: Path, brief: Brief) -> tuple[Path, ...]:
+    """Return the longest piece of a path that the sheet shows, if any."""
+    pieces = [p for p in inside(path, brief.window) if isinstance(p, Path)]
+    return (max(pieces, key=lambda p: (p.length, p.start.x, p.start.y)),) if pieces else ()
 
 
 def _said(brief: Brief, feature: Feature) -> tuple[Words, ...]:
@@ -137,7 +149,8 @@ def _said(brief: Brief, feature: Feature) -> tuple[Words, ...]:
 def _service(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
     if isinstance(feature.shape, Path):
         words = feature.note or brief.labels.get(feature.element) or feature.element
-        yield LineLabel(name=f"name {feature.element}", path=view.path(feature.shape), lines=(Words(words),), gap=1.4)
+        for path in _longest(feature.shape, brief):
+            yield LineLabel(name=f"name {feature.element}", path=view.path(path), lines=(Words(words),), gap=1.4)
 
 
 def _building(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
@@ -155,15 +168,16 @@ def _overhead(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
         over = [project(path, end).distance for f in brief.of(Role.RAFTER) if f.element == feature.element
                 and isinstance(f.shape, Path) for end in (f.shape.start, f.shape.end)]
         beyond = min(over, default=0.0) * view.factor + 1.2
-        yield LineLabel(name=f"name {feature.element}", path=view.path(path), gap=max(2.2, beyond),
-                        lines=name_lines(brief.label(feature.element)))
+        for piece in _longest(path, brief):
+            yield LineLabel(name=f"name {feature.element}", path=view.path(piece), gap=max(2.2, beyond),
+                            lines=name_lines(brief.label(feature.element)))
 
 
 def furniture(brief: Brief, view: View, column: bool) -> Iterator[Request]:
     """Yield the names of seats, pots and the like: beside them, or (with `column`) at the side of the plan if need be."""
     done: set[str] = set()
     for feature in brief.of(Role.FURNITURE):
-        if isinstance(feature.shape, Point) and feature.element not in done:
+        if isinstance(feature.shape, Point) and feature.element not in done and shown_whole(feature, brief):
             done.add(feature.element)
             at, reach = view.point(feature.shape), max(feature.size * view.factor / 2, 1.4)
             lines, name = small_lines(brief.label(feature.element)), f"name {feature.element}"
@@ -181,7 +195,7 @@ _OTHERS = {Role.CROWN: _crown, Role.WALL: _line_thing, Role.HEDGE: _line_thing, 
 def levels(brief: Brief, view: View) -> Iterator[PointLabel]:
     """Yield the figures of spot levels: new ones underlined, those no longer true in brackets."""
     for number, feature in enumerate(brief.of(Role.LEVEL)):
-        if isinstance(feature.shape, Point):
+        if isinstance(feature.shape, Point) and shown_at(feature.shape, brief):
             words = f"({feature.note})" if feature.status is Status.REMOVE else feature.note
             yield PointLabel(name=f"level {number:04d}", at=view.point(feature.shape), lines=(Words(words),), radius=0.9,
                              gaps=(1.7, 2.4), underlined=feature.status is Status.PROPOSED, classes=("label", "level"))

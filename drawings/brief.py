@@ -85,6 +85,7 @@ class Brief:
     obstacles: tuple[Obstacle, ...] = ()
     unit: str = "m"
     window: Box | None = None       # the part of the ground that a sheet of a split plan shows
+    close: bool = False             # an enlarged view: nothing hangs over its edge
 
     @property
     def extent(self) -> Box:

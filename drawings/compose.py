@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.features import Status
 from .brief import Brief, read
-from .composition import choose, kinds, plate, view_on
+from .composition import Choice, choose, kinds, plate, view_on
 from .details_sheet import details_sheets
 from .drafts import Draft
 from .filling import Filled, PanelRow, band_for, filled, inner
@@ -21,12 +21,13 @@ from .further import further_sheets
 from .hardscape_sheet import HARD, hardscape_sheet
 from .layout_sheet import layout_sheet
 from .levels_sheet import has_levels, levels_sheet
+from .parts import as_part, parts_of
 from .planned import Stage, rules, stage
 from .planting_sheet import planting_sheet
 from .setting_out_sheet import setting_out_sheets
 from .sheet import Mark, Sheet, SheetSet
 from .style import house_style
-from .tables import revision_table, sheet_table
+from .tables import peg_table, revision_table, sheet_table
 from .titleblock import TitleBlock, title_block
 from .warnings import cautions_for
 
@@ -71,21 +72,43 @@ def _drafts(brief: Brief, style: str) -> list[Draft]:
     """Return the sheets that the model asks for, in its order, as far as there is anything to show on them."""
     if style not in {"line", "presentation", "both"}:
         raise refuse(DrawingError, f"a style '{style}'", "choose line, presentation or both", "sheet-style")
-    on = _stage(brief)
+    stages, as_a_part = _stages(brief)
     drafts: list[Draft] = []
     for name in dict.fromkeys(brief.wishes.sheets):
-        if name == "layout":
-            drafts += [layout_sheet(on, one) for one in (("line", "presentation") if style == "both" else (style,))]
-        elif name == "details":
-            drafts += details_sheets(brief, on.plate)
-        elif name == "setting out":
-            drafts += setting_out_sheets(on)
-        elif name in _SHEETS and _worth(name, brief):
-            drafts.append(_SHEETS[name](on))
+        if name == "details":
+            drafts += details_sheets(brief, stages[0].plate)
+        elif _worth(name, brief):
+            for index, on in enumerate(stages):
+                drafts += [as_a_part(index, draft) for draft in _plans(name, on, style)]
     if not drafts:
-        drafts.append(layout_sheet(on))
+        drafts += [as_a_part(index, layout_sheet(on)) for index, on in enumerate(stages)]
     first = drafts[0].name
     return [replace(d, register=d.name == first) for d in drafts]
+
+
+def _plans(name: str, on: Stage, style: str) -> tuple[Draft, ...]:
+    """Return the sheets of one name on a stage: a plan, its copies in other styles, its enlarged views."""
+    if name == "layout":
+        return tuple(layout_sheet(on, one) for one in (("line", "presentation") if style == "both" else (style,)))
+    if name == "setting out":
+        return setting_out_sheets(on)
+    return (_SHEETS[name](on),) if name in _SHEETS else ()
+
+
+def _stages(brief: Brief) -> tuple[tuple[Stage, ...], Callable[[int, Draft], Draft]]:
+    """Return the stages that the plans are drawn on, and what makes a sheet of a part of it."""
+    choice, pens = _choice(brief), house_style().pens(brief.wishes.size, brief.wishes.step)
+    if choice.across * choice.up == 1:
+        view = view_on(choice.plate, brief.extent, choice.margins, choice.scale)
+        return (stage(brief, choice.plate, view, pens, brief.extent),), lambda _, draft: draft
+    found = parts_of(brief, choice, pens)
+
+    def as_a_part(index: int, draft: Draft) -> Draft:
+        if draft.name == "setting out" and index == 0:
+            draft = replace(draft, tables=(peg_table(brief),))
+        return as_part(draft, found[index], found, brief)
+
+    return tuple(p.stage for p in found), as_a_part
 
 
 _SHEETS: Mapping[str, Callable[[Stage], Draft]] = {
@@ -103,15 +126,14 @@ def _worth(name: str, brief: Brief) -> bool:
     return True
 
 
-def _stage(brief: Brief) -> Stage:
+def _choice(brief: Brief) -> Choice:
+    """Return the division of the sheets and the scale of the plans."""
     wishes = brief.wishes
     sheet = paper(wishes.size, wishes.orientation)
     block = block_of(brief, 1, 1, "Layout plan", 100, wishes.size).height
     points = cautions_for("layout", brief.cautions)
     plates = [plate(sheet, kind, block, band_for(points, sheet, kind, block)) for kind in kinds(sheet, wishes.composition)]
-    choice = choose(brief.extent, plates, wishes.scale)
-    view = view_on(choice.plate, brief.extent, choice.margins, choice.scale)
-    return stage(brief, choice.plate, view, house_style().pens(wishes.size, wishes.step), brief.extent)
+    return choose(brief.extent, plates, wishes.scale)
 
 
 def block_of(brief: Brief, number: int, total: int, title: str, scale: float, size: str, supplement: str = "") -> TitleBlock:

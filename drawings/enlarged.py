@@ -16,7 +16,7 @@ from . import pegs_on_plan
 from .brief import Brief
 from .composition import RECOMMENDED, Plate
 from .crowding import crowding
-from .draft import Nib, group
+from .draft import Nib, group, moved
 from .drafts import Draft
 from .filling import PanelRow
 from .planned import Lettered, Stage, lettered, under
@@ -28,6 +28,9 @@ from .wrapping import FIGURES
 
 KIND = "setting out"
 ROUNDS = 12
+ENOUGH = 0.3
+"""An enlarged view that is fuller than this is drawn larger at once."""
+
 AROUND = 9.0
 """A window reaches this far round a peg whose number finds no place, mm."""
 
@@ -142,16 +145,15 @@ def enlarged_sheets(on: Stage, windows: Sequence[Window], rows: tuple[PanelRow, 
     sheets: list[tuple[list[Mark], list[View]]] = []
     cursor: _Cursor | None = None
     for i, window in enumerate(windows):
-        ground = _ground(on, window.box)
-        marks, view, size = _enlarged(on, ground, LETTERS[i % 24])
+        marks, view, size = _enlarged(on, _ground(on, window.box), LETTERS[i % 24])
         if cursor is None or not cursor.fits(size):
             sheets.append(([], []))
             cursor = _Cursor(on.plate.field)
-        assert cursor is not None
-        cell = cursor.take(size)
-        marks, view, _ = _enlarged(on, ground, LETTERS[i % 24], cell)
-        sheets[-1][0].extend(marks)
-        sheets[-1][1].append(view)
+        corner = cursor.take(size)
+        by = corner - Point(view.window.x0, view.window.y0)
+        w = view.window
+        sheets[-1][0].extend(moved(marks, by))
+        sheets[-1][1].append(replace(view, window=Box(w.x0 + by.dx, w.y0 + by.dy, w.x1 + by.dx, w.y1 + by.dy)))
     count = len(sheets)
     return tuple(Draft(name=f"{KIND} enlarged" + (f" {i}" if i > 1 else ""),
                        title="Setting-out plan, enlarged" + (f" {i}" if count > 1 else ""), plate=on.plate,
@@ -192,18 +194,17 @@ class _Cursor:
         return at
 
 
-def _enlarged(on: Stage, ground: Box, letter: str, corner: Point | None = None) -> tuple[list[Mark], View, tuple[float, float]]:
-    """Draw a window at the first larger scale at which its numbers find room; at `corner`, or just to know its size."""
-    at = corner or Point(on.plate.field.x0 + 6, on.plate.field.y0 + 5)
+def _enlarged(on: Stage, ground: Box, letter: str) -> tuple[list[Mark], View, tuple[float, float]]:
+    """Draw a window at the first larger scale at which its numbers find room, in the lower left corner of the field."""
+    at = Point(on.plate.field.x0 + 6, on.plate.field.y0 + 5)
     failed: DrawingError | None = None
     for scale in sorted((s for s in RECOMMENDED if s < on.view.scale), reverse=True):
         factor = 1000 / scale
         wide, high = max(ground.width * factor, LEAST), ground.height * factor
         if wide > on.plate.field.width - 11 or high + TITLE > on.plate.field.height - 12:
             break
-        box = Box(at.x, at.y, at.x + wide, at.y + high)
         try:
-            marks, view = _drawn(on, ground, box, scale, letter)
+            marks, view = _drawn(on, ground, Box(at.x, at.y, at.x + wide, at.y + high), scale, letter)
         except DrawingError as error:
             failed = error
             continue
@@ -213,13 +214,17 @@ def _enlarged(on: Stage, ground: Box, letter: str, corner: Point | None = None) 
 
 
 def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str) -> tuple[list[Mark], View]:
-    brief = window_brief(on.brief, ground)
+    brief = replace(window_brief(on.brief, ground), close=True)
     view = View(name=letter, scale=scale, window=box, origin=Point(ground.x0, ground.y0))
     plate: Plate = replace(on.plate, field=box)
     here = Stage(brief=brief, plate=plate, view=view, surfaces=visible_surfaces(brief, view), plot=box, pens=on.pens)
+    asked = list(pegs_on_plan.numbers(brief, view))
+    if crowding(tuple(asked)).fill > ENOUGH:
+        raise refuse(DrawingError, f"the pegs of the enlarged view {letter} stand too close at 1:{scale}",
+                     "take a larger sheet, so that a larger scale fits", "enlarged-too-full")
     _, marks = under(KIND, here)
     pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
-    words = lettered(here, marks, list(pegs_on_plan.numbers(brief, view)), sides=(), more=standing, compass=False)
+    words = lettered(here, marks, asked, sides=(), more=standing, compass=False)
     title = view_title(Point(box.x0, box.y1 + 2.0), letter, "Enlarged", f"1:{scale}")
     return [*marks, *pegs, *words.marks, Nib("thin", "thin").box(box), title], view
 

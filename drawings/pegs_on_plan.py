@@ -142,12 +142,11 @@ def to_recovery(brief: Brief, view: View) -> tuple[Mark, ...]:
     """Return the dashed lines from recovery pegs to the pegs that they serve."""
     at = {p.name: p.at for p in brief.pegs}
     nib = Nib("marks", "thin", "recovery", classes=("recovery-line",))
-    marks = []
-    for peg in brief.pegs:
-        served = at.get(peg.part)
-        if peg.purpose is Purpose.RECOVERY and served is not None:
-            a, b = view.point(served), view.point(peg.at)
-            if 3.4 < a.distance(b) <= RECOVERY_LINE:
-                way: Vec = (b - a).unit()
-                marks.append(nib.line(a + way * 1.6, b + way * -1.35))
+    pairs = [(view.point(at[p.part]), view.point(p.at)) for p in brief.pegs
+             if p.purpose is Purpose.RECOVERY and p.part in at]
+    once, marks = Drawn(), []
+    for a, b in sorted(pairs, key=lambda pair: -pair[0].distance(pair[1])):
+        if 3.4 < a.distance(b) <= RECOVERY_LINE:
+            way: Vec = (b - a).unit()
+            marks += [nib.path(p) for p in once.once(Path((Line(a + way * 1.6, b + way * -1.35),)))]
     return tuple(marks)

@@ -195,6 +195,21 @@ def _holds(box: Box, other: Box) -> bool:
             and other.y1 <= box.y1 + near)
 
 
+def shown_at(at: Point, brief: Brief) -> bool:
+    """Say whether a point lies in the part of the ground that the sheet shows."""
+    w = brief.window
+    return w is None or (w.x0 <= at.x <= w.x1 and w.y0 <= at.y <= w.y1)
+
+
+def shown_whole(feature: Feature, brief: Brief) -> bool:
+    """Say whether a thing stands in the part of the ground that the sheet shows; a crown need only have its stem there."""
+    if brief.window is None:
+        return True
+    if feature.role is Role.CROWN and isinstance(feature.shape, Point) and not brief.close:
+        return shown_at(feature.shape, brief)
+    return _holds(brief.window, shape_box(feature))
+
+
 def in_window(regions: tuple[Region, ...], window: Box | None) -> tuple[Region, ...]:
     """Return the parts of areas inside a window."""
     if window is None or all(_holds(window, r.box) for r in regions):

@@ -39,6 +39,7 @@ class Stage:
     surfaces: tuple[Surface, ...]
     plot: Box                       # of the plan on paper
     pens: Mapping[str, float]
+    extra: tuple[Mark, ...] = ()    # match lines of a part of a plan
 
     @property
     def within(self) -> Box:
@@ -56,7 +57,7 @@ def stage(brief: Brief, plate: Plate, view: View, pens: Mapping[str, float], ext
 def under(kind: str, on: Stage, insert: Insert | None = None) -> tuple[Base, tuple[Mark, ...]]:
     """Return the plan under the lettering of a kind of sheet: its base, and all of its marks."""
     plan = base(kind, on.brief, on.view, on.surfaces, insert)
-    return plan, (*plan.marks, *things(kind, on.brief, on.view))
+    return plan, (*plan.marks, *things(kind, on.brief, on.view), *on.extra)
 
 
 ROWS = 15.0

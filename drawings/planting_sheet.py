@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from ..geometry.features import Role, Status
-from ..geometry.kernel.path import Loop, Region
+from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Point, Vec
 from . import asks
 from .brief import Brief
@@ -15,7 +15,7 @@ from .filling import caution_rows
 from .lettering import width
 from .once import Drawn
 from .panel import COLUMN, notes
-from .plan import AMONG_EDGES, Insert
+from .plan import AMONG_EDGES, Insert, in_window, inside, shown_at
 from .planned import Stage, lettered, north, under
 from .requests import AreaLabel, Inked, Obstacles, Request
 from .schedule import kinds_of, mark_at, schedule_of
@@ -49,7 +49,8 @@ def _outlines(brief: Brief, view: View, once: Drawn) -> Iterator[Mark]:
     """Yield the outlines of groups, each border once."""
     for bed in brief.beds:
         for group in bed.groups:
-            rings = [view.loop(ring) for ring in (group.region.outer, *group.region.holes)]
+            pieces = [p for ring in (group.region.outer, *group.region.holes) for p in inside(ring, brief.window)]
+            rings = [view.path(p) if isinstance(p, Path) else view.loop(p) for p in pieces]
             strokes = tuple(Stroke(layer="edges", path=piece, pen="edge", classes=("plant-group",))
                             for ring in rings for piece in once.once(ring))
             ground = Ground(shape=group.region, role=Role.PLANT_GROUP.value, element=bed.name, kind="bed",
@@ -64,6 +65,8 @@ def _plants(brief: Brief, view: View, marks_of: Mapping[str, str]) -> tuple[list
     spots: list[Inked] = []
     for bed in brief.beds:
         for single in bed.singles:
+            if not shown_at(single.at, brief):
+                continue
             at, reach = view.point(single.at), max(1.6, single.plant.width / 2 * view.factor)
             ring = Loop.circle(at, reach)
             marks.append(_plant(single.plant.name, single.at, bed.name, (
@@ -71,6 +74,8 @@ def _plants(brief: Brief, view: View, marks_of: Mapping[str, str]) -> tuple[list
             spots += [Inked(ring, HEAVY), Inked(Loop.circle(at, PLANT_REACH), HEAVY)]
         for plant, points in (*((g.plant, g.points) for g in bed.groups), *((s.plant, s.points) for s in bed.scatters)):
             for point in points:
+                if not shown_at(point, brief):
+                    continue
                 at = view.point(point)
                 marks.append(_plant(plant.name, point, bed.name, mark_at(marks_of[plant.name], at)))
                 spots.append(Inked(Loop.circle(at, PLANT_REACH), HEAVY))
@@ -87,11 +92,11 @@ def _group_names(brief: Brief, view: View) -> Iterator[Request]:
     for bed in brief.beds:
         regions = {g.number: g.region for g in bed.groups}
         for number, label in enumerate(bed.labels):
-            if label.through:
+            if label.through or not shown_at(label.centre, brief):
                 continue
             name, lines = f"plants {bed.name} {number:04d}", asks.small_lines(label.text, 40.0)
             if label.groups:
-                yield AreaLabel(name=name, regions=tuple(view.region(regions[n]) for n in label.groups), lines=lines,
+                yield AreaLabel(name=name, regions=tuple(view.region(r) for n in label.groups for r in in_window((regions[n],), brief.window)), lines=lines,
                                 classes=("label", "plant-name"))
             else:
                 ring = Loop.circle(view.point(label.centre), max(2.4, label.radius * view.factor))
@@ -110,7 +115,7 @@ def _places(on: Stage) -> Iterator[Request]:
 
 def _trees(brief: Brief, view: View) -> Iterator[Request]:
     for feature in brief.of(Role.CROWN):
-        if feature.status is Status.PROPOSED and isinstance(feature.shape, Point):
+        if feature.status is Status.PROPOSED and isinstance(feature.shape, Point) and shown_at(feature.shape, brief):
             ring = Loop.circle(view.point(feature.shape), 3.2)
             yield AreaLabel(name=f"name {feature.element}", regions=(Region(ring),), classes=("label", "plant-name"),
                             lines=asks.small_lines(f"1 {brief.labels.get(feature.element) or feature.element}"))

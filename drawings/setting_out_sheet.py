@@ -60,6 +60,8 @@ def _names(on: Stage) -> list[Request]:
     for feature in on.brief.of(Role.BUILDING):
         if isinstance(feature.shape, Region):
             shown = in_window((feature.shape,), window_of(feature, on.brief))
+            if not shown:
+                continue
             found.append(AreaLabel(name=f"name {feature.element}", regions=tuple(on.view.region(r) for r in shown),
                                    lines=(Words(f"{on.brief.label(feature.element)}: no tape passes"),), column=False))
     found += [r for r in asks.names(KIND, on.brief, on.view, ()) if r.name in {

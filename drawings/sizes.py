@@ -23,6 +23,8 @@ MOST_STATIONS = 14
 """Stations of one running row; the rest stands in the peg table."""
 
 MOST_RADII = 12
+CONCENTRIC = 0.45
+"""Of two arcs about one centre that are nearer than this (m), an edging and its edge, one has its radius drawn."""
 
 FINISHED = (Role.PAVING, Role.DECK, Role.CONCRETE, Role.STEPS, Role.WATER, Role.TURF, Role.LOOSE)
 
@@ -126,14 +128,17 @@ def _upright(line: Line) -> bool:
 def _radii(brief: Brief) -> Iterator[Asked]:
     """Yield the radii of the arcs that are built, each radius of an element once."""
     seen: set[object] = set()
+    rings: list[tuple[Point, float]] = []
     count = 0
     for feature in sorted(brief.of(*FINISHED), key=_segments):
         for arc in _arcs(feature):
             name = (feature.element, f"{arc.radius:.2f}")
             swung = (round(arc.centre.x, 3), round(arc.centre.y, 3), round(arc.radius, 3))
-            if name in seen or swung in seen or not _shown(arc.centre, brief) or count >= MOST_RADII:
+            near = any(arc.centre.distance(c) < 0.005 and abs(arc.radius - r) < CONCENTRIC for c, r in rings)
+            if name in seen or swung in seen or near or not _shown(arc.centre, brief) or count >= MOST_RADII:
                 continue
             seen.update((name, swung))
+            rings.append((arc.centre, arc.radius))
             yield Radius(arc=arc, element=feature.element, turn=count)
             count += 1
 

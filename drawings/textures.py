@@ -18,6 +18,9 @@ from . import rowed, scattered, united
 from .field import Clear, Field, Ink
 from .sheet import Ground, Hatch, View
 
+SHORTEST = 1e-6
+"""Pieces of a stroke shorter than this (mm) are rounding, and no line on the ground."""
+
 BROAD_BED = 6000.0
 """A bed of more mm2 on paper than this has fewer leaves."""
 
@@ -71,7 +74,8 @@ def _ground_lines(name: str, ink: Ink, laid: Laying) -> tuple[Path, ...]:
     view = laid.view
     if view is None or name not in UNIT_LAID:
         return ()
-    return tuple(view.ground_path(s if isinstance(s, Path) else s.as_path()) for s in ink.strokes)
+    return tuple(view.ground_path(s if isinstance(s, Path) else s.as_path()) for s in ink.strokes
+                 if all(piece.length > SHORTEST for piece in s.segments))
 
 
 # ---------------------------------------------------------------- surfaces on plan

@@ -12,10 +12,10 @@ from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Path
 from ..geometry.kernel.point import Point, Vec
 from . import symbols
-from .brief import Brief, shape_box
+from .brief import Brief
 from .draft import disc
 from .pens import drawn as drawn_thing
-from .plan import ground_of, inside
+from .plan import ground_of, inside, shown_whole
 from .sheet import Group, Mark, View
 from .signs import peg_sign
 
@@ -28,17 +28,9 @@ def things(sheet: str, brief: Brief, view: View) -> tuple[Mark, ...]:
     marks: list[Mark] = []
     for feature in brief.features:
         maker = _MAKERS.get(feature.role)
-        if maker and _shown(feature, brief):
+        if maker and (feature.role is Role.SERVICE or shown_whole(feature, brief)):
             marks += [_grounded(mark, feature, brief) for mark in maker(sheet, feature, brief, view)]
     return tuple(marks)
-
-
-def _shown(feature: Feature, brief: Brief) -> bool:
-    """Say whether a thing stands wholly in the part of the ground that the sheet shows; lines are cut to it later."""
-    if brief.window is None or feature.role is Role.SERVICE:
-        return True
-    box, window = shape_box(feature), brief.window
-    return window.x0 <= box.x0 and window.y0 <= box.y0 and box.x1 <= window.x1 and box.y1 <= window.y1
 
 
 def _grounded(mark: Group, feature: Feature, brief: Brief) -> Group:
