@@ -191,8 +191,8 @@ def _strip(book: _Book) -> None:
         book.fresh("Gate 1", PLAIN_TOP)
     page = book.pages[-1]
     page.block(LEFT, book.y, RIGHT - LEFT, 10.0)
-    page.text(LEFT + 4.0, book.y + 6.6, "GATE 1  All shapes stand. Look at them from the house. Now do the closing "
-              "table (last page).", 11.5, BOLD, tone="white")
+    words = "GATE 1  All shapes stand. Look at them from the house. Then the last page."
+    page.text(LEFT + 4.0, book.y + 6.6, words, 11.5, BOLD, tone="white")
     book.y += 12.0
 
 

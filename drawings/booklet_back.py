@@ -10,14 +10,15 @@ from collections.abc import Iterator, Sequence
 from ..geometry.features import Purpose
 from ..geometry.pegs.peg import Method, Peg, Recovery
 from ..geometry.setout import SettingOut
-from .booklet_blocks import Block, check_rows, warning_block
+from .booklet_blocks import Block, check_rows, portions, stacked, warning_block
 from .booklet_page import BOLD, LEFT, READING, RIGHT, TEXT_LEFT, TICK_LEFT, Page, high, long
 from .gates import Gate
 from .pictures import plan_picture
 from .words import Words
 
 ROW, FIND_ROW = 11.0, 15.5
-MOST_ROWS = 16
+FIRST_ROWS, MOST_ROWS = 18, 22
+"""Rows of a table on the page of its head, and on a page of its own."""
 
 ZERO = (
     "Where is zero? Look at the end of each tape before anything else.",
@@ -75,15 +76,14 @@ def ticks_block(ticks: Sequence[str], head: str = "") -> Block:
 def gate_blocks(work: SettingOut, gate: Gate) -> Iterator[Block]:
     """Yield the blocks of a gate: head, warnings, what is ticked, what is measured, and when to stop."""
     under = [f"**{gate.head}**", gate.under, *(ZERO if gate.number == 0 else ())]
-    yield head_block(gate.title, under)
-    for warning in gate.warnings:
-        yield warning_block(warning)
+    together = [head_block(gate.title, under), *map(warning_block, gate.warnings)]
     if gate.number == 0:
-        yield _plan_block(work)
+        together.append(_plan_block(work))
     if gate.ticks:
-        yield ticks_block(gate.ticks)
+        together.append(ticks_block(gate.ticks))
+    yield stacked(together)
     if gate.checks:
-        yield from check_rows(gate.checks, "Measure, and write what you read", (f"**{gate.stop}**",))
+        yield from check_rows(gate.checks, "Measure, and write what you read", (f"**{gate.stop}**",), 18, 21)
 
 
 def _plan_block(work: SettingOut) -> Block:
@@ -114,8 +114,8 @@ def recovery_blocks(work: SettingOut) -> Iterator[Block]:
         "Drive the R peg touching the string, at the reading. Write on the peg as printed. Tie a rag to it.",
         "A reading 'away from' runs the other way: from the nail, away from the second name.")
     yield head_block("R  Recovery pegs", under)
-    for begin in range(0, len(pegs), MOST_ROWS):
-        yield _recovery_rows(pegs[begin:begin + MOST_ROWS])
+    for lot in portions(pegs, FIRST_ROWS, MOST_ROWS):
+        yield _recovery_rows(lot)
 
 
 def _text(peg: Peg, which: int = 0) -> str:
@@ -162,8 +162,9 @@ def find_blocks(work: SettingOut) -> Iterator[Block]:
     yield head_block("Find the pegs again", (
         "**Each row:** stretch both strings, tight. Hang a plumb line (a stone on a thread) where they cross. Drive "
         "the peg under it. Check.",))
-    for begin in range(0, len(rows), 12):
-        yield _find_rows(rows[begin:begin + 12], work)
+    checked = any(row.check_from for row in rows)
+    for lot in portions(rows, 14 if checked else FIRST_ROWS, 16 if checked else MOST_ROWS):
+        yield _find_rows(lot, work)
 
 
 def _way(row: Recovery, strings: dict[str, str]) -> str:
@@ -194,11 +195,16 @@ def _find_rows(rows: Sequence[Recovery], work: SettingOut) -> Block:
                 low, high_ = tape.span(row.check_reading.metres, row.check_limit)
                 page.text(40.0, y + 12.8, f"check {row.check_from} to {row.peg}: good from", 10)
                 page.text(104.0, y + 13.0, f"{low.text} to {high_.text}", 12, READING)
-            page.tick(y + FIND_ROW / 2)
-            y += FIND_ROW
+            tall = _find_height(row)
+            page.tick(y + tall / 2, size=8.2)
+            y += tall
             page.line(LEFT, y, RIGHT, y)
 
-    return Block(FIND_ROW * len(rows) + 3.0, draw)
+    return Block(sum(map(_find_height, rows)) + 3.0, draw)
+
+
+def _find_height(row: Recovery) -> float:
+    return FIND_ROW if row.check_from else ROW
 
 
 # ---- levels
@@ -212,8 +218,8 @@ def level_blocks(work: SettingOut) -> Iterator[Block]:
         "**Each row:** lay a straight board from the first peg to this one, with the level on it. Tap the peg down "
         "until the gap under the board is the reading. Turn the level round: the gap must not change.",
         "The top of the peg is the finished surface. More than 3 m: use a water level or a hired laser."))
-    for begin in range(0, len(pegs), MOST_ROWS):
-        yield _level_rows(pegs[begin:begin + MOST_ROWS])
+    for lot in portions(pegs, FIRST_ROWS, MOST_ROWS):
+        yield _level_rows(lot)
 
 
 def _level_rows(pegs: Sequence[Peg]) -> Block:
@@ -238,7 +244,7 @@ def last_blocks(work: SettingOut, gate: Gate | None) -> Iterator[Block]:
     """Yield the closing table, and what to do if it is not good."""
     if gate is not None and len(gate.checks) > 0:
         yield head_block("Closing table", (gate.under,))
-        yield from check_rows(gate.checks, "Measure across", (), 12)
+        yield from check_rows(gate.checks, "Measure across", (), 12 if len(gate.checks) <= 12 else 18, 21)
         yield Block(11.0, _signature)
     yield Block(13.0 + 9.5 * len(NOT_GOOD), _not_good)
     yield Block(31.0, lambda page, y: _slips(page, y, work.garden.project.telephone))
@@ -266,8 +272,8 @@ def _not_good(page: Page, y: float) -> None:
 def _slips(page: Page, y: float, telephone: str) -> None:
     page.box(LEFT, y + 1.0, RIGHT - LEFT, 20.0)
     for k, (difference, slip) in enumerate(SLIPS):
-        x, top = LEFT + 3.0 + 88.0 * (k % 2), y + 6.4 + 6.0 * (k // 2)
+        x, top = LEFT + 3.0 + 82.0 * (k % 2), y + 6.4 + 6.0 * (k // 2)
         page.text(x, top, difference, 10, BOLD)
-        page.text(x + 40.0, top, slip, 10)
+        page.text(x + (42.0 if k % 2 else 36.0), top, slip, 10)
     if telephone:
         page.text(LEFT, y + 28.0, f"The designer's telephone: {telephone}", 12, BOLD)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from ..geometry.setout import SettingOut
 from .booklet_page import (
@@ -25,8 +26,10 @@ from .booklet_page import (
 from .pictures import step_picture
 from .steps import CheckLine, Form, Hook, Row, Step
 
-TITLE, HOOK, STRIP, DONE, HEADS = 15.5, 12.0, 14.0, 11.0, 6.0
-ONE_LINE, TWO_LINES, CHECK_ROW, AFTER = 11.0, 18.0, 10.8, 3.0
+T = TypeVar("T")
+
+TITLE, HOOK, STRIP, DONE, HEADS = 14.5, 11.4, 13.5, 10.5, 6.0
+ONE_LINE, TWO_LINES, CHECK_ROW, AFTER = 11.0, 18.0, 10.8, 1.8
 SINGLE, SHARED = 22.0, 18.0
 """Size of a reading in points: of a single peg, and wherever several share the page's width."""
 
@@ -70,8 +73,10 @@ def _heads(page: Page, step: Step, y: float) -> float:
     page.text(26.0, y + 14.0, "step", 11, anchor="middle")
     lead = step.title.split(" ")[0]
     page.text(TEXT_LEFT, y + 7.0, lead, 15, BOLD)
-    page.text(TEXT_LEFT + long(lead + " ", 15, BOLD) + 1.2, y + 7.0, step.title[len(lead) + 1:], 17, READING)
-    page.text(TEXT_LEFT, y + 12.5, step.what, 11)
+    left, rest = TEXT_LEFT + long(lead + " ", 15, BOLD) + 1.2, step.title[len(lead) + 1:]
+    size = 17.0 if left + long(rest, 17, READING) <= TEXT_RIGHT + 1.0 else 13.0
+    page.text(left, y + 7.0, rest, size, READING)
+    page.text(TEXT_LEFT, y + 12.2, step.what, 11)
     y += TITLE
     for hook in _hooks(step):
         _hook(page, hook, y)
@@ -131,8 +136,8 @@ def step_block(work: SettingOut, step: Step) -> Block:
     """Return the block of one step."""
     single = len(step.rows) == 1
     text = _heads_height(step)
-    tall = min(max(text - 4.0, PICTURE_LEAST), PICTURE_MOST)
-    top = max(text, tall + 4.0) + 1.5
+    tall = min(max(text - 3.5, PICTURE_LEAST), PICTURE_MOST)
+    top = max(text, tall + 3.5) + 1.0
     rows = _table(step)
     below = (STRIP if step.rows[0].check else DONE) if single else rows.height
     picture = step_picture(work, step, PICTURE_WIDE, tall)
@@ -233,12 +238,30 @@ def _row(page: Page, step: Step, row: Row, y: float, narrow: bool) -> None:
     _box(page, y + ONE_LINE / 2)
 
 
-def check_rows(checks: Sequence[CheckLine], head: str, sentences: Sequence[str] = (),
+def portions(items: Sequence[T], first: int, most: int) -> Iterator[Sequence[T]]:
+    """Yield items in lots of at most `most`, the first of at most `first`."""
+    begin = 0
+    while begin < len(items):
+        end = begin + (first if begin == 0 else most)
+        yield items[begin:end]
+        begin = end
+
+
+def check_rows(checks: Sequence[CheckLine], head: str, sentences: Sequence[str] = (), first: int = 12,
                most: int = 12) -> Iterator[Block]:
-    """Yield blocks of check measures, each with its range, box and tick; no more than `most` rows in one."""
-    for begin in range(0, len(checks), most):
-        lot = checks[begin:begin + most]
-        yield _check_block(lot, head if begin == 0 else f"{head}, continued", sentences if begin == 0 else ())
+    """Yield blocks of check measures, each with its range, box and tick; at most `most` rows in one."""
+    for k, lot in enumerate(portions(checks, first, most)):
+        yield _check_block(lot, f"{head}, continued" if k else head, () if k else sentences)
+
+
+def stacked(blocks: Sequence[Block]) -> Block:
+    """Return blocks that stand together as one."""
+    def draw(page: Page, y: float) -> None:
+        for block in blocks:
+            block.draw(page, y)
+            y += block.height
+
+    return Block(sum(block.height for block in blocks), draw)
 
 
 def _check_block(lot: Sequence[CheckLine], head: str, sentences: Sequence[str]) -> Block:

@@ -19,7 +19,8 @@ from ..geometry.kernel.segment import Line
 from ..geometry.setout import SettingOut
 from .annotate import place
 from .draft import Nib, block, disc
-from .requests import Inked, Obstacles, Placement, PointLabel, Sign, Words
+from .obstacles import gathered
+from .requests import Obstacles, Placement, PointLabel, Sign, Words
 from .sheet import Fill, Mark, Stroke, Text, View
 from .signs import CLASSES, REACH, peg_sign
 from .steps import Chapter, Form, Step, chapters
@@ -29,8 +30,15 @@ LEAST_ROOM = 1.5
 """A picture shows at least so many metres each way."""
 
 FORMS_ON_STRING = (Form.LINE, Form.CIRCLE, Form.OFFSET, Form.TANGENT, Form.CHORD)
+PENS = {"cut": 0.7, "edge": 0.35, "mark": 0.25, "thin": 0.18, "texture": 0.13}
+LOOSE = 0.3
+"""Lines count as no wider than this where names find no place clear of all of them, mm."""
+
 NEW = 3.0
 """Radius of the ring round a new peg, mm."""
+
+SHORT_TAPE = 14.0
+"""A tape shorter than this on paper has its number beside it, mm."""
 
 TAG = 2.3
 """Radius of the disc that carries a tape's number, mm."""
@@ -110,13 +118,24 @@ def _foot(start: Point, end: Point, at: Point) -> Point:
     return start + along * along.dot(at - start)
 
 
-def _tag(path: Path, number: int, taken: list[Box]) -> tuple[Mark, ...]:
-    """Put a tape's number on it, at 42 % of its length or the next free place."""
-    for share in (0.42, 0.55, 0.3, 0.66, 0.2, 0.78):
-        at = path.segments[0].point(share)
-        box = Box(at.x - TAG, at.y - TAG, at.x + TAG, at.y + TAG)
-        if not any(box.meets(other) for other in taken):
+def _inside(box: Box, room: Box) -> bool:
+    return room.x0 <= box.x0 and box.x1 <= room.x1 and room.y0 <= box.y0 and box.y1 <= room.y1
+
+
+def _tag(path: Path, number: int, taken: list[Box], room: Box) -> tuple[Mark, ...]:
+    """Put a tape's number on it, at 42 % of its length or the next free place; beside it where the tape is short."""
+    start, end = path.start, path.end
+    side = (end - start).unit().left()
+    beside = (0.0, 4.0, -4.0, 7.5, -7.5) if path.length >= SHORT_TAPE else (4.0, -4.0, 7.5, -7.5, 0.0)
+    for by in beside:
+        spots = (start.toward(end, share) + side * by for share in (0.42, 0.55, 0.3, 0.66, 0.2, 0.78, 0.9, 0.08))
+        boxes = (Box(at.x - TAG, at.y - TAG, at.x + TAG, at.y + TAG) for at in spots)
+        box = next((b for b in boxes if not any(b.meets(other) for other in taken) and _inside(b, room)), None)
+        if box is not None:
             break
+    else:
+        return ()
+    at = box.centre
     taken.append(box)
     figure = Text(layer="labels", at=Point(at.x, at.y - 1.25), words=str(number), capitals=2.5, style="bold",
                   anchor="middle", tone="white")
@@ -131,17 +150,15 @@ def step_picture(work: SettingOut, step: Step, width: float, height: float) -> t
     element = work.pegs.peg(step.pegs[0]).element
     marks: list[Mark] = list(_surroundings(work, view, frame, element))
     taken: list[Box] = [Box(p.x - 3, p.y - 3, p.x + 3, p.y + 3) for p in map(view.point, places.values())]
-    ink: list[Inked] = []
     tagged: dict[int, Path] = {}
     for number, path in _tapes(work, step, view):
         nib = Nib("ties", "cut" if number else "thin", "hidden" if number == 2 else "")
         marks.append(nib.path(path))
-        ink.append(Inked(path=path, width=0.3))
         if number:
             tagged.setdefault(number, path)
-    named = _named(work, step, view, places, ink)
+    named = _named(work, step, view, places, gathered(marks, PENS))
     taken += [region.box for region in named.boxes]
-    tags = [mark for number, path in tagged.items() for mark in _tag(path, number, taken)]
+    tags = [mark for number, path in tagged.items() for mark in _tag(path, number, taken, view.window)]
     return (*marks, *_signs(work, step, view, places), *named.marks, *tags)
 
 
@@ -156,7 +173,7 @@ def _signs(work: SettingOut, step: Step, view: View, places: dict[str, Point]) -
             yield from peg_sign(CLASSES[work.pegs.peg(name).purpose], spot)
 
 
-def _named(work: SettingOut, step: Step, view: View, places: dict[str, Point], ink: list[Inked]) -> Placement:
+def _named(work: SettingOut, step: Step, view: View, places: dict[str, Point], drawn: Obstacles) -> Placement:
     """Place the names: beside their pegs or on leaders.
 
     Where pegs stand too close for all names, the first and the last of the step are named (its rows have the same
@@ -174,11 +191,13 @@ def _named(work: SettingOut, step: Step, view: View, places: dict[str, Point], i
         signs.append(Sign(at=spot, radius=reach, owner=name))
         gaps = (reach + 0.8, reach + 1.8, reach + 3.0, reach + 0.4)
         requests.append(PointLabel(name=name, at=spot, lines=(lettering,), radius=reach, gaps=gaps, leader=40.0))
-    obstacles = Obstacles(lines=tuple(ink), signs=tuple(signs))
+    strict = Obstacles(lines=drawn.lines, signs=tuple(signs))
+    loose = replace(strict, lines=tuple(replace(ink, width=LOOSE) for ink in drawn.lines))
     ends = {step.pegs[0], step.pegs[-1]}
     hooks = [r for r in requests if r.name not in step.pegs]
-    for wanted, capitals in ((requests, 3.5), (requests, 2.5), ([r for r in requests if r.name in ends] + hooks, 2.5),
-                             (hooks, 2.5), ((), 2.5)):
+    for wanted, capitals, obstacles in ((requests, 3.5, strict), (requests, 3.5, loose), (requests, 2.5, loose),
+                                        ([r for r in requests if r.name in ends] + hooks, 2.5, loose),
+                                        (hooks, 2.5, loose), ((), 2.5, loose)):
         lot = [replace(r, lines=tuple(replace(w, capitals=min(w.capitals, capitals)) for w in r.lines)) for r in wanted]
         try:
             return place(lot, obstacles, view.window)

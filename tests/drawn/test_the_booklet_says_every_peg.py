@@ -1,0 +1,139 @@
+"""The pegging booklet: every peg with its readings, every check with its range, nothing on anything else."""
+
+from __future__ import annotations
+
+import io
+import re
+import shutil
+import subprocess
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+import shapely
+from pypdf import PdfReader
+
+from pegbook.drawings.booklet import booklet
+from pegbook.drawings.lettering import width
+from pegbook.drawings.pdf import pdf_bytes
+from pegbook.drawings.sheet import Fill, SheetSet, Stroke, Text, flat
+from pegbook.geometry.features import Purpose
+from pegbook.geometry.pegs.peg import CheckKind, Method
+from support.issued import worked
+
+GARDENS = ("round-lawn", "town-yard-feet")
+
+
+@cache
+def pages(name: str) -> SheetSet:
+    return booklet(worked(name))
+
+
+@cache
+def words(name: str) -> tuple[str, ...]:
+    """Return the text of each page in the order of drawing."""
+    return tuple(" ".join(m.words for m in flat(sheet.marks) if isinstance(m, Text)) for sheet in pages(name).sheets)
+
+
+@pytest.mark.parametrize("name", GARDENS)
+def test_every_peg_stands_on_one_page_with_its_readings(name: str) -> None:
+    for peg in worked(name).pegs.pegs:
+        if peg.method is Method.FIXED:
+            continue
+        texts = [r.text.lstrip("-") for r in (peg.reading_1, peg.reading_2, peg.reading_3) if r is not None]
+        found = [page for page in words(name) if re.search(rf"\b{peg.name}\b", page) and all(t in page for t in texts)]
+        assert found, peg.name
+
+
+@pytest.mark.parametrize("name", GARDENS)
+def test_the_pdf_can_be_read_as_text(name: str, tmp_path: Path) -> None:
+    # Outside check: pypdf, and pdftotext where it is installed.
+    data = pdf_bytes(pages(name))
+    texts = ["\n".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages)]
+    if shutil.which("pdftotext"):
+        (tmp_path / "pegging.pdf").write_bytes(data)
+        call = ["pdftotext", "-layout", str(tmp_path / "pegging.pdf"), "-"]
+        out = subprocess.run(call, check=True, capture_output=True, text=True)
+        texts.append(out.stdout)
+    for text in texts:
+        for peg in worked(name).pegs.pegs:
+            assert re.search(rf"\b{peg.name}\b", text), peg.name
+            for reading in (peg.reading_1, peg.reading_2):
+                assert reading is None or reading.text.lstrip("-") in text, (peg.name, reading)
+
+
+@pytest.mark.parametrize("name", GARDENS)
+def test_every_check_has_its_range(name: str) -> None:
+    everything = " ".join(words(name))
+    for check in worked(name).pegs.checks:
+        if check.kind in (CheckKind.CONTROL, CheckKind.TRUE, CheckKind.CLOSING, CheckKind.BUILT, CheckKind.FOUND):
+            assert f"{check.start} to {check.end} " in everything
+            assert f"{check.low.text} to {check.high.text}" in everything
+
+
+@pytest.mark.parametrize("name", GARDENS)
+def test_readings_of_pegs_are_eighteen_points_or_more(name: str) -> None:
+    least = 18 * 25.4 / 72 * 0.729          # capitals of DejaVu Sans Bold are 0.729 em (read from the face)
+    driven = [p for p in worked(name).pegs.pegs if p.purpose is not Purpose.CONTROL]
+    readings = {r.text.lstrip("-") for p in driven for r in (p.reading_1, p.reading_2) if r is not None}
+    for sheet in pages(name).sheets[3:]:
+        for mark in flat(sheet.marks):
+            if isinstance(mark, Text) and mark.words.removesuffix(" m") in readings and mark.style == "reading":
+                assert mark.capitals >= least - 1e-6
+
+
+def _boxes(marks: tuple[object, ...]) -> list[tuple[str, shapely.Polygon]]:
+    found = []
+    for mark in marks:
+        if isinstance(mark, Text):
+            wide = width(mark.words, mark.style, mark.capitals)
+            x = mark.at.x - wide * {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor]
+            found.append((mark.words, shapely.box(x, mark.at.y, x + wide, mark.at.y + mark.capitals)))
+    return found
+
+
+@pytest.mark.parametrize("name", GARDENS)
+def test_no_lettering_lies_on_other_lettering_or_off_the_page(name: str) -> None:
+    for sheet in pages(name).sheets:
+        boxes = _boxes(tuple(flat(sheet.marks)))
+        room = shapely.box(17, 10, 199, 288)
+        tree = shapely.STRtree([b for _, b in boxes])
+        for text, box in boxes:
+            assert room.covers(box), (sheet.number, text)
+            for k in tree.query(box, predicate="intersects").tolist():
+                other, area = boxes[k]
+                assert area is box or area.intersection(box).area < 0.05, (sheet.number, text, other)
+
+
+@pytest.mark.parametrize("name", GARDENS)
+def test_pages_are_black_and_white_a4_with_the_bar(name: str) -> None:
+    found = pages(name)
+    assert all((s.width, s.height) == (210.0, 297.0) for s in found.sheets)
+    tones = {m.tone for s in found.sheets for m in flat(s.marks) if isinstance(m, Fill | Text)}
+    assert tones <= {"black", "white", "shade", "dark"}
+    bars = [m for m in flat(found.sheets[0].marks) if isinstance(m, Stroke) and m.pen == "cut"
+            and abs(m.path.box.width - 100.0) < 1e-9 and m.path.box.height < 1e-9]
+    assert len(bars) == 1
+
+
+@pytest.mark.parametrize("name", GARDENS)
+def test_every_foot_says_page_and_what_to_do(name: str) -> None:
+    count = len(pages(name).sheets)
+    for number, text in enumerate(words(name), 1):
+        assert f"page {number} of {count}" in text
+        assert number == 1 or "Not good? STOP. Go to the last page." in text
+    assert "If it is not good" in words(name)[-1]
+
+
+def test_steps_keep_the_order_of_work() -> None:
+    for name in GARDENS:
+        order = [int(m.words) for s in pages(name).sheets for m in flat(s.marks)
+                 if isinstance(m, Text) and m.words.isdigit() and m.capitals == pytest.approx(24 * 25.4 / 72 * 0.729)]
+        assert order == sorted(order)
+        assert all(b - a == 1 for a, b in pairwise(order))
+
+
+def test_the_same_garden_gives_the_same_bytes() -> None:
+    again = booklet(worked("round-lawn"))
+    assert pdf_bytes(again) == pdf_bytes(pages("round-lawn"))
