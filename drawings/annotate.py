@@ -16,7 +16,7 @@ from ..geometry.errors import DrawingError, Problem, Weight, refuse
 from ..geometry.kernel.point import Box, Point
 from . import spots
 from .blocks import Block, block
-from .candidates import Anchor, Options, led, touching
+from .candidates import LEADER_BASE, Anchor, Options, led, touching
 from .columns import Hung, hang
 from .crowding import crowding
 from .labelled import as_obstacles, placed_by_search, placed_in_column
@@ -104,7 +104,8 @@ class _View:
     @staticmethod
     def _targets(request: Request, index: ObstacleIndex) -> tuple[Point, ...]:
         if isinstance(request, AreaLabel):
-            return tuple(_rounded(Point(x, y)) for x, y in spots.dots(request.regions, index).tolist())
+            found = tuple(_rounded(Point(x, y)) for x, y in spots.dots(request.regions, index).tolist())
+            return found or (_rounded(request.regions[0].box.centre),)
         if isinstance(request, LineLabel):
             segments = request.path.segments
             return tuple(_rounded(s.point(0.5)) for s in sorted(segments, key=lambda s: -round(s.length, 3))[:4])
@@ -150,8 +151,9 @@ def _search(view: _View, index: ObstacleIndex, wanted: Sequence[int]) -> Search:
     def missing() -> list[int]:
         return [k for k in search.unplaced() if k in sought]
 
-    if missing():
-        search.lead(missing(), lambda k: view.leaders(k, index, anchors))
+    short = [k for k in wanted if search.chosen[k] < 0 or search.pool.cost[search.chosen[k]] > LEADER_BASE]
+    if short:
+        search.lead(short, lambda k: view.leaders(k, index, anchors))
     search.polish()
     for _ in range(WIDENINGS):
         if not missing():

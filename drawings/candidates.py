@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from .blocks import Block
 from .oblong import Flags, Floats, Indices, bounds, point_distance
@@ -27,8 +26,8 @@ SIGN_GAP = 0.35
 """Clear space between a point's own sign and its label or leader."""
 
 LEADER_BASE, LEADER_PER_MM, CROSSED_HEAVY, NEAR_UPRIGHT = 10.0, 0.8, 4.0, 1.5
-THIN_BASE, THIN_PER_MM, THIN_MOST = 5.0, 0.5, 9.0
-"""Costs. Lettering on a thin line is nearly as dear as a leader; a leader costs by its length."""
+THIN_BASE, THIN_PER_MM, THIN_MOST = 13.0, 1.0, 20.0
+"""Costs. Lettering on a thin line is as dear as a short leader; a leader costs by its length."""
 
 PLACE_STEP, GAP_STEP = 0.4, 0.8
 """Cost of each step down the order of places, and of each further gap."""
@@ -258,18 +257,9 @@ def led(anchor: Anchor, index: ObstacleIndex, fine: bool = False) -> Options:
     return clear_leaders(found, anchor.name, index, LEADERS_KEPT * (4 if fine else 1))
 
 
-def nearest_two(boxes: Floats, index: ObstacleIndex, reach: float = 3.2) -> Flags:
-    """Say which boxes lie about as near to two signs, so that a reader could take them for the label of either."""
-    bad: Flags = np.zeros(len(boxes), dtype=bool)
-    if not len(boxes):
-        return bad
-    shapes = polygons(boxes)
-    which, sign = index.sign_tree.query(shapes, predicate="dwithin", distance=reach + OWN_MARGIN)
-    if len(which):
-        gap = shapely.distance(shapes[which], shapely.points(index.signs[sign, :2]))
-        order = np.lexsort((gap, which))
-        which, gap = which[order], gap[order]
-        twin = (which[1:] == which[:-1]) & np.concatenate(([True], which[1:-1] != which[:-2]))
-        close = twin & (gap[1:] - gap[:-1] < OWN_MARGIN) & (gap[:-1] <= reach)
-        bad[which[1:][close]] = True
-    return bad
+def claimed(boxes: Floats, index: ObstacleIndex, reach: float = 3.2) -> Flags:
+    """Say which boxes lie within reach of two signs: a reader could take them for the label of either."""
+    which, sign = index.sign_tree.query(polygons(boxes), predicate="dwithin", distance=reach)
+    spots = np.round(index.signs[sign, :2], 1)
+    pairs = np.unique(np.column_stack((which, spots)), axis=0) if len(which) else np.zeros((0, 3))
+    return np.bincount(pairs[:, 0].astype(np.int64), minlength=len(boxes)) > 1

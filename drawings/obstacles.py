@@ -33,6 +33,9 @@ LEADER_CLEAR = 0.5
 FLAT = 0.02
 """Arcs are tested as chords within this many mm; an order finer than any clear space asked for."""
 
+SMALL_RING = 4.0
+"""A ring no wider than this is read as a point; lettering beside it could be taken for its label."""
+
 LINE_LAYERS_FREE = frozenset({"tints", "shadows", "textures"})
 """Layers that lettering may lie on: their marks are left out where lettering stands."""
 
@@ -65,7 +68,10 @@ def _stroke(stroke: Stroke, pens: Mapping[str, float]) -> Obstacles:
         return Obstacles()
     if "leader" in stroke.classes and isinstance(stroke.path, Path):
         return Obstacles(leaders=(stroke.path,))
-    return Obstacles(lines=(Inked(stroke.path, pens[stroke.pen]),))
+    path, inked = stroke.path, (Inked(stroke.path, pens[stroke.pen]),)
+    if isinstance(path, Loop) and path.is_circle and path.box.width <= SMALL_RING:
+        return Obstacles(lines=inked, signs=(Sign(at=path.box.centre, radius=path.box.width / 2),))
+    return Obstacles(lines=inked)
 
 
 def _group(mark: Group, pens: Mapping[str, float]) -> Obstacles:

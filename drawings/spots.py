@@ -21,9 +21,9 @@ from .candidates import (
     MIDDLE,
     ROW,
     Options,
+    claimed,
     clear_leaders,
     leader_boxes,
-    nearest_two,
     options,
     thin_cost,
 )
@@ -99,7 +99,7 @@ def _in_area(boxes: Floats, shape: shapely.Polygon, index: ObstacleIndex) -> Fla
     good &= ~index.outside(bounds(boxes))
     good[good] = ~index.struck(boxes[good])
     good[good] = ~index.on_signs(boxes[good])
-    good[good] = ~nearest_two(boxes[good], index)
+    good[good] = ~claimed(boxes[good], index)
     return good
 
 
@@ -183,6 +183,9 @@ def _on_leaders(named: Named, points: Floats, index: ObstacleIndex, way: str) ->
     if not named.leader > 0 or not len(points):
         return Options.none()
     boxes, leaders, cost, align = leader_boxes(points[:, 0], points[:, 1], named.setting, named.leader)
+    if len(named.setting.lines) > 1:        # lines below the first stand away from the leader that says whose they are
+        clear = ~claimed(boxes, index)
+        boxes, leaders, cost, align = boxes[clear], leaders[clear], cost[clear], align[clear]
     return clear_leaders(options(named.number, boxes, cost, align, way, leaders), named.name, index, LEADERS_KEPT * 2)
 
 
@@ -242,7 +245,7 @@ def along(named: Named, path: Path | Loop, lines: Sequence[Words], width: float,
         good &= ~index.outside(bounds(boxes))
         good[good] = ~index.struck(boxes[good])
         good[good] = ~index.on_signs(boxes[good])
-        good[good] = ~nearest_two(boxes[good], index)
+        good[good] = ~claimed(boxes[good], index)
         boxes = boxes[good]
         price = cost[good] + OFF_MIDDLE * off[good] + TURN_COST * np.abs(boxes[:, 5])
         price += thin_cost(index.thin_length(boxes))
