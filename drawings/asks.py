@@ -36,7 +36,9 @@ def square_metres(area: float) -> str:
     return f"{area:.1f} m²" if area >= 0.95 else f"{area:.2f} m²"
 
 
-def name_lines(words: str, style: str = "bold", capitals: float = NAMES, longest: float = LONGEST_NAME) -> tuple[Words, ...]:
+def name_lines(
+    words: str, style: str = "bold", capitals: float = NAMES, longest: float = LONGEST_NAME
+) -> tuple[Words, ...]:
     """Return a name in lines."""
     return tuple(Words(line, style, capitals) for line in broken(words, longest, style, capitals))
 
@@ -57,7 +59,12 @@ def names(sheet: str, brief: Brief, view: View, surfaces: Sequence[Surface], are
             if brief.window is None or sum(r.area for s in own for r in s.paper) > CORNER:
                 yield _area(brief, feature, own, areas)
     for feature in brief.features:
-        if feature.element and feature.element not in done and feature.role in _OTHERS and drawn_there(sheet, feature.role):
+        if (
+            feature.element
+            and feature.element not in done
+            and feature.role in _OTHERS
+            and drawn_there(sheet, feature.role)
+        ):
             done.add(feature.element)
             yield from _OTHERS[feature.role](brief, feature, view)
 
@@ -113,7 +120,7 @@ def _crown(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
     radius = max(feature.size * view.factor / 2, 1.5)
     word = {"existing": "stays", "remove": "to go"}.get(feature.status.value, "new")
     lines = (*small_lines(brief.label(feature.element), style="bold"), Words(word))
-    free = 2.6                  # the planting point or stem stays clear
+    free = 2.6  # the planting point or stem stays clear
     holes = (Loop.circle(at, free),) if radius > free + 0.5 else ()
     yield AreaLabel(name=f"name {feature.element}", regions=(Region(Loop.circle(at, radius), holes),), lines=lines)
 
@@ -122,8 +129,9 @@ def _line_thing(brief: Brief, feature: Feature, view: View) -> Iterator[Request]
     lines = (*small_lines(brief.label(feature.element), style="bold"), *_said(brief, feature))
     if isinstance(feature.shape, Path):
         for path in _longest(feature.shape, brief):
-            yield LineLabel(name=f"name {feature.element}", path=view.path(path), lines=lines,
-                            width=feature.width * view.factor)
+            yield LineLabel(
+                name=f"name {feature.element}", path=view.path(path), lines=lines, width=feature.width * view.factor
+            )
     elif isinstance(feature.shape, Region):
         own = [f.shape for f in brief.features if f.element == feature.element and f.role is feature.role]
         shown = tuple(view.region(r) for s in own if isinstance(s, Region) for r in in_window((s,), brief.window))
@@ -157,24 +165,35 @@ def _building(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
     if isinstance(feature.shape, Region):
         shown = in_window((feature.shape,), window_of(feature, brief))
         if shown:
-            yield AreaLabel(name=f"name {feature.element}", regions=tuple(view.region(r) for r in shown),
-                            lines=(Words(brief.label(feature.element)),))
+            yield AreaLabel(
+                name=f"name {feature.element}",
+                regions=tuple(view.region(r) for r in shown),
+                lines=(Words(brief.label(feature.element)),),
+            )
 
 
 def _overhead(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
     if isinstance(feature.shape, Path):
         own = [f.shape for f in brief.features if f.element == feature.element and f.role is Role.BEAM]
         path = max((p for p in own if isinstance(p, Path)), key=lambda p: (p.length, p.start.x))
-        over = [project(path, end).distance for f in brief.of(Role.RAFTER) if f.element == feature.element
-                and isinstance(f.shape, Path) for end in (f.shape.start, f.shape.end)]
+        over = [
+            project(path, end).distance
+            for f in brief.of(Role.RAFTER)
+            if f.element == feature.element and isinstance(f.shape, Path)
+            for end in (f.shape.start, f.shape.end)
+        ]
         beyond = min(over, default=0.0) * view.factor + 1.2
         for piece in _longest(path, brief):
-            yield LineLabel(name=f"name {feature.element}", path=view.path(piece), gap=max(2.2, beyond),
-                            lines=name_lines(brief.label(feature.element)))
+            yield LineLabel(
+                name=f"name {feature.element}",
+                path=view.path(piece),
+                gap=max(2.2, beyond),
+                lines=name_lines(brief.label(feature.element)),
+            )
 
 
 def furniture(brief: Brief, view: View, column: bool) -> Iterator[Request]:
-    """Yield the names of seats, pots and the like: beside them, or (with `column`) at the side of the plan if need be."""
+    """Yield the names of seats, pots and the like: beside them, or (with `column`) in the column if need be."""
     done: set[str] = set()
     for feature in brief.of(Role.FURNITURE):
         if isinstance(feature.shape, Point) and feature.element not in done and shown_whole(feature, brief):
@@ -184,12 +203,26 @@ def furniture(brief: Brief, view: View, column: bool) -> Iterator[Request]:
             if column:
                 yield AreaLabel(name=name, regions=(Region(Loop.circle(at, reach)),), lines=lines)
             else:
-                yield PointLabel(name=name, at=at, leader=40.0, radius=reach, lines=lines, classes=("label",),
-                                 gaps=(reach + 0.8, reach + 1.7, reach + 2.6))
+                yield PointLabel(
+                    name=name,
+                    at=at,
+                    leader=40.0,
+                    radius=reach,
+                    lines=lines,
+                    classes=("label",),
+                    gaps=(reach + 0.8, reach + 1.7, reach + 2.6),
+                )
 
 
-_OTHERS = {Role.CROWN: _crown, Role.WALL: _line_thing, Role.HEDGE: _line_thing, Role.FENCE: _line_thing,
-           Role.SERVICE: _service, Role.BUILDING: _building, Role.BEAM: _overhead}
+_OTHERS = {
+    Role.CROWN: _crown,
+    Role.WALL: _line_thing,
+    Role.HEDGE: _line_thing,
+    Role.FENCE: _line_thing,
+    Role.SERVICE: _service,
+    Role.BUILDING: _building,
+    Role.BEAM: _overhead,
+}
 
 
 def levels(brief: Brief, view: View) -> Iterator[PointLabel]:
@@ -197,8 +230,15 @@ def levels(brief: Brief, view: View) -> Iterator[PointLabel]:
     for number, feature in enumerate(brief.of(Role.LEVEL)):
         if isinstance(feature.shape, Point) and shown_at(feature.shape, brief):
             words = f"({feature.note})" if feature.status is Status.REMOVE else feature.note
-            yield PointLabel(name=f"level {number:04d}", at=view.point(feature.shape), lines=(Words(words),), radius=0.9,
-                             gaps=(1.7, 2.4), underlined=feature.status is Status.PROPOSED, classes=("label", "level"))
+            yield PointLabel(
+                name=f"level {number:04d}",
+                at=view.point(feature.shape),
+                lines=(Words(words),),
+                radius=0.9,
+                gaps=(1.7, 2.4),
+                underlined=feature.status is Status.PROPOSED,
+                classes=("label", "level"),
+            )
 
 
 def column_label(name: str, at: Point, lines: tuple[Words, ...], side: str = "", dot: bool = False) -> ColumnLabel:

@@ -50,7 +50,7 @@ class Project:
 class Wishes:
     """What the model asks of its sheets: scale 0 is 'choose', composition '' too."""
 
-    size: str = ""                  # '': A3, or the next larger that holds the plan and its lettering
+    size: str = ""  # '': A3, or the next larger that holds the plan and its lettering
     scale: int = 0
     orientation: str = ""
     composition: str = ""
@@ -84,8 +84,8 @@ class Brief:
     sections: tuple[SectionDetail, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
     unit: str = "m"
-    window: Box | None = None       # the part of the ground that a sheet of a split plan shows
-    close: bool = False             # an enlarged view: nothing hangs over its edge
+    window: Box | None = None  # the part of the ground that a sheet of a split plan shows
+    close: bool = False  # an enlarged view: nothing hangs over its edge
 
     @property
     def extent(self) -> Box:
@@ -126,7 +126,9 @@ def _cut(box: Box, to: Box) -> Box:
     return Box(x0, y0, max(x0, min(box.x1, to.x1)), max(y0, min(box.y1, to.y1)))
 
 
-_OVERHANGING = frozenset({Role.BUILDING, Role.CROWN, Role.SERVICE, Role.RAFTER, Role.BEAM, Role.FALL, Role.LEVEL, Role.LAY_FROM})
+_OVERHANGING = frozenset(
+    {Role.BUILDING, Role.CROWN, Role.SERVICE, Role.RAFTER, Role.BEAM, Role.FALL, Role.LEVEL, Role.LAY_FROM}
+)
 
 
 def shape_box(feature: Feature) -> Box:
@@ -144,22 +146,48 @@ def read(work: SettingOut) -> Brief:
     garden = work.garden
     given = garden.project
     project = Project(
-        title=given.title, number=given.number, site=given.site, client=given.client,
-        owner=given.owner or given.designer, drawn_by=given.drawn_by or given.designer, approved_by=given.approved_by,
-        document=given.document or "Construction drawing", status=given.status, date=given.date,
-        revisions=tuple(Revision(mark=r.mark, date=r.date, note=r.note) for r in given.revisions))
+        title=given.title,
+        number=given.number,
+        site=given.site,
+        client=given.client,
+        owner=given.owner or given.designer,
+        drawn_by=given.drawn_by or given.designer,
+        approved_by=given.approved_by,
+        document=given.document or "Construction drawing",
+        status=given.status,
+        date=given.date,
+        revisions=tuple(Revision(mark=r.mark, date=r.date, note=r.note) for r in given.revisions),
+    )
     sheets = garden.sheets
     composition = getattr(sheets.composition, "value", "") or ""
-    wishes = Wishes(size=sheets.size.value if sheets.size else "", scale=sheets.scale or 0, composition=composition, step=sheets.step,
-                    orientation=getattr(getattr(sheets, "orientation", None), "value", ""),
-                    sheets=tuple(name.value for name in sheets.set))
+    wishes = Wishes(
+        size=sheets.size.value if sheets.size else "",
+        scale=sheets.scale or 0,
+        composition=composition,
+        step=sheets.step,
+        orientation=getattr(getattr(sheets, "orientation", None), "value", ""),
+        sheets=tuple(name.value for name in sheets.set),
+    )
     return Brief(
-        project=project, wishes=wishes, north=math.degrees(garden.site.north), features=work.features,
-        labels={e.name: e.label for e in garden.elements}, kinds={e.name: e.kind for e in garden.elements},
-        notes={e.name: e.note for e in garden.elements if e.note}, build_ups=_build_ups(work), pegs=work.pegs.pegs,
-        checks=work.pegs.checks, marks={m.name: m.what for m in garden.site.marks}, baseline=work.pegs.control.baseline,
-        items=work.bill.items, beds=work.beds, cautions=work.cautions, sections=work.sections, obstacles=work.obstacles,
-        unit=garden.units.value)
+        project=project,
+        wishes=wishes,
+        north=math.degrees(garden.site.north),
+        features=work.features,
+        labels={e.name: e.label for e in garden.elements},
+        kinds={e.name: e.kind for e in garden.elements},
+        notes={e.name: e.note for e in garden.elements if e.note},
+        build_ups=_build_ups(work),
+        pegs=work.pegs.pegs,
+        checks=work.pegs.checks,
+        marks={m.name: m.what for m in garden.site.marks},
+        baseline=work.pegs.control.baseline,
+        items=work.bill.items,
+        beds=work.beds,
+        cautions=work.cautions,
+        sections=work.sections,
+        obstacles=work.obstacles,
+        unit=garden.units.value,
+    )
 
 
 def _build_ups(work: SettingOut) -> dict[str, str]:

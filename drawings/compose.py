@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.features import Status
 from .brief import Brief, read
-from .composition import Choice, choose, kinds, plate, view_on
+from .composition import PAGE, Choice, choose, kinds, plate, view_on
 from .details_sheet import details_sheets
 from .drafts import Draft
 from .filling import Filled, PanelRow, band_for, filled, inner
@@ -21,7 +21,7 @@ from .further import further_sheets
 from .hardscape_sheet import HARD, hardscape_sheet
 from .layout_sheet import layout_sheet
 from .levels_sheet import has_levels, levels_sheet
-from .parts import as_part, parts_of
+from .parts import KEY_ROOM, as_part, parts_of
 from .planned import Stage, rules, stage
 from .planting_sheet import planting_sheet
 from .setting_out_sheet import setting_out_sheets
@@ -47,7 +47,9 @@ def sheets_of(brief: Brief, style: str = "line") -> SheetSet:
     """Return all sheets of a brief."""
     finished = _on_paper(brief, style)
     project = brief.project
-    return SheetSet(title=project.title, author=project.drawn_by or project.owner, subject=project.site, sheets=finished)
+    return SheetSet(
+        title=project.title, author=project.drawn_by or project.owner, subject=project.site, sheets=finished
+    )
 
 
 SIZES = ("A3", "A2", "A1", "A0")
@@ -112,7 +114,10 @@ def _stages(brief: Brief) -> tuple[tuple[Stage, ...], Callable[[int, Draft], Dra
 
 
 _SHEETS: Mapping[str, Callable[[Stage], Draft]] = {
-    "hardscape": hardscape_sheet, "planting": planting_sheet, "levels": levels_sheet}
+    "hardscape": hardscape_sheet,
+    "planting": planting_sheet,
+    "levels": levels_sheet,
+}
 
 
 def _worth(name: str, brief: Brief) -> bool:
@@ -132,24 +137,49 @@ def _choice(brief: Brief) -> Choice:
     sheet = paper(wishes.size, wishes.orientation)
     block = block_of(brief, 1, 1, "Layout plan", 100, wishes.size).height
     points = cautions_for("layout", brief.cautions)
-    plates = [plate(sheet, kind, block, band_for(points, sheet, kind, block)) for kind in kinds(sheet, wishes.composition)]
-    return choose(brief.extent, plates, wishes.scale)
+    plates = [
+        plate(sheet, kind, block, band_for(points, sheet, kind, block)) for kind in kinds(sheet, wishes.composition)
+    ]
+    choice = choose(brief.extent, plates, wishes.scale)
+    if choice.across * choice.up > 1 and choice.plate.kind != PAGE:
+        higher = [plate(sheet, one.kind, block, one.panel.height + KEY_ROOM) for one in plates]
+        return choose(brief.extent, higher, wishes.scale)
+    return choice
 
 
-def block_of(brief: Brief, number: int, total: int, title: str, scale: float, size: str, supplement: str = "") -> TitleBlock:
+def block_of(
+    brief: Brief, number: int, total: int, title: str, scale: float, size: str, supplement: str = ""
+) -> TitleBlock:
     """Return the title block of a sheet."""
     p = brief.project
     drawing = f"{p.number}-{number:02d}" if p.number else f"{number:02d}"
-    fields = (("Owner", p.owner), ("Client", p.client), ("Site", p.site), ("Date of issue", p.date),
-              ("Drawn by", p.drawn_by), ("Approved by", p.approved_by), ("Document", p.document), ("Status", p.status))
+    fields = (
+        ("Owner", p.owner),
+        ("Client", p.client),
+        ("Site", p.site),
+        ("Date of issue", p.date),
+        ("Drawn by", p.drawn_by),
+        ("Approved by", p.approved_by),
+        ("Document", p.document),
+        ("Status", p.status),
+    )
     revision = p.revisions[-1].mark if p.revisions else "–"
     name = ", ".join(w for w in (p.title, supplement) if w)
-    return TitleBlock(number=number, total=total, title=title, supplementary=name, drawing=drawing, revision=revision,
-                      scale=scale, size=size, fields=fields)
+    return TitleBlock(
+        number=number,
+        total=total,
+        title=title,
+        supplementary=name,
+        drawing=drawing,
+        revision=revision,
+        scale=scale,
+        size=size,
+        fields=fields,
+    )
 
 
 def _finished(brief: Brief, drafts: Sequence[Draft]) -> tuple[Sheet, ...]:
-    """Number the sheets, fill their panels, and make further sheets of what finds no room."""
+    """Return all sheets: numbered, their panels filled, further ones made of what finds no room."""
     numbered = _numbered(drafts)
     more: tuple[Draft, ...] = ()
     for _ in range(ROUNDS):
@@ -180,12 +210,29 @@ def scale_words(scale: float) -> str:
 def _sheet(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Sheet:
     page = draft.plate.paper
     block = block_of(brief, draft.number, whole[-1].number, draft.title, draft.scale, page.size, draft.supplement)
-    marks: tuple[Mark, ...] = (*draft.marks, *_panel(brief, draft, whole).marks, *rules(draft.plate),
-                               title_block(block, page.frame.x1, page.frame.y0), *frame(page))
-    return Sheet(number=draft.number, name=draft.name, title=draft.title, document=block.drawing, size=page.size,
-                 width=page.width, height=page.height, scale=scale_words(draft.scale), views=draft.views, marks=marks,
-                 style=draft.style, step=brief.wishes.step, description=f"{draft.title} of {brief.project.title}",
-                 fields=dict(block.fields))
+    marks: tuple[Mark, ...] = (
+        *draft.marks,
+        *_panel(brief, draft, whole).marks,
+        *rules(draft.plate),
+        title_block(block, page.frame.x1, page.frame.y0),
+        *frame(page),
+    )
+    return Sheet(
+        number=draft.number,
+        name=draft.name,
+        title=draft.title,
+        document=block.drawing,
+        size=page.size,
+        width=page.width,
+        height=page.height,
+        scale=scale_words(draft.scale),
+        views=draft.views,
+        marks=marks,
+        style=draft.style,
+        step=brief.wishes.step,
+        description=f"{draft.title} of {brief.project.title}",
+        fields=dict(block.fields),
+    )
 
 
 def _panel(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Filled:

@@ -64,8 +64,10 @@ class Plate:
         lines = [(Point(self.paper.frame.x0, self.field.y0), Point(self.paper.frame.x1, self.field.y0))]
         if self.kind == SHELF:
             x = self.panel.x1
-            lines = [(Point(self.paper.frame.x0, self.field.y0), Point(x, self.field.y0)),
-                     (Point(x, self.paper.frame.y0), Point(x, self.field.y0))]
+            lines = [
+                (Point(self.paper.frame.x0, self.field.y0), Point(x, self.field.y0)),
+                (Point(x, self.paper.frame.y0), Point(x, self.field.y0)),
+            ]
         return tuple(lines)
 
 
@@ -75,14 +77,25 @@ def plate(sheet: Paper, kind: str, block: float, band: float = 0.0) -> Plate:
     top = box.y0 + block
     if kind == PAGE:
         x = box.x1 - WIDTH
-        return Plate(paper=sheet, kind=kind, field=Box(box.x0, box.y0, x, box.y1), panel=Box(x, top, box.x1, box.y1),
-                     block=block)
+        return Plate(
+            paper=sheet, kind=kind, field=Box(box.x0, box.y0, x, box.y1), panel=Box(x, top, box.x1, box.y1), block=block
+        )
     if kind == SHELF:
         top = max(top, box.y0 + band)
-        return Plate(paper=sheet, kind=kind, field=Box(box.x0, top, box.x1, box.y1),
-                     panel=Box(box.x0, box.y0, box.x1 - WIDTH, top), block=block)
-    return Plate(paper=sheet, kind=BAND, field=Box(box.x0, top + band, box.x1, box.y1),
-                 panel=Box(box.x0, top, box.x1, top + band), block=block)
+        return Plate(
+            paper=sheet,
+            kind=kind,
+            field=Box(box.x0, top, box.x1, box.y1),
+            panel=Box(box.x0, box.y0, box.x1 - WIDTH, top),
+            block=block,
+        )
+    return Plate(
+        paper=sheet,
+        kind=BAND,
+        field=Box(box.x0, top + band, box.x1, box.y1),
+        panel=Box(box.x0, top, box.x1, top + band),
+        block=block,
+    )
 
 
 def kinds(sheet: Paper, wish: str = "") -> tuple[str, ...]:
@@ -121,20 +134,27 @@ class Choice:
     up: int = 1
 
 
-def choose(extent: Box, plates: Sequence[Plate], scale: int = 0, margins: Sequence[Margins] = (Margins(), TIGHT)) -> Choice:
+def choose(
+    extent: Box, plates: Sequence[Plate], scale: int = 0, margins: Sequence[Margins] = (Margins(), TIGHT)
+) -> Choice:
     """Return the best division: the larger scale wins, a tie goes to the page for upright plans, else to the shelf.
 
     A forced `scale` (1 : scale) that does not fit, or a garden that does not fit at 1:200, is split.
     """
     scales = (scale,) if scale else PLAN_SCALES
-    fits = [Choice(plate=one, scale=found, margins=free) for free in margins for one in plates
-            if (found := largest_scale(extent, one, free, scales))]
+    fits = [
+        Choice(plate=one, scale=found, margins=free)
+        for free in margins
+        for one in plates
+        if (found := largest_scale(extent, one, free, scales))
+    ]
     if fits:
         best = min(way.scale for way in fits)
         ties = [way for way in fits if way.scale == best]
         favourite = PAGE if extent.height >= extent.width else SHELF
         return next((way for way in ties if way.plate.kind == favourite), ties[0])
-    return _split(extent, plates, margins[0], scale or SMALLEST)
+    pages = [one for one in plates if one.kind == PAGE]
+    return _split(extent, pages or plates, margins[0], scale or SMALLEST)
 
 
 def _split(extent: Box, plates: Sequence[Plate], margins: Margins, scale: int) -> Choice:
@@ -145,13 +165,23 @@ def _split(extent: Box, plates: Sequence[Plate], margins: Margins, scale: int) -
         if wide > 20 and high > 20:
             across = math.ceil(extent.width * 1000 / scale / wide - 1e-9)
             up = math.ceil(extent.height * 1000 / scale / high - 1e-9)
-            ways.append((max(1, across) * max(1, up), index, Choice(plate=one, scale=scale, margins=margins, across=max(1, across),
-                                                                    up=max(1, up))))
+            ways.append(
+                (
+                    max(1, across) * max(1, up),
+                    index,
+                    Choice(plate=one, scale=scale, margins=margins, across=max(1, across), up=max(1, up)),
+                )
+            )
     count, _, best = min(ways, key=lambda way: way[:2], default=(0, 0, None))
     if best is None or count > MOST_SHEETS:
         size = plates[0].paper.size
-        raise refuse(DrawingError, f"a plan of {extent.width:.0f} × {extent.height:.0f} m at 1:{scale} on {size} would take "
-                     f"{count or 'more than any number of'} sheets", _proposal(extent, scale), "too-many-sheets")
+        raise refuse(
+            DrawingError,
+            f"a plan of {extent.width:.0f} × {extent.height:.0f} m at 1:{scale} on {size} would take "
+            f"{count or 'more than any number of'} sheets",
+            _proposal(extent, scale),
+            "too-many-sheets",
+        )
     return best
 
 
@@ -164,14 +194,17 @@ def _proposal(extent: Box, scale: int) -> str:
         for kind in kinds(paper(size)):
             one = plate(paper(size), kind, 56.0, 56.0)
             wide, high = room(one, Margins())
-            if math.ceil(extent.width * 1000 / scale / wide) * math.ceil(extent.height * 1000 / scale / high) <= MOST_SHEETS:
+            if (
+                math.ceil(extent.width * 1000 / scale / wide) * math.ceil(extent.height * 1000 / scale / high)
+                <= MOST_SHEETS
+            ):
                 return f"ask for size: {size}, or for a smaller scale"
     smaller = next((s for s in RECOMMENDED if s > scale), RECOMMENDED[-1])
     return f"ask for scale: 1:{smaller} and size: A1"
 
 
 def view_on(plate: Plate, extent: Box, margins: Margins, scale: float, name: str = "plan") -> View:
-    """Return the window that shows `extent` at 1 : scale: centred between the margins, two thirds of spare height above."""
+    """Return the window that shows `extent` at 1 : scale: centred, two thirds of spare height above."""
     factor = 1000 / scale
     wide, high = room(plate, margins)
     left = plate.field.x0 + margins.left + max(0.0, wide - extent.width * factor) / 2
@@ -185,5 +218,13 @@ def tiles(extent: Box, choice: Choice) -> Iterator[tuple[int, int, Box]]:
     wide, high = extent.width / choice.across, extent.height / choice.up
     for row in reversed(range(choice.up)):
         for column in range(choice.across):
-            yield column, row, Box(extent.x0 + column * wide, extent.y0 + row * high,
-                                   extent.x0 + (column + 1) * wide, extent.y0 + (row + 1) * high)
+            yield (
+                column,
+                row,
+                Box(
+                    extent.x0 + column * wide,
+                    extent.y0 + row * high,
+                    extent.x0 + (column + 1) * wide,
+                    extent.y0 + (row + 1) * high,
+                ),
+            )

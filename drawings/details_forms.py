@@ -7,6 +7,7 @@ ground. Only what the values say is drawn; nothing is made up but the width of w
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ..geometry.features import SectionDetail, SectionLayer
 from ..geometry.kernel.path import Loop, Path
@@ -19,15 +20,42 @@ SHOWN = 0.42
 GROUND = 0.10
 """Depth of ground that is shown below a section, metres at 1:10."""
 
-MATERIALS = (("geotextile", "membrane"), ("membrane", "membrane"), ("liner", "membrane"), ("fleece", "membrane"),
-             ("mortar", "sand"), ("sand", "sand"), ("bedding", "sand"), ("grit", "sand"),
-             ("compacted", "compacted-stone"), ("sub-base", "compacted-stone"), ("hardcore", "compacted-stone"),
-             ("drainage", "compacted-stone"), ("crushed", "compacted-stone"), ("gravel", "gravel-layer"),
-             ("shingle", "gravel-layer"), ("aggregate", "gravel-layer"), ("concrete", "concrete"),
-             ("brick", "brick-cut"), ("block", "brick-cut"), ("clay", "brick-cut"), ("slab", "stone-cut"),
-             ("stone", "stone-cut"), ("sett", "stone-cut"), ("flag", "stone-cut"), ("paver", "stone-cut"),
-             ("turf", "topsoil"), ("seed", "topsoil"), ("topsoil", "topsoil"), ("soil", "topsoil"), ("mulch", "mulch"),
-             ("bark", "mulch"), ("board", "timber-along"), ("timber", "timber-along"), ("steel", "steel"))
+MATERIALS = (
+    ("geotextile", "membrane"),
+    ("membrane", "membrane"),
+    ("liner", "membrane"),
+    ("fleece", "membrane"),
+    ("mortar", "sand"),
+    ("sand", "sand"),
+    ("bedding", "sand"),
+    ("grit", "sand"),
+    ("compacted", "compacted-stone"),
+    ("sub-base", "compacted-stone"),
+    ("hardcore", "compacted-stone"),
+    ("drainage", "compacted-stone"),
+    ("crushed", "compacted-stone"),
+    ("gravel", "gravel-layer"),
+    ("shingle", "gravel-layer"),
+    ("aggregate", "gravel-layer"),
+    ("concrete", "concrete"),
+    ("brick", "brick-cut"),
+    ("block", "brick-cut"),
+    ("clay", "brick-cut"),
+    ("slab", "stone-cut"),
+    ("stone", "stone-cut"),
+    ("sett", "stone-cut"),
+    ("flag", "stone-cut"),
+    ("paver", "stone-cut"),
+    ("turf", "topsoil"),
+    ("seed", "topsoil"),
+    ("topsoil", "topsoil"),
+    ("soil", "topsoil"),
+    ("mulch", "mulch"),
+    ("bark", "mulch"),
+    ("board", "timber-along"),
+    ("timber", "timber-along"),
+    ("steel", "steel"),
+)
 """What a material is cut like: the first word found in its name decides."""
 
 
@@ -109,8 +137,9 @@ def millimetres(length: float) -> str:
     return f"{length * 1000:.0f}"
 
 
-def layered(layers: tuple[SectionLayer, ...], x0: float, x1: float, top: float = 0.0) -> tuple[
-        list[Piece], list[Path], list[tuple[float, str, str]], float]:
+def layered(
+    layers: tuple[SectionLayer, ...], x0: float, x1: float, top: float = 0.0
+) -> tuple[list[Piece], list[Path], list[tuple[float, str, str]], float]:
     """Return pieces, membranes, rows to read and the depth of layers that run from x0 to x1 and their way beyond."""
     pieces: list[Piece] = []
     membranes: list[Path] = []
@@ -146,8 +175,12 @@ def surface(section: SectionDetail) -> Detail | None:
     if edge > 0 and deep > 0:
         pieces.append(Piece(rect(SHOWN, -deep - 0.0, SHOWN + edge, 0.0), cut_of(section.words.get("edge", "concrete"))))
         words = section.words.get("edge", "edge restraint")
-        tags.append(Tag(Point(SHOWN + edge * 0.6, -deep * 0.6), (words[:1].upper() + words[1:],
-                                                                f"{millimetres(edge)} × {millimetres(deep)}")))
+        tags.append(
+            Tag(
+                Point(SHOWN + edge * 0.6, -deep * 0.6),
+                (words[:1].upper() + words[1:], f"{millimetres(edge)} × {millimetres(deep)}"),
+            )
+        )
         pieces = _clear_of(pieces, len(pieces) - 1)
         finished_to = SHOWN + edge
     right = max(p.outline.box.x1 for p in pieces) + 0.08
@@ -156,14 +189,24 @@ def surface(section: SectionDetail) -> Detail | None:
     rows.append((-depth - GROUND / 2, "Ground, trimmed", ""))
     turf = any(w in section.layers[0].material.lower() for w in ("turf", "seed", "lawn"))
     top = Path.through((Point(0.0, 0.0), Point(finished_to, 0.0)))
-    measures = ()
+    measures: tuple[Measure, ...] = ()
     beyond = max((la.beyond for la in section.layers), default=0.0)
     if beyond > 0.004:
         measures = (Measure(Point(SHOWN, -depth), Point(SHOWN + beyond, -depth), "below"),)
-    return Detail(title=named(section.title), pieces=tuple(pieces), finished=(top,), membranes=tuple(membranes), ground=ground,
-                  breaks=((Point(0.0, 0.02), Point(0.0, -depth - GROUND)),), tags=tuple(tags), measures=measures,
-                  stacked=Stacked(0.07, tuple(rows)), elements=section.elements, fall=_fall(section),
-                  grass=(top,) if turf else ())
+    return Detail(
+        title=named(section.title),
+        pieces=tuple(pieces),
+        finished=(top,),
+        membranes=tuple(membranes),
+        ground=ground,
+        breaks=((Point(0.0, 0.02), Point(0.0, -depth - GROUND)),),
+        tags=tuple(tags),
+        measures=measures,
+        stacked=Stacked(0.07, tuple(rows)),
+        elements=section.elements,
+        fall=_fall(section),
+        grass=(top,) if turf else (),
+    )
 
 
 def _clear_of(pieces: list[Piece], index: int) -> list[Piece]:
@@ -212,20 +255,39 @@ def edging(section: SectionDetail) -> Detail | None:
     low = deep
     if hw > 0 or hd > 0:
         low = deep + max(hd, 0.05)
-        corners = ((x0 - hw, -low), (x0 + wide + hw, -low), (x0 + wide + hw, -deep * 0.75), (x0 + wide, -deep * 0.45),
-                   (x0 + wide, -deep), (x0, -deep), (x0, -deep * 0.45), (x0 - hw, -deep * 0.75))
+        corners = (
+            (x0 - hw, -low),
+            (x0 + wide + hw, -low),
+            (x0 + wide + hw, -deep * 0.75),
+            (x0 + wide, -deep * 0.45),
+            (x0 + wide, -deep),
+            (x0, -deep),
+            (x0, -deep * 0.45),
+            (x0 - hw, -deep * 0.75),
+        )
         unique = [c for i, c in enumerate(corners) if c != corners[i - 1]]
         pieces.append(Piece(Loop.polygon(Point(x, y) for x, y in unique), "concrete"))
         words = section.words.get("haunch", "concrete haunch")
         tags.append(Tag(Point(x0 + wide / 2, -(deep + low) / 2), (words[:1].upper() + words[1:],)))
     left, right = x0 - max(hw, 0.0) - side, x0 + wide + max(hw, 0.0) + side
-    ground = (rect(left, -low - GROUND, right, -low - 0.002), rect(left, -low, x0 - max(hw, 0.001), -0.012),
-              rect(x0 + wide + max(hw, 0.001), -low, right, -0.012))
-    return Detail(title=named(section.title), pieces=tuple(pieces), finished=(Path.through((Point(left, 0), Point(right, 0))),),
-                  ground=ground, tags=tuple(tags), elements=section.elements,
-                  measures=(Measure(Point(x0, 0), Point(x0 + wide, 0), "above"),
-                            Measure(Point(left, 0), Point(left, -deep), "left")),
-                  breaks=((Point(left, 0.02), Point(left, -low - GROUND)), (Point(right, 0.02), Point(right, -low - GROUND))))
+    ground = (
+        rect(left, -low - GROUND, right, -low - 0.002),
+        rect(left, -low, x0 - max(hw, 0.001), -0.012),
+        rect(x0 + wide + max(hw, 0.001), -low, right, -0.012),
+    )
+    return Detail(
+        title=named(section.title),
+        pieces=tuple(pieces),
+        finished=(Path.through((Point(left, 0), Point(right, 0))),),
+        ground=ground,
+        tags=tuple(tags),
+        elements=section.elements,
+        measures=(
+            Measure(Point(x0, 0), Point(x0 + wide, 0), "above"),
+            Measure(Point(left, 0), Point(left, -deep), "left"),
+        ),
+        breaks=((Point(left, 0.02), Point(left, -low - GROUND)), (Point(right, 0.02), Point(right, -low - GROUND))),
+    )
 
 
 def wall(section: SectionDetail) -> Detail | None:
@@ -244,15 +306,23 @@ def wall(section: SectionDetail) -> Detail | None:
     measures = [Measure(Point(-x, top), Point(x, top), "above", 1 if cw > 0 else 0)]
     if cw > 0 and ch > 0:
         pieces.append(Piece(rect(-cw / 2, top, cw / 2, high), cut_of(word("coping", "stone")) or "stone-cut"))
-        tags.append(Tag(Point(cw * 0.2, top + ch / 2), (named(word("coping", "coping")),
-                                                       f"{millimetres(cw)} × {millimetres(ch)}")))
+        tags.append(
+            Tag(
+                Point(cw * 0.2, top + ch / 2),
+                (named(word("coping", "coping")), f"{millimetres(cw)} × {millimetres(ch)}"),
+            )
+        )
         measures = []
     low = -below
     if fw > 0 and fd > 0:
         low -= fd
         pieces.append(Piece(rect(-fw / 2, low, fw / 2, -below), cut_of(word("footing", "concrete")) or "concrete"))
-        tags.append(Tag(Point(fw * 0.25, -below - fd / 2), (named(word("footing", "concrete footing")),
-                                                           f"{millimetres(fw)} × {millimetres(fd)}")))
+        tags.append(
+            Tag(
+                Point(fw * 0.25, -below - fd / 2),
+                (named(word("footing", "concrete footing")), f"{millimetres(fw)} × {millimetres(fd)}"),
+            )
+        )
         measures.append(Measure(Point(-fw / 2, low), Point(fw / 2, low), "below"))
     reach = max(fw / 2, x, cw / 2) + 0.18
     ground = [rect(-reach, min(low, -0.12) - GROUND * 0.8, reach, min(low, -0.12) - 0.001)]
@@ -260,17 +330,28 @@ def wall(section: SectionDetail) -> Detail | None:
         inner = fw / 2 if fw > 0 else x
         a, b = sorted((side * inner, side * reach))
         if low < -0.02:
-            ground.append(rect(a, low, b, height - 0.012 if fw <= 0 else -below - 0.001 if below > 0.02 else low + 0.01))
+            ground.append(
+                rect(a, low, b, height - 0.012 if fw <= 0 else -below - 0.001 if below > 0.02 else low + 0.01)
+            )
         if below > 0.02 or height > 0.02:
             a, b = sorted((side * x, side * reach))
             ground.append(rect(a, -below, b, height - 0.012))
     finished = (Path.through((Point(-reach, kept), Point(-x, kept))), Path.through((Point(x, 0.0), Point(reach, 0.0))))
     row = 1 if kept > 0 else 0
     stations = [high, 0.0, -below, low]
-    measures += [Measure(Point(-x, a), Point(-x, b), "left", row) for a, b in zip(stations, stations[1:], strict=False)
-                 if a - b > 0.01]
+    measures += [
+        Measure(Point(-x, a), Point(-x, b), "left", row)
+        for a, b in pairwise(stations)
+        if a - b > 0.01
+    ]
     if kept > 0:
         measures.append(Measure(Point(-reach, kept), Point(-reach, 0), "left"))
-    return Detail(title=named(section.title), pieces=tuple(pieces), finished=finished, ground=tuple(ground),
-                  tags=tuple(Tag(t.at, tuple(w for w in t.lines if w)) for t in tags), measures=tuple(measures),
-                  elements=section.elements)
+    return Detail(
+        title=named(section.title),
+        pieces=tuple(pieces),
+        finished=finished,
+        ground=tuple(ground),
+        tags=tuple(Tag(t.at, tuple(w for w in t.lines if w)) for t in tags),
+        measures=tuple(measures),
+        elements=section.elements,
+    )

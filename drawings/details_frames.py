@@ -5,6 +5,8 @@ As in details_forms: metres, x to the right, y up, only what the values say.
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
@@ -38,13 +40,24 @@ def steps(section: SectionDetail) -> Detail | None:
     last = surface[-1]
     low = -max(bed, 0.05)
     ground = (rect(-SIDE, low - GROUND, last.x, low - 0.001), rect(-SIDE, low, -0.001, -0.012))
-    tread = Tag(Point(going * (count - 0.5), count * rise - thick / 2), (named(section.words.get("tread", "tread")),
-                                                                         f"{millimetres(thick)} thick"))
-    return Detail(title=named(section.title), pieces=tuple(pieces), finished=(_through(surface),), ground=ground, tags=(tread,),
-                  measures=(Measure(Point(0, rise), Point(going, rise), "above"),
-                            Measure(Point(0, 0), Point(0, rise), "left"),
-                            *((Measure(Point(0, 0), Point(0, count * rise), "left", 1),) if count > 1 else ())),
-                  breaks=((Point(last.x, last.y + 0.02), Point(last.x, low - GROUND)),), elements=section.elements)
+    tread = Tag(
+        Point(going * (count - 0.5), count * rise - thick / 2),
+        (named(section.words.get("tread", "tread")), f"{millimetres(thick)} thick"),
+    )
+    return Detail(
+        title=named(section.title),
+        pieces=tuple(pieces),
+        finished=(_through(surface),),
+        ground=ground,
+        tags=(tread,),
+        measures=(
+            Measure(Point(0, rise), Point(going, rise), "above"),
+            Measure(Point(0, 0), Point(0, rise), "left"),
+            *((Measure(Point(0, 0), Point(0, count * rise), "left", 1),) if count > 1 else ()),
+        ),
+        breaks=((Point(last.x, last.y + 0.02), Point(last.x, low - GROUND)),),
+        elements=section.elements,
+    )
 
 
 def _through(points: list[Point]) -> Path:
@@ -71,26 +84,48 @@ def pergola(section: SectionDetail) -> Detail | None:
     low, high_beam = high - beam, high
     pieces, _ = _post_feet(xs, post, low, size("footing width", 0.0), size("footing depth", 0.0))
     pieces.append(Piece(rect(-over, low, xs[-1] + over, high_beam), ""))
-    tags = [Tag(Point(xs[-1] * 0.6, high - beam / 2), (named(word("beam", "beam")), _section(size("beam width", 0.0), beam)))]
+    tags = [
+        Tag(
+            Point(xs[-1] * 0.6, high - beam / 2), (named(word("beam", "beam")), _section(size("beam width", 0.0), beam))
+        )
+    ]
     raft, wide, pitch = size("rafter depth", 0.0), size("rafter width", 0.0), size("rafter spacing", 0.0)
     if raft > 0 and wide > 0 and pitch > 0:
         count = int((xs[-1] + 2 * over - wide) // pitch) + 1
         start = -over + (xs[-1] + 2 * over - (count - 1) * pitch) / 2
-        pieces += [Piece(rect(start + i * pitch - wide / 2, high, start + i * pitch + wide / 2, high + raft), "", "thin")
-                   for i in range(count)]
-        tags.append(Tag(Point(start + (count - 1) * pitch, high + raft * 0.6),
-                        (named(word("rafter", "rafter")), f"{_section(wide, raft)} at {millimetres(pitch)}")))
+        pieces += [
+            Piece(rect(start + i * pitch - wide / 2, high, start + i * pitch + wide / 2, high + raft), "", "thin")
+            for i in range(count)
+        ]
+        tags.append(
+            Tag(
+                Point(start + (count - 1) * pitch, high + raft * 0.6),
+                (named(word("rafter", "rafter")), f"{_section(wide, raft)} at {millimetres(pitch)}"),
+            )
+        )
     tags.append(Tag(Point(xs[-1], low * 0.6), (named(word("post", "post")), _section(post, post))))
     line = Path.through((Point(-over - 0.2, 0.0), Point(xs[-1] + over + 0.2, 0.0)))
     deep = max(size("footing depth", 0.0), 0.1)
-    ground = tuple(rect(a, -min(deep, 0.25), b, -0.02) for a, b in _gaps(xs, max(size("footing width", 0.0), post),
-                                                                        line.start.x, line.end.x))
+    ground = tuple(
+        rect(a, -min(deep, 0.25), b, -0.02)
+        for a, b in _gaps(xs, max(size("footing width", 0.0), post), line.start.x, line.end.x)
+    )
     tags += _footing(section, xs[-1], deep)
-    measures = [Measure(Point(-over, 0), Point(-over, low), "left"),
-                Measure(Point(-over, 0), Point(-over, high + raft), "left", 1)]
-    measures += [Measure(Point(a, -deep), Point(b, -deep), "below") for a, b in zip(xs, xs[1:], strict=False)]
-    return Detail(title=named(section.title), pieces=tuple(pieces), finished=(line,), ground=ground, tags=tuple(tags),
-                  measures=tuple(measures), elements=section.elements, millimetres=False)
+    measures = [
+        Measure(Point(-over, 0), Point(-over, low), "left"),
+        Measure(Point(-over, 0), Point(-over, high + raft), "left", 1),
+    ]
+    measures += [Measure(Point(a, -deep), Point(b, -deep), "below") for a, b in pairwise(xs)]
+    return Detail(
+        title=named(section.title),
+        pieces=tuple(pieces),
+        finished=(line,),
+        ground=ground,
+        tags=tuple(tags),
+        measures=tuple(measures),
+        elements=section.elements,
+        millimetres=False,
+    )
 
 
 def _section(wide: float, deep: float) -> str:
@@ -101,8 +136,15 @@ def _footing(section: SectionDetail, x: float, deep: float) -> list[Tag]:
     wide, depth = section.sizes.get("footing width", 0.0), section.sizes.get("footing depth", 0.0)
     if not (wide > 0 and depth > 0):
         return []
-    return [Tag(Point(x + wide / 4, -deep * 0.6), (named(section.words.get("footing", "concrete footing")),
-                                                   f"{millimetres(wide)} wide, {millimetres(depth)} deep"))]
+    return [
+        Tag(
+            Point(x + wide / 4, -deep * 0.6),
+            (
+                named(section.words.get("footing", "concrete footing")),
+                f"{millimetres(wide)} wide, {millimetres(depth)} deep",
+            ),
+        )
+    ]
 
 
 def _gaps(xs: list[float], wide: float, left: float, right: float) -> list[tuple[float, float]]:
@@ -121,17 +163,31 @@ def fence(section: SectionDetail) -> Detail | None:
     xs = [0.0, panel, 2 * panel]
     wide, deep = size("footing width", 0.0), size("footing depth", 0.0)
     pieces, _ = _post_feet(xs, post, high, wide, deep)
-    pieces += [Piece(rect(a + post / 2, 0.05, b - post / 2, high - 0.05), "", "thin") for a, b in zip(xs, xs[1:], strict=False)]
+    pieces += [
+        Piece(rect(a + post / 2, 0.05, b - post / 2, high - 0.05), "", "thin") for a, b in pairwise(xs)
+    ]
     line = Path.through((Point(-0.3, 0.0), Point(2 * panel + 0.3, 0.0)))
     ground = tuple(rect(a, -0.2, b, -0.02) for a, b in _gaps(xs, max(wide, post), line.start.x, line.end.x))
-    tags = [Tag(Point(panel * 1.5, high * 0.6), (named(word("panel", "panel")),)),
-            Tag(Point(xs[-1], high * 0.4), (named(word("post", "post")), _section(post, post))),
-            *_footing(section, xs[-1], max(deep, 0.1))]
-    measures = (Measure(Point(-post, 0), Point(-post, high), "left"),
-                Measure(Point(0, -max(deep, 0.2)), Point(panel, -max(deep, 0.2)), "below"),
-                Measure(Point(panel, -max(deep, 0.2)), Point(2 * panel, -max(deep, 0.2)), "below"))
-    return Detail(title=named(section.title), pieces=tuple(pieces), finished=(line,), ground=ground, tags=tuple(tags),
-                  measures=measures, elements=section.elements, millimetres=False)
+    tags = [
+        Tag(Point(panel * 1.5, high * 0.6), (named(word("panel", "panel")),)),
+        Tag(Point(xs[-1], high * 0.4), (named(word("post", "post")), _section(post, post))),
+        *_footing(section, xs[-1], max(deep, 0.1)),
+    ]
+    measures = (
+        Measure(Point(-post, 0), Point(-post, high), "left"),
+        Measure(Point(0, -max(deep, 0.2)), Point(panel, -max(deep, 0.2)), "below"),
+        Measure(Point(panel, -max(deep, 0.2)), Point(2 * panel, -max(deep, 0.2)), "below"),
+    )
+    return Detail(
+        title=named(section.title),
+        pieces=tuple(pieces),
+        finished=(line,),
+        ground=ground,
+        tags=tuple(tags),
+        measures=measures,
+        elements=section.elements,
+        millimetres=False,
+    )
 
 
 def deck(section: SectionDetail) -> Detail | None:
@@ -141,24 +197,44 @@ def deck(section: SectionDetail) -> Detail | None:
     if not (wide > 0 and thick > 0):
         return None
     count = max(3, min(6, int(0.75 // (wide + gap))))
-    pieces = [Piece(rect(i * (wide + gap), -thick, i * (wide + gap) + wide, 0.0), "timber-across") for i in range(count)]
+    pieces = [
+        Piece(rect(i * (wide + gap), -thick, i * (wide + gap) + wide, 0.0), "timber-across") for i in range(count)
+    ]
     right = count * (wide + gap) - gap
     joist, clear = size("joist depth", 0.0), size("clear", 0.08)
-    tags = [Tag(Point(right - wide / 2, -thick / 2), ("Board", f"{millimetres(wide)} × {millimetres(thick)}",
-                                                      f"gap {millimetres(gap)}"))]
+    tags = [
+        Tag(
+            Point(right - wide / 2, -thick / 2),
+            ("Board", f"{millimetres(wide)} × {millimetres(thick)}", f"gap {millimetres(gap)}"),
+        )
+    ]
     if joist > 0:
         pieces.append(Piece(rect(0.0, -thick - joist, right, -thick), "timber-along"))
         pitch = size("joist spacing", 0.0)
-        tags.append(Tag(Point(right * 0.8, -thick - joist / 2), (
-            "Joist", _section(size("joist width", 0.0), joist) + (f" at {millimetres(pitch)}" if pitch > 0 else ""))))
+        tags.append(
+            Tag(
+                Point(right * 0.8, -thick - joist / 2),
+                (
+                    "Joist",
+                    _section(size("joist width", 0.0), joist) + (f" at {millimetres(pitch)}" if pitch > 0 else ""),
+                ),
+            )
+        )
     low = thick + joist + max(clear, 0.03)
     stack, membranes, rows, depth = layered(section.layers, 0.0, right, -low)
     pieces += stack
     ground = (rect(0.0, -low - depth - GROUND, right, -low - depth - 0.001),)
-    return Detail(title=named(section.title), pieces=tuple(pieces), membranes=tuple(membranes), ground=ground, tags=tuple(tags),
-                  finished=(Path.through((Point(0.0, 0.0), Point(right, 0.0))),), elements=section.elements,
-                  stacked=Stacked(right * 0.25, tuple(rows)) if rows else None,
-                  measures=(Measure(Point(0.0, 0.0), Point(0.0, -low), "left"),))
+    return Detail(
+        title=named(section.title),
+        pieces=tuple(pieces),
+        membranes=tuple(membranes),
+        ground=ground,
+        tags=tuple(tags),
+        finished=(Path.through((Point(0.0, 0.0), Point(right, 0.0))),),
+        elements=section.elements,
+        stacked=Stacked(right * 0.25, tuple(rows)) if rows else None,
+        measures=(Measure(Point(0.0, 0.0), Point(0.0, -low), "left"),),
+    )
 
 
 def pond(section: SectionDetail) -> Detail | None:
@@ -176,15 +252,28 @@ def pond(section: SectionDetail) -> Detail | None:
     finished = [Path.through((Point(0.0, -deep), *shore))]
     if ew > 0 and ed > 0:
         pieces.append(Piece(rect(floor, -ed, floor + ew, 0.0), cut_of(word("edge", "stone")) or "stone-cut"))
-        tags.append(Tag(Point(floor + ew / 2, -ed / 2), (named(word("edge", "edge")), f"{millimetres(ew)} × {millimetres(ed)}")))
+        tags.append(
+            Tag(Point(floor + ew / 2, -ed / 2), (named(word("edge", "edge")), f"{millimetres(ew)} × {millimetres(ed)}"))
+        )
         finished.append(Path.through((Point(floor, 0.0), Point(floor + ew, 0.0))))
     right = floor + max(ew, 0.0) + 0.3
     finished.append(Path.through((Point(floor + ew, 0.0), Point(right, 0.0))))
-    ground = (rect(0.0, -deep - thick - GROUND, right, -deep - thick - 0.001),
-              rect(floor + max(ew, 0.02), -deep - thick, right, -0.012),
-              rect(floor + 0.02, -deep - thick, floor + max(ew, 0.021), -max(ed, 0.012) - 0.012))
+    ground = (
+        rect(0.0, -deep - thick - GROUND, right, -deep - thick - 0.001),
+        rect(floor + max(ew, 0.02), -deep - thick, right, -0.012),
+        rect(floor + 0.02, -deep - thick, floor + max(ew, 0.021), -max(ed, 0.012) - 0.012),
+    )
     water = Path.through((Point(0.0, -drop), Point(floor, -drop)))
-    return Detail(title=named(section.title), pieces=tuple(pieces), finished=tuple(finished), ground=ground, tags=tuple(tags),
-                  membranes=tuple(membranes), breaks=((Point(0.0, 0.02), Point(0.0, -deep - thick - GROUND)),),
-                  measures=(Measure(Point(0.0, 0), Point(0.0, -deep), "left"),), water=(water,), elements=section.elements,
-                  stacked=Stacked(floor * 0.3, tuple(rows)) if rows else None)
+    return Detail(
+        title=named(section.title),
+        pieces=tuple(pieces),
+        finished=tuple(finished),
+        ground=ground,
+        tags=tuple(tags),
+        membranes=tuple(membranes),
+        breaks=((Point(0.0, 0.02), Point(0.0, -deep - thick - GROUND)),),
+        measures=(Measure(Point(0.0, 0), Point(0.0, -deep), "left"),),
+        water=(water,),
+        elements=section.elements,
+        stacked=Stacked(floor * 0.3, tuple(rows)) if rows else None,
+    )

@@ -1,18 +1,19 @@
-"""The details: typical sections to scale, one for each distinct build-up and built thing, and the materials they cut."""
+"""The details: typical sections to scale, one for each distinct build-up or built thing, and the materials cut."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from ..geometry.errors import DrawingError, refuse
+from ..geometry.kernel.path import Region
 from ..geometry.kernel.point import Box
 from .brief import Brief
 from .composition import Plate
 from .details_forms import Detail
 from .details_views import SCALES, Drawn, at_scale, detail_of, set_at
+from .draft import Nib, moved_layer, rectangle
 from .drafts import Draft
-from .draft import Nib
 from .filling import GAP, PanelRow, caution_rows, inner
 from .panel import COLUMN, LAYER, KeyEntry, key
 from .sheet import Mark, View
@@ -25,9 +26,20 @@ HIGHEST = 150.0
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
-CUT_WORDS = {"concrete": "Concrete", "brick-cut": "Brick, block", "stone-cut": "Stone", "sand": "Mortar, sand",
-             "compacted-stone": "Compacted stone", "gravel-layer": "Gravel", "ground": "Ground", "topsoil": "Topsoil",
-             "mulch": "Mulch", "timber-along": "Timber, along", "timber-across": "Timber, across", "steel": "Steel"}
+CUT_WORDS = {
+    "concrete": "Concrete",
+    "brick-cut": "Brick, block",
+    "stone-cut": "Stone",
+    "sand": "Mortar, sand",
+    "compacted-stone": "Compacted stone",
+    "gravel-layer": "Gravel",
+    "ground": "Ground",
+    "topsoil": "Topsoil",
+    "mulch": "Mulch",
+    "timber-along": "Timber, along",
+    "timber-across": "Timber, across",
+    "steel": "Steel",
+}
 
 
 def details(brief: Brief) -> tuple[Detail, ...]:
@@ -35,8 +47,13 @@ def details(brief: Brief) -> tuple[Detail, ...]:
     found: list[Detail] = []
     seen: set[tuple[object, ...]] = set()
     for section in brief.sections:
-        fingerprint = (section.form, section.title, section.layers, tuple(sorted(section.sizes.items())),
-                       tuple(sorted(section.words.items())))
+        fingerprint = (
+            section.form,
+            section.title,
+            section.layers,
+            tuple(sorted(section.sizes.items())),
+            tuple(sorted(section.words.items())),
+        )
         detail = detail_of(section)
         if detail is not None and fingerprint not in seen:
             seen.add(fingerprint)
@@ -69,8 +86,12 @@ def details_sheets(brief: Brief, plate: Plate) -> tuple[Draft, ...]:
             more, left = _packed(left, room)
             placed += more
         if not placed:
-            raise refuse(DrawingError, f"the detail '{left[0].detail.title}' does not fit on a sheet of {plate.paper.size}",
-                         "take a larger sheet", "detail-too-large")
+            raise refuse(
+                DrawingError,
+                f"the detail '{left[0].detail.title}' does not fit on a sheet of {plate.paper.size}",
+                "take a larger sheet",
+                "detail-too-large",
+            )
         sheets.append(placed)
     firsts = [sum(len(s) for s in sheets[:i]) for i in range(len(sheets))]
     return tuple(_draft(plate, i, group, cautions, len(sheets), firsts[i]) for i, group in enumerate(sheets))
@@ -91,7 +112,7 @@ def _fitted(detail: Detail, room: Box) -> Drawn:
     """Return a detail at the largest scale at which it fits half the width of the field, or all of it."""
     small = max(detail.box.width, detail.box.height) < 0.3
     drawn = None
-    for scale in SCALES[0 if small else 1:]:
+    for scale in SCALES[0 if small else 1 :]:
         drawn = at_scale(detail, scale, cut_texture)
         if drawn.width <= room.width and drawn.height <= min(HIGHEST, room.height):
             return drawn
@@ -103,10 +124,12 @@ def _packed(left: Sequence[Drawn], room: Box) -> tuple[list[_Place], list[Drawn]
     """Set details in rows from the top left; return what stands where, and what is left for the next sheet."""
     placed: list[_Place] = []
     rest: list[Drawn] = []
-    rows: list[tuple[float, float, float]] = []       # top, height, next x
+    rows: list[tuple[float, float, float]] = []  # top, height, next x
     for drawn in left:
-        spot = next((i for i, (_, high, x) in enumerate(rows) if x + drawn.width <= room.x1 + 1e-6 and drawn.height <= high),
-                    None)
+        spot = next(
+            (i for i, (_, high, x) in enumerate(rows) if x + drawn.width <= room.x1 + 1e-6 and drawn.height <= high),
+            None,
+        )
         if spot is None:
             top = room.y1 if not rows else rows[-1][0] - rows[-1][1] - GAP_UP
             if drawn.width > room.width + 1e-6 or top - drawn.height < room.y0 - 1e-6:
@@ -120,8 +143,9 @@ def _packed(left: Sequence[Drawn], room: Box) -> tuple[list[_Place], list[Drawn]
     return placed, rest
 
 
-def _draft(plate: Plate, index: int, placed: Sequence[_Place], cautions: Sequence[PanelRow], count: int,
-           first: int) -> Draft:
+def _draft(
+    plate: Plate, index: int, placed: Sequence[_Place], cautions: Sequence[PanelRow], count: int, first: int
+) -> Draft:
     marks: list[Mark] = []
     views: list[View] = []
     for number, place in enumerate(placed):
@@ -130,9 +154,17 @@ def _draft(plate: Plate, index: int, placed: Sequence[_Place], cautions: Sequenc
         views.append(view)
     scales = [place.drawn.scale for place in placed]
     title = "Details" if count == 1 else f"Details, part {index + 1}"
-    return Draft(name="details" if index == 0 else f"details {index + 1}", title=title, plate=plate,
-                 scale=float(min(scales, key=lambda s: (-scales.count(s), s))), views=tuple(views),
-                 marks=tuple(marks), rows=(*_materials([p.drawn for p in placed]), *cautions), low=True, extra=index > 0)
+    return Draft(
+        name="details" if index == 0 else f"details {index + 1}",
+        title=title,
+        plate=plate,
+        scale=float(min(scales, key=lambda s: (-scales.count(s), s))),
+        views=tuple(views),
+        marks=tuple(marks),
+        rows=(*_materials([p.drawn for p in placed]), *cautions),
+        low=True,
+        extra=index > 0,
+    )
 
 
 def _materials(placed: Sequence[Drawn]) -> tuple[PanelRow, ...]:
@@ -143,15 +175,16 @@ def _materials(placed: Sequence[Drawn]) -> tuple[PanelRow, ...]:
     entries = [KeyEntry(CUT_WORDS[name], "", "", _swatch(name)) for name in names]
     half = -(-len(entries) // 2)
     parts = [entries[:half], entries[half:]]
-    sections = [key(title, part, COLUMN, close=True) for title, part in zip(("Materials, cut", "Materials, continued"), parts,
-                                                                           strict=True) if part]
+    sections = [
+        key(title, part, COLUMN, close=True)
+        for title, part in zip(("Materials, cut", "Materials, continued"), parts, strict=True)
+        if part
+    ]
     return (PanelRow("key", tuple(sections)),) if sections else ()
 
 
-def _swatch(name: str):  # type: ignore[no-untyped-def]
-    from ..geometry.kernel.path import Region
-    from .draft import moved_layer, rectangle
-
+def _swatch(name: str) -> Callable[[Box], tuple[Mark, ...]]:
     def draw(box: Box) -> tuple[Mark, ...]:
         return (*moved_layer(cut_texture(name, Region(rectangle(box)), 0), LAYER), Nib(LAYER, "thin").box(box))
+
     return draw

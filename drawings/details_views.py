@@ -19,6 +19,7 @@ from .details_forms import Detail, Measure
 from .draft import Nib, disc, group, moved
 from .lettering import broken, width
 from .once import Drawn as Once
+from .pens import WEIGHTS
 from .requests import Column, ColumnLabel, Obstacles, Words
 from .sheet import Group, Mark, Stroke, Text, View
 from .symbols import break_line, fall, view_title
@@ -36,9 +37,14 @@ MEMBRANE = 1.35
 """A membrane is drawn this far below the line that it lies under, so that both can be seen."""
 
 FORMS: Mapping[str, Callable[[SectionDetail], Detail | None]] = {
-    "surface": details_forms.surface, "edging": details_forms.edging, "wall": details_forms.wall,
-    "steps": details_frames.steps, "pergola": details_frames.pergola, "fence": details_frames.fence,
-    "deck": details_frames.deck, "pond": details_frames.pond,
+    "surface": details_forms.surface,
+    "edging": details_forms.edging,
+    "wall": details_forms.wall,
+    "steps": details_frames.steps,
+    "pergola": details_frames.pergola,
+    "fence": details_frames.fence,
+    "deck": details_frames.deck,
+    "pond": details_frames.pond,
 }
 
 
@@ -81,8 +87,10 @@ def at_scale(detail: Detail, scale: int, textured: Textured) -> Drawn:
 
 def _room(detail: Detail) -> tuple[float, float, float, float]:
     """Return the room for lettering and sizes at the left, right, above and below, mm."""
-    rows = {side: 1 + max((m.row for m in detail.measures if m.side == side), default=-1)
-            for side in ("left", "right", "above", "below")}
+    rows = {
+        side: 1 + max((m.row for m in detail.measures if m.side == side), default=-1)
+        for side in ("left", "right", "above", "below")
+    }
     need = {side: (ROW_FIRST + ROW_NEXT * (count - 1) + 4.5) if count else 2.0 for side, count in rows.items()}
     stack = 4.0 + PITCH * len(detail.stacked.rows) + 2.0 if detail.stacked else 0.0
     tags = TAG_ROOM + 8 if detail.tags else 0.0
@@ -90,35 +98,34 @@ def _room(detail: Detail) -> tuple[float, float, float, float]:
 
 
 def _body(detail: Detail, view: View, textured: Textured, once: Once) -> Iterator[Mark]:
+    """Yield what is cut and seen: hatches, outlines by weight, then the finished surface as the one heavy line."""
+    yield from _hatched(detail, view, textured)
+    finished = [view.path(p) for p in detail.finished]
+    breaks = [(view.point(a), view.point(b)) for a, b in detail.breaks]
+    for path in (*finished, *(Path.through(ends) for ends in breaks)):
+        once.add(path)
+    for piece in sorted(detail.pieces, key=lambda p: -WEIGHTS[p.pen]):
+        layer = "edges" if piece.pen == "edge" else "thin"
+        for part in once.once(view.loop(piece.outline)):
+            yield Stroke(layer=layer, path=part, pen=piece.pen, dash=piece.dash)
+    yield from (Stroke(layer="edges", path=path, pen="cut", classes=("finished",)) for path in finished)
+    for path in detail.membranes:
+        low = view.path(Path.through([Point(v.x, v.y - MEMBRANE / view.factor) for v in path.vertices()]))
+        yield Stroke(layer="edges", path=low, pen="edge", dash="membrane")
+    yield from (Stroke(layer="thin", path=view.path(p), pen="mark", classes=("water",)) for p in detail.water)
+    yield from (break_line(a, b) for a, b in breaks)
+    for path in detail.grass:
+        yield from _blades(view.path(path))
+
+
+def _hatched(detail: Detail, view: View, textured: Textured) -> Iterator[Mark]:
     turn = 0
     for ground in detail.ground:
         yield from textured("ground", Region(view.loop(ground)), 0)
     for piece in detail.pieces:
-        outline = view.loop(piece.outline)
         if piece.hatch:
-            yield from textured(piece.hatch, Region(outline), turn)
+            yield from textured(piece.hatch, Region(view.loop(piece.outline)), turn)
             turn += piece.hatch == "brick-cut"
-    finished = [view.path(p) for p in detail.finished]
-    for path in finished:
-        once.add(path)
-    for a, b in detail.breaks:
-        once.add(Path.through((view.point(a), view.point(b))))
-    for pen in ("cut", "edge", "mark", "thin"):
-        for piece in detail.pieces:
-            if piece.pen == pen:
-                for part in once.once(view.loop(piece.outline)):
-                    yield Stroke(layer="edges" if pen == "edge" else "thin", path=part, pen=pen, dash=piece.dash)
-    for path in finished:
-        yield Stroke(layer="edges", path=path, pen="cut", classes=("finished",))
-    for path in detail.membranes:
-        low = view.path(Path.through([Point(v.x, v.y - MEMBRANE / view.factor) for v in path.vertices()]))
-        yield Stroke(layer="edges", path=low, pen="edge", dash="membrane")
-    for path in detail.water:
-        yield Stroke(layer="thin", path=view.path(path), pen="mark", classes=("water",))
-    for a, b in detail.breaks:
-        yield break_line(view.point(a), view.point(b))
-    for path in detail.grass:
-        yield from _blades(view.path(path))
 
 
 def _blades(path: Path) -> Iterator[Stroke]:
@@ -189,11 +196,20 @@ def _stack(detail: Detail, view: View) -> Iterator[Mark]:
         marks.append(group("leaders", "leader-dot", (disc("leaders", Point(x, y), 0.5),)))
         base = top - PITCH * i
         room = STACK_WORDS - 2 - (width(thick, "bold", FIGURES) + 2 if thick else 0)
-        marks.append(Text(layer="labels", at=Point(x + 1.4, base), words=(broken(words, room) or ("",))[0],
-                          classes=("label",)))
+        marks.append(
+            Text(layer="labels", at=Point(x + 1.4, base), words=(broken(words, room) or ("",))[0], classes=("label",))
+        )
         if thick:
-            marks.append(Text(layer="labels", at=Point(x + 46.0, base), words=thick, style="bold", anchor="end",
-                              classes=("label",)))
+            marks.append(
+                Text(
+                    layer="labels",
+                    at=Point(x + 46.0, base),
+                    words=thick,
+                    style="bold",
+                    anchor="end",
+                    classes=("label",),
+                )
+            )
     yield Group(layer="leaders", classes=("build-up",), marks=tuple(marks), title="Build-up")
 
 
@@ -202,10 +218,16 @@ def _tags(detail: Detail, view: View, wide: float, high: float) -> tuple[Mark, .
     if not detail.tags:
         return ()
     from .annotate import place
-    lines = [tuple(Words(piece, "regular") for line in tag.lines for piece in broken(line, TAG_ROOM - 1)) for tag in detail.tags]
+
+    lines = [
+        tuple(Words(piece, "regular") for line in tag.lines for piece in broken(line, TAG_ROOM - 1))
+        for tag in detail.tags
+    ]
     edge = wide - TAG_ROOM - 1.0
-    requests = [ColumnLabel(name=f"{i:02d}", at=view.point(tag.at), lines=words, side="right", dot=True)
-                for i, (tag, words) in enumerate(zip(detail.tags, lines, strict=True))]
+    requests = [
+        ColumnLabel(name=f"{i:02d}", at=view.point(tag.at), lines=words, side="right", dot=True)
+        for i, (tag, words) in enumerate(zip(detail.tags, lines, strict=True))
+    ]
     low = min(view.window.y0 - 4, view.window.y1 - 12 * len(requests))
     column = Column(side="right", edge=edge, limit=wide, low=low, high=high - TITLE)
     field = Box(-2, low - 20, wide + 2, high + 20)
@@ -217,7 +239,11 @@ def set_at(drawn: Drawn, letter: str, x: float, y: float) -> tuple[tuple[Mark, .
     by = Vec(x, y)
     title = view_title(Point(x, y + drawn.height - TITLE), letter, drawn.detail.title, f"1:{drawn.scale}")
     w = drawn.view.window
-    view = View(name=letter, scale=drawn.view.scale, window=Box(w.x0 + x, w.y0 + y, w.x1 + x, w.y1 + y),
-                origin=drawn.view.origin, plan=False)
+    view = View(
+        name=letter,
+        scale=drawn.view.scale,
+        window=Box(w.x0 + x, w.y0 + y, w.x1 + x, w.y1 + y),
+        origin=drawn.view.origin,
+        plan=False,
+    )
     return (*moved(drawn.marks, by), title), view
-

@@ -30,8 +30,9 @@ class Nib:
 
     def path(self, path: Path | Loop) -> Stroke:
         """Draw a path or a ring."""
-        return Stroke(layer=self.layer, path=path, pen=self.pen, dash=self.dash, classes=self.classes,
-                      round_ends=self.round_ends)
+        return Stroke(
+            layer=self.layer, path=path, pen=self.pen, dash=self.dash, classes=self.classes, round_ends=self.round_ends
+        )
 
     def line(self, *points: Point) -> Stroke:
         """Draw straight from point to point (two or more)."""
@@ -146,13 +147,17 @@ def _move(mark: Mark, by: Vec) -> Mark:
     if isinstance(mark, Stroke):
         return replace(mark, path=_moved_path(mark.path, by))
     if isinstance(mark, Fill):
-        return replace(mark, region=Region(moved_loop(mark.region.outer, by),
-                                           tuple(moved_loop(h, by) for h in mark.region.holes)))
+        return replace(
+            mark, region=Region(moved_loop(mark.region.outer, by), tuple(moved_loop(h, by) for h in mark.region.holes))
+        )
     if isinstance(mark, Text):
         return replace(mark, at=mark.at + by)
     if isinstance(mark, Hatch):
-        return replace(mark, strokes=tuple(_moved_path(s, by) for s in mark.strokes),
-                       dots=tuple(replace(d, at=d.at + by) for d in mark.dots))
+        return replace(
+            mark,
+            strokes=tuple(_moved_path(s, by) for s in mark.strokes),
+            dots=tuple(replace(d, at=d.at + by) for d in mark.dots),
+        )
     if isinstance(mark, Group):
         return replace(mark, marks=moved(mark.marks, by))
     assert isinstance(mark, Dimension | PegSign)

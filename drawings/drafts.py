@@ -33,7 +33,7 @@ class Draft:
     register: bool = False
     supplement: str = ""
     number: int = -1
-    extra: bool = False             # numbered on after the sheets that the model asks for
-    low: bool = False               # rows stand at the foot of the panel
+    extra: bool = False  # numbered on after the sheets that the model asks for
+    low: bool = False  # rows stand at the foot of the panel
     spare: tuple[PanelRow, ...] = ()
     """Rows to use instead when not all of `rows` fit: without the key, with a word where it is."""

@@ -19,8 +19,8 @@ from .crowding import crowding
 from .draft import Nib, group, moved
 from .drafts import Draft
 from .filling import PanelRow
-from .planned import Lettered, Stage, lettered, under
 from .plan import visible_surfaces
+from .planned import Lettered, Stage, lettered, under
 from .requests import PointLabel, Request
 from .sheet import Mark, View
 from .symbols import peg_head, view_title
@@ -47,8 +47,9 @@ class Window:
     names: frozenset[str]
 
 
-def numbered(requests: Sequence[Request], place: Callable[[Sequence[Request]], Lettered]) -> tuple[
-        Lettered, tuple[Window, ...], frozenset[str]]:
+def numbered(
+    requests: Sequence[Request], place: Callable[[Sequence[Request]], Lettered]
+) -> tuple[Lettered, tuple[Window, ...], frozenset[str]]:
     """Place the lettering of a plan; numbers that find no room are left to windows.
 
     Returns the lettering, the windows, and the names of readings and words that were left out because they stand
@@ -119,8 +120,12 @@ def _joined(windows: Sequence[Window], requests: Sequence[Request]) -> list[Wind
     out = []
     for box, own in zip(boxes, names, strict=True):
         inside = {n for n, p in points.items() if box.x0 <= p.x <= box.x1 and box.y0 <= p.y <= box.y1}
-        out.append(Window(Box.around([box, *(Box(points[n].x, points[n].y, points[n].x, points[n].y).grown(3.0) for n in own)]),
-                          frozenset(own | inside)))
+        out.append(
+            Window(
+                Box.around([box, *(Box(points[n].x, points[n].y, points[n].x, points[n].y).grown(3.0) for n in own)]),
+                frozenset(own | inside),
+            )
+        )
     return out
 
 
@@ -131,8 +136,14 @@ def outlined(windows: Sequence[Window], within: Box) -> tuple[Mark, ...]:
     for i, window in enumerate(windows):
         box = _inside(window.box, within)
         head = Point(box.x0, box.y1)
-        marks.append(group("marks", "symbol enlarged", (nib.box(box), *peg_head(head, 4.6, LETTERS[i % 24], FIGURES, "marks")),
-                           f"Enlarged as view {LETTERS[i % 24]}"))
+        marks.append(
+            group(
+                "marks",
+                "symbol enlarged",
+                (nib.box(box), *peg_head(head, 4.6, LETTERS[i % 24], FIGURES, "marks")),
+                f"Enlarged as view {LETTERS[i % 24]}",
+            )
+        )
     return tuple(marks)
 
 
@@ -155,10 +166,19 @@ def enlarged_sheets(on: Stage, windows: Sequence[Window], rows: tuple[PanelRow, 
         sheets[-1][0].extend(moved(marks, by))
         sheets[-1][1].append(replace(view, window=Box(w.x0 + by.dx, w.y0 + by.dy, w.x1 + by.dx, w.y1 + by.dy)))
     count = len(sheets)
-    return tuple(Draft(name=f"{KIND} enlarged" + (f" {i}" if i > 1 else ""),
-                       title="Setting-out plan, enlarged" + (f" {i}" if count > 1 else ""), plate=on.plate,
-                       scale=_common(views), views=tuple(views), marks=tuple(marks), rows=rows, extra=True)
-                 for i, (marks, views) in enumerate(sheets, 1))
+    return tuple(
+        Draft(
+            name=f"{KIND} enlarged" + (f" {i}" if i > 1 else ""),
+            title="Setting-out plan, enlarged" + (f" {i}" if count > 1 else ""),
+            plate=on.plate,
+            scale=_common(views),
+            views=tuple(views),
+            marks=tuple(marks),
+            rows=rows,
+            extra=True,
+        )
+        for i, (marks, views) in enumerate(sheets, 1)
+    )
 
 
 def _common(views: Sequence[View]) -> float:
@@ -209,8 +229,12 @@ def _enlarged(on: Stage, ground: Box, letter: str) -> tuple[list[Mark], View, tu
             failed = error
             continue
         return marks, view, (wide, high + TITLE)
-    raise failed or refuse(DrawingError, f"the enlarged view {letter} does not fit on the sheet", "take a larger sheet",
-                           "enlarged-too-large")
+    raise failed or refuse(
+        DrawingError,
+        f"the enlarged view {letter} does not fit on the sheet",
+        "take a larger sheet",
+        "enlarged-too-large",
+    )
 
 
 def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str) -> tuple[list[Mark], View]:
@@ -220,8 +244,12 @@ def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str) -> tuple[l
     here = Stage(brief=brief, plate=plate, view=view, surfaces=visible_surfaces(brief, view), plot=box, pens=on.pens)
     asked = list(pegs_on_plan.numbers(brief, view))
     if crowding(tuple(asked)).fill > ENOUGH:
-        raise refuse(DrawingError, f"the pegs of the enlarged view {letter} stand too close at 1:{scale}",
-                     "take a larger sheet, so that a larger scale fits", "enlarged-too-full")
+        raise refuse(
+            DrawingError,
+            f"the pegs of the enlarged view {letter} stand too close at 1:{scale}",
+            "take a larger sheet, so that a larger scale fits",
+            "enlarged-too-full",
+        )
     _, marks = under(KIND, here)
     pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
     words = lettered(here, marks, asked, sides=(), more=standing, compass=False)
@@ -233,4 +261,3 @@ def window_brief(brief: Brief, ground: Box) -> Brief:
     """Return a brief that shows only a part of the ground, with the pegs that stand in it."""
     inside = tuple(p for p in brief.pegs if ground.x0 <= p.at.x <= ground.x1 and ground.y0 <= p.at.y <= ground.y1)
     return replace(brief, window=ground, pegs=inside)
-

@@ -104,8 +104,12 @@ def _kept(area: Box, rows: Sequence[PanelRow], least: float) -> list[PanelRow]:
     """Return the rows that stand: the required ones, then the others in their order while there is room."""
     need = sum(r.height + GAP for r in rows if r.required)
     if need - GAP > area.height + 1e-6:
-        raise refuse(DrawingError, f"what must stand beside the plan needs {need - GAP:.0f} mm of height, the sheet has "
-                     f"{area.height:.0f}", "take a larger sheet, or composition: page", "panel-too-small")
+        raise refuse(
+            DrawingError,
+            f"what must stand beside the plan needs {need - GAP:.0f} mm of height, the sheet has {area.height:.0f}",
+            "take a larger sheet, or composition: page",
+            "panel-too-small",
+        )
     left = area.height - need - (least + GAP if least else 0.0)
     kept = []
     for row in rows:
@@ -171,7 +175,9 @@ WIDEST = 2 * COLUMN + GUTTER
 """Lines of words are not set wider than two columns."""
 
 
-def caution_rows(points: Sequence[tuple[str, str]], plate: Plate, beside: Section | None = None) -> tuple[PanelRow, ...]:
+def caution_rows(
+    points: Sequence[tuple[str, str]], plate: Plate, beside: Section | None = None
+) -> tuple[PanelRow, ...]:
     """Return the cautions as a required row: on a page to the right of `beside`, else as wide as there is room.
 
     Where they do not stand side by side, `beside` may go to another sheet.

@@ -7,6 +7,7 @@ Sources: ISO 216 for the sizes; ISO 5457:1999 as restated in drafting textbooks 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.kernel.point import Box, Point
@@ -16,8 +17,13 @@ from .sheet import Mark, Text
 SIZES = {"A0": (1189.0, 841.0), "A1": (841.0, 594.0), "A2": (594.0, 420.0), "A3": (420.0, 297.0), "A4": (297.0, 210.0)}
 """Trimmed sizes, long side first (ISO 216)."""
 
-UNTRIMMED = {"A0": (1230.0, 880.0), "A1": (880.0, 625.0), "A2": (625.0, 450.0), "A3": (450.0, 330.0),
-             "A4": (330.0, 240.0)}
+UNTRIMMED = {
+    "A0": (1230.0, 880.0),
+    "A1": (880.0, 625.0),
+    "A2": (625.0, 450.0),
+    "A3": (450.0, 330.0),
+    "A4": (330.0, 240.0),
+}
 """Untrimmed stock, long side first (ISO 5457)."""
 
 FIELDS = {"A0": (24, 16), "A1": (16, 12), "A2": (12, 8), "A3": (8, 6), "A4": (6, 4)}
@@ -78,8 +84,12 @@ def _centring(paper: Paper) -> tuple[Mark, ...]:
     """Four strokes 10 long on the axes of the trimmed sheet, half of each inside the frame."""
     nib, box = Nib("border", "cut", classes=("border", "centring")), paper.frame
     x, y = paper.width / 2, paper.height / 2
-    return (nib.across(box.x0 - STRIP, box.x0 + STRIP, y), nib.across(box.x1 - STRIP, box.x1 + STRIP, y),
-            nib.upright(x, box.y0 - STRIP, box.y0 + STRIP), nib.upright(x, box.y1 - STRIP, box.y1 + STRIP))
+    return (
+        nib.across(box.x0 - STRIP, box.x0 + STRIP, y),
+        nib.across(box.x1 - STRIP, box.x1 + STRIP, y),
+        nib.upright(x, box.y0 - STRIP, box.y0 + STRIP),
+        nib.upright(x, box.y1 - STRIP, box.y1 + STRIP),
+    )
 
 
 def stations(length: float, count: int, start: float, end: float) -> tuple[float, ...]:
@@ -100,12 +110,16 @@ def _fields(paper: Paper) -> tuple[Mark, ...]:
     marks: list[Mark] = []
     for y in rows:
         marks += [nib.upright(x, y, y + STRIP) for x in across[1:-1] if abs(x - paper.width / 2) > 1]
-        marks += [_character(str(i + 1), (a + b) / 2, y + STRIP / 2)
-                  for i, (a, b) in enumerate(zip(across, across[1:], strict=False))]
+        marks += [
+            _character(str(i + 1), (a + b) / 2, y + STRIP / 2)
+            for i, (a, b) in enumerate(pairwise(across))
+        ]
     for x in columns:
         marks += [nib.across(x, x + STRIP, y) for y in up[1:-1] if abs(y - paper.height / 2) > 1]
-        marks += [_character(LETTERS[len(up) - 2 - i], x + STRIP / 2, (a + b) / 2)
-                  for i, (a, b) in enumerate(zip(up, up[1:], strict=False))]
+        marks += [
+            _character(LETTERS[len(up) - 2 - i], x + STRIP / 2, (a + b) / 2)
+            for i, (a, b) in enumerate(pairwise(up))
+        ]
     return tuple(marks)
 
 
@@ -114,8 +128,9 @@ def _character(words: str, x: float, y: float) -> Text:
 
 
 def _size(paper: Paper) -> Text:
-    return Text(layer="border", at=Point(paper.frame.x1 - 0.5, 1.6), words=paper.size, anchor="end",
-                classes=("sheet-size",))
+    return Text(
+        layer="border", at=Point(paper.frame.x1 - 0.5, 1.6), words=paper.size, anchor="end", classes=("sheet-size",)
+    )
 
 
 def _trimming(paper: Paper) -> tuple[Mark, ...]:

@@ -61,8 +61,18 @@ def _tables(brief: Brief, draft: Draft, tables: Sequence[Flowing]) -> list[Draft
         panel = filled(inner(draft.plate), rows, rest)
         if panel.tables == left:
             break
-        parts.append(Draft(name=_named(draft.name, len(parts)), title=f"{draft.title}, tables", plate=draft.plate, scale=0.0,
-                           views=(), marks=tuple(marks), rows=rows, tables=tuple(rest)))
+        parts.append(
+            Draft(
+                name=_named(draft.name, len(parts)),
+                title=f"{draft.title}, tables",
+                plate=draft.plate,
+                scale=0.0,
+                views=(),
+                marks=tuple(marks),
+                rows=rows,
+                tables=tuple(rest),
+            )
+        )
         left = panel.tables
     if len(parts) > 1:
         parts = [replace(p, title=f"{p.title} {i}") for i, p in enumerate(parts, 1)]
@@ -82,22 +92,37 @@ def _keys(brief: Brief, first: Draft, sections: Sequence[Section]) -> list[Draft
     area = inner(first.plate)
     beside = Box(area.x0, area.y0 + sum(r.height + GAP for r in rows), area.x1, area.y1)
     parts: list[Draft] = []
-    left = list(sections)
+    left = sorted(sections, key=lambda s: s.name not in {"revisions", "sheets"})
     while left:
         marks, rest = _columns(left, (_field(first.plate), beside))
         if len(rest) == len(left):
-            raise refuse(DrawingError, f"the key '{left[0].name}' is too high for a sheet of {first.plate.paper.size}",
-                         "take a larger sheet", "key-too-large")
+            raise refuse(
+                DrawingError,
+                f"the key '{left[0].name}' is too high for a sheet of {first.plate.paper.size}",
+                "take a larger sheet",
+                "key-too-large",
+            )
         part = f" {len(parts) + 1}" if parts else ""
-        parts.append(Draft(name=f"key{part}", title="Key to the set" + (f", part{part}" if part else ""), plate=first.plate,
-                           scale=first.scale, views=(), marks=tuple(marks), rows=rows, number=0, low=True))
+        parts.append(
+            Draft(
+                name=f"key{part}",
+                title="Key to the set" + (f", part{part}" if part else ""),
+                plate=first.plate,
+                scale=first.scale,
+                views=(),
+                marks=tuple(marks),
+                rows=rows,
+                number=0,
+                low=True,
+            )
+        )
         left = rest
     return parts
 
 
 def _columns(sections: Sequence[Section], rooms: Sequence[Box]) -> tuple[list[Mark], list[Section]]:
     """Stack sections in columns of the rooms, each as soon as there is room; return marks and what is left."""
-    spots: list[list[float]] = []                 # x, top, foot of each column
+    spots: list[list[float]] = []  # x, top, foot of each column
     for room in rooms:
         x = room.x0
         while x + COLUMN <= room.x1 + 1e-6:

@@ -19,10 +19,23 @@ from .tables import quantity_table
 from .warnings import cautions_for
 
 KIND = "hardscape"
-HARD = frozenset({Role.PAVING, Role.LOOSE, Role.CONCRETE, Role.DECK, Role.WATER, Role.STEPS, Role.WALL, Role.FENCE,
-                  Role.EDGE_BAND, Role.POST, Role.BUILDING, Role.BEAM})
+HARD = frozenset(
+    {
+        Role.PAVING,
+        Role.LOOSE,
+        Role.CONCRETE,
+        Role.DECK,
+        Role.WATER,
+        Role.STEPS,
+        Role.WALL,
+        Role.FENCE,
+        Role.EDGE_BAND,
+        Role.POST,
+        Role.BUILDING,
+        Role.BEAM,
+    }
+)
 """Roles that are named here."""
-
 
 
 def hardscape_sheet(on: Stage) -> Draft:
@@ -38,9 +51,17 @@ def hardscape_sheet(on: Stage) -> Draft:
     lines = key("Lines and marks", line_entries(KIND, on), COLUMN, close=True)
     keys = PanelRow("key", tuple(s for s in (surfaces, lines) if s.height > 12))
     cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, notes(_notes(on), COLUMN))
-    return Draft(name=KIND, title="Hardscape plan", plate=on.plate, scale=on.view.scale, views=(on.view,),
-                 marks=(*textures(KIND, on, (*marks, *words.marks)), *marks, *words.marks), rows=(keys, *cautions), spare=cautions,
-                 tables=(table,) if table else ())
+    return Draft(
+        name=KIND,
+        title="Hardscape plan",
+        plate=on.plate,
+        scale=on.view.scale,
+        views=(on.view,),
+        marks=(*textures(KIND, on, (*marks, *words.marks)), *marks, *words.marks),
+        rows=(keys, *cautions),
+        spare=cautions,
+        tables=(table,) if table else (),
+    )
 
 
 def _names(on: Stage) -> Iterator[Request]:
@@ -55,15 +76,16 @@ def _names(on: Stage) -> Iterator[Request]:
         stack = on.brief.build_ups.get(element, "")
         if stack and isinstance(request, AreaLabel | LineLabel):
             first, rest = request.lines[:1], request.lines[1:]
-            request = replace(request, lines=(*first, *asks.small_lines(stack, 40.0), *rest))
-        yield request
+            yield replace(request, lines=(*first, *asks.small_lines(stack, 40.0), *rest))
+        else:
+            yield request
 
 
 def _notes(on: Stage) -> list[str]:
     words = ["Build-ups are drawn on the details; sizes are of the finished surface, in metres."]
     if any(f.units for f in on.brief.features):
-        words.append("Units are drawn as they are to be laid. Begin at the mark; lay out one course dry before cutting.")
+        words.append(
+            "Units are drawn as they are to be laid. Begin at the mark; lay out one course dry before cutting."
+        )
     words.append("Order by the table: units are counted, loose material has its allowance.")
     return words
-
-

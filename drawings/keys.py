@@ -19,14 +19,31 @@ from .planned import Stage
 from .sheet import Mark
 from .surfaces import surface_of, swatch
 
-ORDER = (*(Role.TURF, Role.PAVING, Role.LOOSE, Role.CONCRETE, Role.DECK, Role.WATER, Role.PLANTING), Role.EDGE_BAND,
-         Role.HEDGE, Role.WALL)
+ORDER = (
+    *(Role.TURF, Role.PAVING, Role.LOOSE, Role.CONCRETE, Role.DECK, Role.WATER, Role.PLANTING),
+    Role.EDGE_BAND,
+    Role.HEDGE,
+    Role.WALL,
+)
 
 HARD_ORDER = tuple(r for r in ORDER if r not in {Role.TURF, Role.PLANTING, Role.HEDGE})
 
-WORDS = {"turf": "Turf", "planting": "Planting", "slabs": "Slabs", "setts": "Setts", "blocks": "Blocks", "gravel": "Gravel",
-         "water": "Water", "boards": "Timber boards", "brick-edge": "Brick on edge", "hedge": "Hedge", "brick": "Brick wall",
-         "concrete": "Concrete", "stone": "Stone", "timber": "Timber"}
+WORDS = {
+    "turf": "Turf",
+    "planting": "Planting",
+    "slabs": "Slabs",
+    "setts": "Setts",
+    "blocks": "Blocks",
+    "gravel": "Gravel",
+    "water": "Water",
+    "boards": "Timber boards",
+    "brick-edge": "Brick on edge",
+    "hedge": "Hedge",
+    "brick": "Brick wall",
+    "concrete": "Concrete",
+    "stone": "Stone",
+    "timber": "Timber",
+}
 
 
 def surface_entries(kind: str, on: Stage) -> tuple[KeyEntry, ...]:
@@ -91,20 +108,26 @@ def _symbol(name: str) -> Callable[[Box], tuple[Mark, ...]]:
         if name == "sundial":
             return (symbols.sundial(at, 2.4, 0.0, LAYER),)
         return (symbols.pot(at, 2.2, LAYER),) if name == "pot" else (symbols.table(at, 6.0, 4.0, 0.0, LAYER),)
+
     return draw
 
 
 def _lines(kind: str, on: Stage) -> Iterator[KeyEntry]:
     features = on.brief.features
     crowns = {f.status for f in features if f.role is Role.CROWN}
-    for status, name, remark in ((Status.EXISTING, "Tree that stays", "crown as surveyed"),
-                                 (Status.PROPOSED, "New tree", "crown at full growth"),
-                                 (Status.REMOVE, "Tree to go", "with its stump")):
+    for status, name, remark in (
+        (Status.EXISTING, "Tree that stays", "crown as surveyed"),
+        (Status.PROPOSED, "New tree", "crown at full growth"),
+        (Status.REMOVE, "Tree to go", "with its stump"),
+    ):
         if status in crowns and kind in {"layout", "presentation"}:
             yield KeyEntry(name, remark, "", _tree(status))
     for role, name, remark in (
-            (Role.BUILDING, "Building", "as it stands"), (Role.BEAM, "Overhead", "beams and rafters"),
-            (Role.FENCE, "Fence", ""), (Role.BOUNDARY, "Boundary", "")):
+        (Role.BUILDING, "Building", "as it stands"),
+        (Role.BEAM, "Overhead", "beams and rafters"),
+        (Role.FENCE, "Fence", ""),
+        (Role.BOUNDARY, "Boundary", ""),
+    ):
         found = next((f for f in features if f.role is role), None)
         if found is not None and drawn(kind, role):
             yield KeyEntry(name, remark, "", _line(pen_of(kind, role, found.status), role))
@@ -128,12 +151,14 @@ def _signs(kind: str, on: Stage) -> Iterator[KeyEntry]:
         yield KeyEntry("Steps", "arrow points up", "", _steps)
     if kind == "hardscape" and on.brief.of(Role.LAY_FROM):
         from .things import lay_from_sign
+
         yield KeyEntry("Lay from here", "corner of the first unit", "", lambda box: (lay_from_sign(box.centre, 0.0),))
 
 
 def _tree(status: Status) -> Callable[[Box], tuple[Mark, ...]]:
     def draw(box: Box) -> tuple[Mark, ...]:
         return (symbols.tree(box.centre, 3.6, status.value),)
+
     return draw
 
 
@@ -142,6 +167,7 @@ def _line(pen: str, role: Role, dash: str = "") -> Callable[[Box], tuple[Mark, .
 
     def draw(box: Box) -> tuple[Mark, ...]:
         return (Nib(LAYER, pen, dash or dashes.get(role, "")).across(box.x0, box.x1, box.centre.y),)
+
     return draw
 
 
@@ -152,6 +178,7 @@ def _service(box: Box) -> tuple[Mark, ...]:
 
 def _level(box: Box, underlined: bool) -> tuple[Mark, ...]:
     from .panel import text
+
     at = Point(box.x0 + 2, box.centre.y)
     marks: list[Mark] = [symbols.level_cross(at, LAYER), text(at.x + 1.7, -(at.y - 1.25), "9.94")]
     if underlined:

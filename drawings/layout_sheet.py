@@ -22,7 +22,7 @@ from .warnings import cautions_for
 def layout_sheet(on: Stage, style: str = "line") -> Draft:
     """Return the layout plan in a style: 'line' or 'presentation'."""
     kind = "presentation" if style == "presentation" else "layout"
-    plan, marks = under(kind, on)
+    _, marks = under(kind, on)
     marks = (*marks, north(on))
     marks = (*marks, *sizes(kind, on, marks))
     requests: list[Request] = list(asks.names(kind, on.brief, on.view, on.surfaces))
@@ -34,9 +34,19 @@ def layout_sheet(on: Stage, style: str = "line") -> Draft:
     if kind == "presentation":
         ground = [*tints(on), *shadows(on), *ground]
         lettering = words.whitened(frozenset(f"name {f.element}" for f in on.brief.of(Role.BUILDING)))
-    return Draft(name="layout", title="Layout plan", plate=on.plate, scale=on.view.scale, views=(on.view,),
-                 marks=(*ground, *marks, *lettering), rows=_rows(kind, on, named), spare=_rows(kind, on, named)[1:], style=style, register=True,
-                 supplement="presentation copy" if kind == "presentation" else "")
+    return Draft(
+        name="layout",
+        title="Layout plan",
+        plate=on.plate,
+        scale=on.view.scale,
+        views=(on.view,),
+        marks=(*ground, *marks, *lettering),
+        rows=_rows(kind, on, named),
+        spare=_rows(kind, on, named)[1:],
+        style=style,
+        register=True,
+        supplement="presentation copy" if kind == "presentation" else "",
+    )
 
 
 def _lettered(on: Stage, marks: Sequence[Mark], requests: Sequence[Request]) -> tuple[Lettered, bool]:
@@ -53,8 +63,10 @@ def _lettered(on: Stage, marks: Sequence[Mark], requests: Sequence[Request]) -> 
 def _rows(kind: str, on: Stage, named: bool) -> tuple[PanelRow, ...]:
     surfaces = key("Surfaces", surface_entries(kind, on), COLUMN, "m²")
     lines = key("Lines and marks", line_entries(kind, on, furniture=not named), COLUMN, close=True)
-    return (PanelRow("key", tuple(s for s in (surfaces, lines) if s.height > 12)),
-            *caution_rows(cautions_for("layout", on.brief.cautions), on.plate, notes(layout_notes(kind, on), COLUMN)))
+    return (
+        PanelRow("key", tuple(s for s in (surfaces, lines) if s.height > 12)),
+        *caution_rows(cautions_for("layout", on.brief.cautions), on.plate, notes(layout_notes(kind, on), COLUMN)),
+    )
 
 
 def layout_notes(kind: str, on: Stage) -> Sequence[str]:
@@ -66,8 +78,10 @@ def layout_notes(kind: str, on: Stage) -> Sequence[str]:
     else:
         if brief.of(Role.LEVEL):
             words[0] += " Levels in metres above the datum of the garden."
-        words.append("Figures govern. Check every size on the ground before ordering or cutting; tell the designer of any "
-                     "difference first.")
+        words.append(
+            "Figures govern. Check every size on the ground before ordering or cutting; tell the designer of any "
+            "difference first."
+        )
         if brief.pegs:
             words.append("Set out from the setting-out plan only.")
     if brief.of(Role.CROWN):

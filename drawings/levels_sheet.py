@@ -37,13 +37,24 @@ def levels_sheet(on: Stage) -> Draft:
     cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, notes(_notes(brief), COLUMN))
     keys = PanelRow("key", (lines,))
     tops = _tops(brief)
-    return Draft(name=KIND, title="Levels plan", plate=on.plate, scale=on.view.scale, views=(on.view,),
-                 marks=(*marks, *words.marks), rows=(keys, *cautions), spare=cautions, tables=(tops,) if tops else ())
+    return Draft(
+        name=KIND,
+        title="Levels plan",
+        plate=on.plate,
+        scale=on.view.scale,
+        views=(on.view,),
+        marks=(*marks, *words.marks),
+        rows=(keys, *cautions),
+        spare=cautions,
+        tables=(tops,) if tops else (),
+    )
 
 
 def _notes(brief: Brief) -> list[str]:
-    words = ["Levels in metres above the datum of the garden; new ones are underlined, those that stay are plain.",
-             "Falls run away from buildings. Check every level on the ground before digging."]
+    words = [
+        "Levels in metres above the datum of the garden; new ones are underlined, those that stay are plain.",
+        "Falls run away from buildings. Check every level on the ground before digging.",
+    ]
     mark = next((f.note for f in brief.of(Role.LEVEL)), "")
     if mark:
         words.insert(1, "The datum is the level given at the control marks; prove it before the work begins.")
@@ -52,12 +63,24 @@ def _notes(brief: Brief) -> list[str]:
 
 def _tops(brief: Brief) -> Table | None:
     """Return the tops of pegs that carry a level, and what each is levelled from."""
-    rows = tuple(Row((p.name, f"{p.level:.3f}", p.level_from, p.level_reading.text if p.level_reading else ""))
-                 for p in brief.pegs if p.level is not None)
+    rows = tuple(
+        Row((p.name, f"{p.level:.3f}", p.level_from, p.level_reading.text if p.level_reading else ""))
+        for p in brief.pegs
+        if p.level is not None
+    )
     if not rows:
         return None
-    return Table(name="levels", heading="Tops of pegs", remark="in metres", width=COLUMN, row_height=TIGHT, rows=rows,
-                 columns=(TableColumn("Peg", 0, 12, style="bold"), TableColumn("Top", 28, 16, figures=True),
-                          TableColumn("From", 34, 16), TableColumn("Higher by", COLUMN, 24, figures=True)))
-
-
+    return Table(
+        name="levels",
+        heading="Tops of pegs",
+        remark="in metres",
+        width=COLUMN,
+        row_height=TIGHT,
+        rows=rows,
+        columns=(
+            TableColumn("Peg", 0, 12, style="bold"),
+            TableColumn("Top", 28, 16, figures=True),
+            TableColumn("From", 34, 16),
+            TableColumn("Higher by", COLUMN, 24, figures=True),
+        ),
+    )

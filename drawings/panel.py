@@ -43,11 +43,19 @@ class Section:
         return moved(self.marks, Vec(x, top))
 
 
-def text(x: float, down: float, words: str, style: str = "regular", anchor: str = "start", capitals: float = FIGURES,
-         classes: tuple[str, ...] = ()) -> Text:
+def text(
+    x: float,
+    down: float,
+    words: str,
+    style: str = "regular",
+    anchor: str = "start",
+    capitals: float = FIGURES,
+    classes: tuple[str, ...] = (),
+) -> Text:
     """Return a line of lettering of the panel."""
-    return Text(layer=LAYER, at=Point(x, -down), words=words, capitals=capitals, style=style, anchor=anchor,
-                classes=classes)
+    return Text(
+        layer=LAYER, at=Point(x, -down), words=words, capitals=capitals, style=style, anchor=anchor, classes=classes
+    )
 
 
 def head(heading: str, remark: str, width: float, start: float = 0.0) -> tuple[Mark, ...]:
@@ -66,8 +74,9 @@ def head_height(heading: str, remark: str, room: float) -> float:
     return CONTENT if beside or not remark else CONTENT + PITCH
 
 
-def section(name: str, heading: str, room: float, content: Iterable[Mark], height: float, remark: str = "",
-            classes: str = "") -> Section:
+def section(
+    name: str, heading: str, room: float, content: Iterable[Mark], height: float, remark: str = "", classes: str = ""
+) -> Section:
     """Return a section of content that was drawn from down = 0; its heading is put above."""
     beside = width(heading, "bold", NAMES) + 4 + width(remark, "regular", FIGURES) <= room
     top = head_height(heading, remark, room)
@@ -192,8 +201,9 @@ def _entry_lines(entry: KeyEntry, room: float, close: bool) -> list[list[tuple[s
     return [*([(line, "bold")] for line in wrap(entry.name, room, "bold")), *([(line, "regular")] for line in remark)]
 
 
-def legend(heading: str, rows: Sequence[tuple[str, Callable[[Point], tuple[Mark, ...]]]], room: float,
-           pitch: float = 6.4) -> Section:
+def legend(
+    heading: str, rows: Sequence[tuple[str, Callable[[Point], tuple[Mark, ...]]]], room: float, pitch: float = 6.4
+) -> Section:
     """Return a short key of signs: each drawn about a point at 8 from the left, its words at 16."""
     marks: list[Mark] = []
     down = 3.2

@@ -27,6 +27,8 @@ STROKE = 7.0
 """A match line is drawn thin, with a heavy stroke of this length beyond each of its ends."""
 
 KEY_HEIGHT = 44.0
+KEY_ROOM = KEY_HEIGHT + 18.0
+"""Greatest height of the key plan, and the room that it takes in a shelf or band."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,10 +51,19 @@ def parts_of(brief: Brief, choice: Choice, pens: Mapping[str, float]) -> tuple[P
         shown = window_brief(brief, ground)
         view = view_on(choice.plate, ground, choice.margins, choice.scale)
         plot = Box.of((view.point(Point(ground.x0, ground.y0)), view.point(Point(ground.x1, ground.y1))))
-        near = {side: numbers.get((column + dx, row + dy), 0) for side, dx, dy in
-                (("left", -1, 0), ("right", 1, 0), ("foot", 0, -1), ("top", 0, 1))}
-        stage = Stage(brief=shown, plate=choice.plate, view=view, surfaces=visible_surfaces(shown, view), plot=plot,
-                      pens=pens, extra=match_lines(plot, near))
+        near = {
+            side: numbers.get((column + dx, row + dy), 0)
+            for side, dx, dy in (("left", -1, 0), ("right", 1, 0), ("foot", 0, -1), ("top", 0, 1))
+        }
+        stage = Stage(
+            brief=shown,
+            plate=choice.plate,
+            view=view,
+            surfaces=visible_surfaces(shown, view),
+            plot=plot,
+            pens=pens,
+            extra=match_lines(plot, near),
+        )
         found.append(Part(number, column, row, ground, stage))
     return tuple(found)
 
@@ -60,22 +71,40 @@ def parts_of(brief: Brief, choice: Choice, pens: Mapping[str, float]) -> tuple[P
 def match_lines(plot: Box, near: Mapping[str, int]) -> tuple[Mark, ...]:
     """Return the match lines of a part; `near` names the part beyond each side, 0 for none."""
     marks: list[Mark] = []
-    ends = {"left": (Point(plot.x0, plot.y0), Point(plot.x0, plot.y1)), "right": (Point(plot.x1, plot.y0), Point(plot.x1, plot.y1)),
-            "foot": (Point(plot.x0, plot.y0), Point(plot.x1, plot.y0)), "top": (Point(plot.x0, plot.y1), Point(plot.x1, plot.y1))}
+    ends = {
+        "left": (Point(plot.x0, plot.y0), Point(plot.x0, plot.y1)),
+        "right": (Point(plot.x1, plot.y0), Point(plot.x1, plot.y1)),
+        "foot": (Point(plot.x0, plot.y0), Point(plot.x1, plot.y0)),
+        "top": (Point(plot.x0, plot.y1), Point(plot.x1, plot.y1)),
+    }
     for side, number in near.items():
         if number:
             a, b = ends[side]
             way = (b - a).unit()
             heavy = Nib("marks", "cut")
-            lines: list[Mark] = [Nib("marks", "thin", "division").line(a, b), heavy.line(b + way, b + way * (1 + STROKE)),
-                                 heavy.line(a + way * (-1 - STROKE), a + -way)]
+            lines: list[Mark] = [
+                Nib("marks", "thin", "division").line(a, b),
+                heavy.line(b + way, b + way * (1 + STROKE)),
+                heavy.line(a + way * (-1 - STROKE), a + -way),
+            ]
             words = f"Match line, part {number}"
             level = side in {"foot", "top"}
-            at = Point(a.x - 10.0, a.y + (1.0 if side == "top" else -3.5)) if level else Point(
-                b.x + (1.6 if side == "left" else -1.6), b.y + 3.4)
+            at = (
+                Point(a.x - 10.0, a.y + (1.0 if side == "top" else -3.5))
+                if level
+                else Point(b.x + (1.6 if side == "left" else -1.6), b.y + 3.4)
+            )
             anchor = "end" if level or side == "right" else "start"
-            lines.append(Text(layer="labels", at=at, words=words if not level else f"Part {number}", style="bold", anchor=anchor,
-                              classes=("label", "match-line")))
+            lines.append(
+                Text(
+                    layer="labels",
+                    at=at,
+                    words=words if not level else f"Part {number}",
+                    style="bold",
+                    anchor=anchor,
+                    classes=("label", "match-line"),
+                )
+            )
             marks.append(group("marks", "match-line", lines, words))
     return tuple(marks)
 
@@ -83,11 +112,16 @@ def match_lines(plot: Box, near: Mapping[str, int]) -> tuple[Mark, ...]:
 def as_part(draft: Draft, part: Part, all_parts: Sequence[Part], brief: Brief) -> Draft:
     """Return a sheet of a part: its title says which, its panel shows the key plan; tables stand with the first."""
     first = part.number == 1
-    row = PanelRow("key plan", (key_plan(brief, all_parts, part.number),))
-    return replace(draft, name=draft.name if first else f"{draft.name} part {part.number}",
-                   title=f"{draft.title}, part {part.number}", rows=(*draft.rows, row),
-                   spare=(*draft.spare, row) if draft.spare else (), tables=draft.tables if first else (),
-                   extra=draft.extra or not first)
+    row = PanelRow("key plan", (key_plan(brief, all_parts, part.number),), required=True)
+    return replace(
+        draft,
+        name=draft.name if first else f"{draft.name} part {part.number}",
+        title=f"{draft.title}, part {part.number}",
+        rows=(*draft.rows, row),
+        spare=(*draft.spare, row) if draft.spare else (),
+        tables=draft.tables if first else (),
+        extra=draft.extra or not first,
+    )
 
 
 def key_plan(brief: Brief, all_parts: Sequence[Part], own: int) -> Section:
@@ -95,8 +129,12 @@ def key_plan(brief: Brief, all_parts: Sequence[Part], own: int) -> Section:
     extent = brief.extent
     factor = min((COLUMN - 2) / extent.width, KEY_HEIGHT / extent.height)
     high = extent.height * factor
-    view = View(name="key plan", scale=1000 / factor, window=Box(1.0, -high, 1.0 + extent.width * factor, 0.0),
-                origin=Point(extent.x0, extent.y0))
+    view = View(
+        name="key plan",
+        scale=1000 / factor,
+        window=Box(1.0, -high, 1.0 + extent.width * factor, 0.0),
+        origin=Point(extent.x0, extent.y0),
+    )
     marks: list[Mark] = []
     for feature in brief.of(Role.BOUNDARY, Role.BUILDING, Role.TURF, Role.PAVING, Role.WATER, Role.LOOSE):
         if isinstance(feature.shape, Region):

@@ -48,8 +48,9 @@ def signs(brief: Brief, view: View) -> tuple[PegSign, ...]:
 
 def standing(brief: Brief, view: View) -> Obstacles:
     """Return what pegs put in the way of lettering: each sign about its own point, owned by its number."""
-    return Obstacles(signs=tuple(Sign(at=view.point(p.at), radius=REACH[CLASSES[p.purpose]], owner=p.name)
-                                 for p in brief.pegs))
+    return Obstacles(
+        signs=tuple(Sign(at=view.point(p.at), radius=REACH[CLASSES[p.purpose]], owner=p.name) for p in brief.pegs)
+    )
 
 
 def _segments(feature: Feature) -> tuple[Segment, ...]:
@@ -62,9 +63,19 @@ def _segments(feature: Feature) -> tuple[Segment, ...]:
 def _sign(peg: Peg, view: View, arcs: Sequence[Arc]) -> PegSign:
     kind = CLASSES[peg.purpose]
     heading = _toward_arc(peg.at, arcs) if kind == "tangent" else 0.0
-    return PegSign(number=peg.name, purpose=kind, at=peg.at, part=peg.part, element=peg.element, level=peg.level,
-                   marks=(Group(layer="marks", classes=("peg", kind), title=peg.name,
-                                marks=peg_sign(kind, view.point(peg.at), heading)),))
+    return PegSign(
+        number=peg.name,
+        purpose=kind,
+        at=peg.at,
+        part=peg.part,
+        element=peg.element,
+        level=peg.level,
+        marks=(
+            Group(
+                layer="marks", classes=("peg", kind), title=peg.name, marks=peg_sign(kind, view.point(peg.at), heading)
+            ),
+        ),
+    )
 
 
 def _toward_arc(at: Point, arcs: Sequence[Arc]) -> float:
@@ -82,8 +93,14 @@ def numbers(brief: Brief, view: View) -> Iterator[PointLabel]:
         control = peg.purpose in {Purpose.CONTROL, Purpose.AUXILIARY}
         words = Words(peg.name, "bold", NAMES if control else FIGURES)
         gaps = (3.2, 4.0, 4.8, 2.95) if control else (1.9, 2.8, 3.7, 1.4)
-        yield PointLabel(name=peg.name, at=view.point(peg.at), lines=(words,), radius=REACH[kind], gaps=gaps,
-                         classes=("label", "control-name" if control else "peg-number"))
+        yield PointLabel(
+            name=peg.name,
+            at=view.point(peg.at),
+            lines=(words,),
+            radius=REACH[kind],
+            gaps=gaps,
+            classes=("label", "control-name" if control else "peg-number"),
+        )
 
 
 def base_line(brief: Brief, view: View, once: Drawn) -> tuple[Mark, ...]:
@@ -103,8 +120,14 @@ def base_line(brief: Brief, view: View, once: Drawn) -> tuple[Mark, ...]:
 def main_ties(brief: Brief, most: int = TIED_MOST) -> tuple[Peg, ...]:
     """Return the pegs whose ties are drawn: tied to two control marks, centres first, each of another element."""
     control = {p.name for p in brief.pegs if p.purpose in {Purpose.CONTROL, Purpose.AUXILIARY}}
-    tied = [p for p in brief.pegs if p.method.value == "ties" and p.from_1 in control and p.from_2 in control
-            and p.purpose not in {Purpose.CONTROL, Purpose.AUXILIARY, Purpose.RECOVERY}]
+    tied = [
+        p
+        for p in brief.pegs
+        if p.method.value == "ties"
+        and p.from_1 in control
+        and p.from_2 in control
+        and p.purpose not in {Purpose.CONTROL, Purpose.AUXILIARY, Purpose.RECOVERY}
+    ]
     ranked = sorted(tied, key=lambda p: (p.purpose is not Purpose.CENTRE, not p.primary, p.order))
     chosen: list[Peg] = []
     for fresh in (True, False):
@@ -129,12 +152,35 @@ def ties(brief: Brief, view: View) -> tuple[tuple[Mark, ...], tuple[LineLabel, .
                 continue
             way = (b - a).unit()
             line = Path((Line(a + way * 2.6, b + way * -2.3),))
-            tie = group("ties", "tie", (Nib("ties", "thin").path(Path((Line(line.start, line.end + way * -ARROW * 0.6),))),
-                                        arrow("ties", line.end, way.heading, ARROW, SPREAD)), f"tie {peg.name} {name}")
-            marks.append(Group(layer="ties", classes=tie.classes, marks=tie.marks, title=tie.title, ground=Ground(
-                shape=Path((Line(at[name], peg.at),)), role="tie", element=peg.element)))
-            asks.append(LineLabel(name=f"tie {peg.name} {name}", path=line, lines=(Words(reading.text),), leader=0.0,
-                                  column=False, layer="ties", classes=("tie",)))
+            tie = group(
+                "ties",
+                "tie",
+                (
+                    Nib("ties", "thin").path(Path((Line(line.start, line.end + way * -ARROW * 0.6),))),
+                    arrow("ties", line.end, way.heading, ARROW, SPREAD),
+                ),
+                f"tie {peg.name} {name}",
+            )
+            marks.append(
+                Group(
+                    layer="ties",
+                    classes=tie.classes,
+                    marks=tie.marks,
+                    title=tie.title,
+                    ground=Ground(shape=Path((Line(at[name], peg.at),)), role="tie", element=peg.element),
+                )
+            )
+            asks.append(
+                LineLabel(
+                    name=f"tie {peg.name} {name}",
+                    path=line,
+                    lines=(Words(reading.text),),
+                    leader=0.0,
+                    column=False,
+                    layer="ties",
+                    classes=("tie",),
+                )
+            )
     return tuple(marks), tuple(asks)
 
 
@@ -142,8 +188,9 @@ def to_recovery(brief: Brief, view: View) -> tuple[Mark, ...]:
     """Return the dashed lines from recovery pegs to the pegs that they serve."""
     at = {p.name: p.at for p in brief.pegs}
     nib = Nib("marks", "thin", "recovery", classes=("recovery-line",))
-    pairs = [(view.point(at[p.part]), view.point(p.at)) for p in brief.pegs
-             if p.purpose is Purpose.RECOVERY and p.part in at]
+    pairs = [
+        (view.point(at[p.part]), view.point(p.at)) for p in brief.pegs if p.purpose is Purpose.RECOVERY and p.part in at
+    ]
     once, marks = Drawn(), []
     for a, b in sorted(pairs, key=lambda pair: -pair[0].distance(pair[1])):
         if 3.4 < a.distance(b) <= RECOVERY_LINE:

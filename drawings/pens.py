@@ -17,10 +17,21 @@ SURFACES = frozenset({Role.TURF, Role.PLANTING, Role.PAVING, Role.LOOSE, Role.DE
 THINGS = ("wall", "building", "surface", "edging", "boundary", "overhead", "steps", "fence", "hedge", "service", "post")
 
 THING = {
-    Role.WALL: "wall", Role.WALL_OPENING: "wall", Role.COPING: "edging", Role.BUILDING: "building",
-    Role.EDGE_BAND: "edging", Role.BOUNDARY: "boundary", Role.BEAM: "overhead", Role.RAFTER: "overhead",
-    Role.STEPS: "steps", Role.RISER: "steps", Role.FENCE: "fence", Role.HEDGE: "hedge", Role.SERVICE: "service",
-    Role.POST: "post", **dict.fromkeys(SURFACES, "surface"),
+    Role.WALL: "wall",
+    Role.WALL_OPENING: "wall",
+    Role.COPING: "edging",
+    Role.BUILDING: "building",
+    Role.EDGE_BAND: "edging",
+    Role.BOUNDARY: "boundary",
+    Role.BEAM: "overhead",
+    Role.RAFTER: "overhead",
+    Role.STEPS: "steps",
+    Role.RISER: "steps",
+    Role.FENCE: "fence",
+    Role.HEDGE: "hedge",
+    Role.SERVICE: "service",
+    Role.POST: "post",
+    **dict.fromkeys(SURFACES, "surface"),
 }
 """What a role counts as in the table below."""
 

@@ -22,8 +22,18 @@ from .symbols import break_line
 COVERS = {**dict.fromkeys(SURFACES, 0), Role.EDGE_BAND: 0, Role.STEPS: 1, Role.HEDGE: 2, Role.WALL: 3, Role.BUILDING: 4}
 """Roles that hide what lies under them; higher ones lie on lower ones, equals in the order of the model."""
 
-LAYER = {"wall": "built", "building": "built", "steps": "built", "fence": "built", "hedge": "built", "post": "built",
-         "overhead": "built", "boundary": "existing", "service": "existing", "edging": "thin"}
+LAYER = {
+    "wall": "built",
+    "building": "built",
+    "steps": "built",
+    "fence": "built",
+    "hedge": "built",
+    "post": "built",
+    "overhead": "built",
+    "boundary": "existing",
+    "service": "existing",
+    "edging": "thin",
+}
 
 RAFTERS_APART = 4.0
 """Rafters nearer than this on paper are thinned."""
@@ -31,7 +41,7 @@ RAFTERS_APART = 4.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Surface:
-    """The visible part of a covering feature: on the ground and on paper, and whether it still is as the model has it."""
+    """The visible part of a covering feature: on the ground and on paper."""
 
     feature: Feature
     ground: tuple[Region, ...]
@@ -79,15 +89,21 @@ def _rank(feature: Feature) -> int:
 def covers_of(features: Sequence[Feature], index: int) -> tuple[Region, ...]:
     """Return the regions of features that hide parts of feature `index`."""
     own, box = (_rank(features[index]), index), shape_box(features[index])
-    return tuple(f.shape for i, f in enumerate(features)
-                 if (_rank(f), i) > own and _rank(f) >= 0 and isinstance(f.shape, Region) and f.shape.box.meets(box))
+    return tuple(
+        f.shape
+        for i, f in enumerate(features)
+        if (_rank(f), i) > own and _rank(f) >= 0 and isinstance(f.shape, Region) and f.shape.box.meets(box)
+    )
 
 
 def visible_surfaces(brief: Brief, view: View) -> tuple[Surface, ...]:
     """Return what of each covering feature can be seen from above."""
     from ..geometry.kernel.combine import difference
+
     found = []
-    order = sorted((i for i, f in enumerate(brief.features) if _rank(f) >= 0), key=lambda i: (_rank(brief.features[i]), i))
+    order = sorted(
+        (i for i, f in enumerate(brief.features) if _rank(f) >= 0), key=lambda i: (_rank(brief.features[i]), i)
+    )
     for i in order:
         feature = brief.features[i]
         if isinstance(feature.shape, Region):
@@ -132,9 +148,15 @@ def _lines(feature: Feature) -> tuple[Path | Loop, ...]:
 
 def ground_of(feature: Feature, brief: Brief) -> Ground:
     """Return what a feature is on the ground, for formats that hold the garden at 1:1."""
-    return Ground(shape=feature.shape, role=feature.role.value, element=feature.element, part=feature.part,
-                  kind=brief.kinds.get(feature.element, ""), build_up=brief.build_ups.get(feature.element, ""),
-                  status=feature.status.value)
+    return Ground(
+        shape=feature.shape,
+        role=feature.role.value,
+        element=feature.element,
+        part=feature.part,
+        kind=brief.kinds.get(feature.element, ""),
+        build_up=brief.build_ups.get(feature.element, ""),
+        status=feature.status.value,
+    )
 
 
 def _edges(sheet: str, feature: Feature, pen: str, brief: Brief, view: View, drawn: Drawn) -> Iterator[Mark]:
@@ -148,9 +170,14 @@ def _edges(sheet: str, feature: Feature, pen: str, brief: Brief, view: View, dra
     if feature.role is Role.RAFTER and not _kept_rafter(feature, brief, view):
         lines = []
     classes = tuple(dict.fromkeys((feature.role.value.replace(" ", "-"), feature.status.value)))
-    strokes = [Stroke(layer=layer, path=piece, pen=pen, dash=dash_of(feature), classes=classes)
-               for line in lines for piece in drawn.once(view.path(line) if isinstance(line, Path) else view.loop(line))]
-    yield Group(layer=layer, classes=classes, marks=tuple(strokes), title=feature.element, ground=ground_of(feature, brief))
+    strokes = [
+        Stroke(layer=layer, path=piece, pen=pen, dash=dash_of(feature), classes=classes)
+        for line in lines
+        for piece in drawn.once(view.path(line) if isinstance(line, Path) else view.loop(line))
+    ]
+    yield Group(
+        layer=layer, classes=classes, marks=tuple(strokes), title=feature.element, ground=ground_of(feature, brief)
+    )
 
 
 def seen(line: Path | Loop, feature: Feature, features: Sequence[Feature]) -> Iterator[Path | Loop]:
@@ -163,6 +190,7 @@ def seen(line: Path | Loop, feature: Feature, features: Sequence[Feature]) -> It
         yield line
         return
     from ..geometry.kernel.combine import clip
+
     pieces: list[Path] = [line.as_path() if isinstance(line, Loop) else line]
     for cover in covers:
         parts = [clip(piece, (cover,)) for piece in pieces]
@@ -171,7 +199,7 @@ def seen(line: Path | Loop, feature: Feature, features: Sequence[Feature]) -> It
 
 
 def window_of(feature: Feature, brief: Brief) -> Box | None:
-    """Return the part of the ground that a feature is shown in: the sheet's own, for buildings what is not broken off."""
+    """Return the ground that a feature is shown in: the sheet's own; for buildings what is not broken off."""
     if brief.window is not None:
         return brief.window
     return brief.extent if feature.role is Role.BUILDING else None
@@ -185,14 +213,19 @@ def inside(line: Path | Loop, window: Box | None) -> Iterator[Path | Loop]:
     if not window.meets(line.box):
         return
     from ..geometry.kernel.combine import clip
+
     parts = clip(line.as_path() if isinstance(line, Loop) else line, (Region(rectangle(window)),))
-    yield from parts.inside
+    yield from (*parts.inside, *parts.along)
 
 
 def _holds(box: Box, other: Box) -> bool:
     near = 1e-6
-    return (box.x0 - near <= other.x0 and box.y0 - near <= other.y0 and other.x1 <= box.x1 + near
-            and other.y1 <= box.y1 + near)
+    return (
+        box.x0 - near <= other.x0
+        and box.y0 - near <= other.y0
+        and other.x1 <= box.x1 + near
+        and other.y1 <= box.y1 + near
+    )
 
 
 def shown_at(at: Point, brief: Brief) -> bool:
@@ -202,7 +235,7 @@ def shown_at(at: Point, brief: Brief) -> bool:
 
 
 def shown_whole(feature: Feature, brief: Brief) -> bool:
-    """Say whether a thing stands in the part of the ground that the sheet shows; a crown need only have its stem there."""
+    """Say whether a thing stands on the ground that the sheet shows; of a crown the stem is enough."""
     if brief.window is None:
         return True
     if feature.role is Role.CROWN and isinstance(feature.shape, Point) and not brief.close:
@@ -215,6 +248,7 @@ def in_window(regions: tuple[Region, ...], window: Box | None) -> tuple[Region, 
     if window is None or all(_holds(window, r.box) for r in regions):
         return regions
     from ..geometry.kernel.combine import common
+
     near = tuple(r for r in regions if r.box.meets(window))
     return common(near, (Region(rectangle(window)),)) if near else ()
 
@@ -226,8 +260,11 @@ def broken_off(brief: Brief, view: View) -> tuple[Stroke, ...]:
     for feature in brief.of(Role.BUILDING):
         if isinstance(feature.shape, Region) and not _holds(window, feature.shape.box):
             for region in in_window((feature.shape,), window):
-                strokes += [break_line(view.point(s.start), view.point(s.end)) for s in region.outer.segments
-                            if isinstance(s, Line) and _on_rim(s, window) and s.length * view.factor > 6]
+                strokes += [
+                    break_line(view.point(s.start), view.point(s.end))
+                    for s in region.outer.segments
+                    if isinstance(s, Line) and _on_rim(s, window) and s.length * view.factor > 6
+                ]
     return tuple(strokes)
 
 
@@ -251,4 +288,3 @@ def _kept_rafter(feature: Feature, brief: Brief, view: View) -> bool:
 def _middle(feature: Feature) -> Point:
     assert isinstance(feature.shape, Path)
     return feature.shape.start.toward(feature.shape.end, 0.5)
-

@@ -37,9 +37,9 @@ class Stage:
     plate: Plate
     view: View
     surfaces: tuple[Surface, ...]
-    plot: Box                       # of the plan on paper
+    plot: Box  # of the plan on paper
     pens: Mapping[str, float]
-    extra: tuple[Mark, ...] = ()    # match lines of a part of a plan
+    extra: tuple[Mark, ...] = ()  # match lines of a part of a plan
 
     @property
     def within(self) -> Box:
@@ -50,8 +50,9 @@ class Stage:
 def stage(brief: Brief, plate: Plate, view: View, pens: Mapping[str, float], extent: Box) -> Stage:
     """Return the stage for a view."""
     corners = view.point(Point(extent.x0, extent.y0)), view.point(Point(extent.x1, extent.y1))
-    return Stage(brief=brief, plate=plate, view=view, surfaces=visible_surfaces(brief, view), plot=Box.of(corners),
-                 pens=pens)
+    return Stage(
+        brief=brief, plate=plate, view=view, surfaces=visible_surfaces(brief, view), plot=Box.of(corners), pens=pens
+    )
 
 
 def under(kind: str, on: Stage, insert: Insert | None = None) -> tuple[Base, tuple[Mark, ...]]:
@@ -67,8 +68,10 @@ ROWS = 15.0
 def north_box(on: Stage) -> Box:
     """Return the room kept free for the north point: the upper right corner, else another one clear of the plan."""
     f, (wide, high) = on.plate.field, NORTH_BOX
-    spots = [Box(x, y, x + wide, y + high) for x, y in ((f.x1 - wide, f.y1 - high), (f.x0, f.y1 - high),
-                                                        (f.x1 - wide, f.y0), (f.x0, f.y0))]
+    spots = [
+        Box(x, y, x + wide, y + high)
+        for x, y in ((f.x1 - wide, f.y1 - high), (f.x0, f.y1 - high), (f.x1 - wide, f.y0), (f.x0, f.y0))
+    ]
     busy = Box(on.plot.x0, on.plot.y0 - ROWS, on.plot.x1 + ROWS, on.plot.y1)
     return next((spot for spot in spots if not spot.meets(busy)), spots[0])
 
@@ -77,7 +80,7 @@ def north(on: Stage) -> Mark:
     """Return the north point, turned about the middle of its box: the plan stays, north turns."""
     way = math.pi / 2 + math.radians(on.brief.north)
     box = north_box(on)
-    middle = Point(box.centre.x, box.y1 - 21.5)          # below the centring mark of the frame
+    middle = Point(box.centre.x, box.y1 - 21.5)  # below the centring mark of the frame
     return north_point(middle + Vec.polar(way, -14.0), way)
 
 
@@ -108,16 +111,29 @@ class Lettered:
 
     def whitened(self, names: frozenset[str]) -> tuple[Mark, ...]:
         """Return the marks with the lettering of some labels white, where it stands inside its dark thing."""
-        return tuple(replace(mark, tone="white") if label.name in names and label.way != "column" and label.leader is None
-                     and isinstance(mark, Text) else mark for label in self.labels for mark in label.marks)
+        return tuple(
+            replace(mark, tone="white")
+            if label.name in names and label.way != "column" and label.leader is None and isinstance(mark, Text)
+            else mark
+            for label in self.labels
+            for mark in label.marks
+        )
 
 
-def lettered(on: Stage, marks: Sequence[Mark], requests: Sequence[Request], sides: Sequence[str] = ("left",),
-             closed: Sequence[Box] = (), reach: float = LABEL_GAP, more: Obstacles | None = None,
-             compass: bool = True) -> Lettered:
+def lettered(
+    on: Stage,
+    marks: Sequence[Mark],
+    requests: Sequence[Request],
+    sides: Sequence[str] = ("left",),
+    closed: Sequence[Box] = (),
+    reach: float = LABEL_GAP,
+    more: Obstacles | None = None,
+    compass: bool = True,
+) -> Lettered:
     """Place the lettering of a plan round what is drawn already; DrawingError if something finds no place."""
     from .annotate import place
     from .obstacles import gathered
+
     obstacles = gathered(marks, on.pens).joined(Obstacles(closed=((north_box(on),) if compass else ()) + tuple(closed)))
     obstacles = obstacles.joined(more) if more else obstacles
     placed = place(tuple(requests), obstacles, on.within, columns(on, sides, reach))

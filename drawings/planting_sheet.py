@@ -40,9 +40,16 @@ def planting_sheet(on: Stage) -> Draft:
     words = lettered(on, marks, requests, sides=("left", "right"), more=Obstacles(lines=spots))
     schedule = schedule_of(brief.beds)
     rows = caution_rows(cautions_for(KIND, brief.cautions), on.plate, notes(_notes(brief), COLUMN, "Planting"))
-    return Draft(name=KIND, title="Planting plan", plate=on.plate, scale=view.scale, views=(view,),
-                 marks=(*marks, *plants, *(_bold_number(m) for m in words.marks)), rows=rows,
-                 tables=(schedule,) if schedule else ())
+    return Draft(
+        name=KIND,
+        title="Planting plan",
+        plate=on.plate,
+        scale=view.scale,
+        views=(view,),
+        marks=(*marks, *plants, *(_bold_number(m) for m in words.marks)),
+        rows=rows,
+        tables=(schedule,) if schedule else (),
+    )
 
 
 def _outlines(brief: Brief, view: View, once: Drawn) -> Iterator[Mark]:
@@ -51,12 +58,25 @@ def _outlines(brief: Brief, view: View, once: Drawn) -> Iterator[Mark]:
         for group in bed.groups:
             pieces = [p for ring in (group.region.outer, *group.region.holes) for p in inside(ring, brief.window)]
             rings = [view.path(p) if isinstance(p, Path) else view.loop(p) for p in pieces]
-            strokes = tuple(Stroke(layer="edges", path=piece, pen="edge", classes=("plant-group",))
-                            for ring in rings for piece in once.once(ring))
-            ground = Ground(shape=group.region, role=Role.PLANT_GROUP.value, element=bed.name, kind="bed",
-                            part=f"{len(group.points)} {group.plant.name}")
-            yield Group(layer="edges", classes=("plant-group",), marks=strokes, title=f"{len(group.points)} {group.plant.name}",
-                        ground=ground)
+            strokes = tuple(
+                Stroke(layer="edges", path=piece, pen="edge", classes=("plant-group",))
+                for ring in rings
+                for piece in once.once(ring)
+            )
+            ground = Ground(
+                shape=group.region,
+                role=Role.PLANT_GROUP.value,
+                element=bed.name,
+                kind="bed",
+                part=f"{len(group.points)} {group.plant.name}",
+            )
+            yield Group(
+                layer="edges",
+                classes=("plant-group",),
+                marks=strokes,
+                title=f"{len(group.points)} {group.plant.name}",
+                ground=ground,
+            )
 
 
 def _plants(brief: Brief, view: View, marks_of: Mapping[str, str]) -> tuple[list[Mark], tuple[Inked, ...]]:
@@ -69,8 +89,14 @@ def _plants(brief: Brief, view: View, marks_of: Mapping[str, str]) -> tuple[list
                 continue
             at, reach = view.point(single.at), max(1.6, single.plant.width / 2 * view.factor)
             ring = Loop.circle(at, reach)
-            marks.append(_plant(single.plant.name, single.at, bed.name, (
-                Stroke(layer="plants", path=ring, pen="edge"), *mark_at(marks_of[single.plant.name], at))))
+            marks.append(
+                _plant(
+                    single.plant.name,
+                    single.at,
+                    bed.name,
+                    (Stroke(layer="plants", path=ring, pen="edge"), *mark_at(marks_of[single.plant.name], at)),
+                )
+            )
             spots += [Inked(ring, HEAVY), Inked(Loop.circle(at, PLANT_REACH), HEAVY)]
         for plant, points in (*((g.plant, g.points) for g in bed.groups), *((s.plant, s.points) for s in bed.scatters)):
             for point in points:
@@ -83,8 +109,13 @@ def _plants(brief: Brief, view: View, marks_of: Mapping[str, str]) -> tuple[list
 
 
 def _plant(name: str, at: Point, bed: str, marks: tuple[Mark, ...]) -> Group:
-    return Group(layer="plants", classes=("plant",), marks=marks, title=name,
-                 ground=Ground(shape=at, role=Role.PLANT.value, element=bed, kind="bed", part=name))
+    return Group(
+        layer="plants",
+        classes=("plant",),
+        marks=marks,
+        title=name,
+        ground=Ground(shape=at, role=Role.PLANT.value, element=bed, kind="bed", part=name),
+    )
 
 
 def _group_names(brief: Brief, view: View) -> Iterator[Request]:
@@ -96,8 +127,12 @@ def _group_names(brief: Brief, view: View) -> Iterator[Request]:
                 continue
             name, lines = f"plants {bed.name} {number:04d}", asks.small_lines(label.text, 40.0)
             if label.groups:
-                yield AreaLabel(name=name, regions=tuple(view.region(r) for n in label.groups for r in in_window((regions[n],), brief.window)), lines=lines,
-                                classes=("label", "plant-name"))
+                yield AreaLabel(
+                    name=name,
+                    regions=tuple(view.region(r) for n in label.groups for r in in_window((regions[n],), brief.window)),
+                    lines=lines,
+                    classes=("label", "plant-name"),
+                )
             else:
                 ring = Loop.circle(view.point(label.centre), max(2.4, label.radius * view.factor))
                 yield AreaLabel(name=name, regions=(Region(ring),), lines=lines, classes=("label", "plant-name"))
@@ -108,8 +143,12 @@ def _places(on: Stage) -> Iterator[Request]:
     planted = {bed.name for bed in on.brief.beds}
     for request in asks.names(KIND, on.brief, on.view, on.surfaces, areas=False):
         feature = next((f for f in on.brief.features if f"name {f.element}" == request.name), None)
-        if isinstance(request, AreaLabel) and feature is not None and feature.element not in planted \
-                and feature.role not in {Role.WALL, Role.HEDGE, Role.FENCE, Role.STEPS, Role.CROWN}:
+        if (
+            isinstance(request, AreaLabel)
+            and feature is not None
+            and feature.element not in planted
+            and feature.role not in {Role.WALL, Role.HEDGE, Role.FENCE, Role.STEPS, Role.CROWN}
+        ):
             yield request
 
 
@@ -117,8 +156,12 @@ def _trees(brief: Brief, view: View) -> Iterator[Request]:
     for feature in brief.of(Role.CROWN):
         if feature.status is Status.PROPOSED and isinstance(feature.shape, Point) and shown_at(feature.shape, brief):
             ring = Loop.circle(view.point(feature.shape), 3.2)
-            yield AreaLabel(name=f"name {feature.element}", regions=(Region(ring),), classes=("label", "plant-name"),
-                            lines=asks.small_lines(f"1 {brief.labels.get(feature.element) or feature.element}"))
+            yield AreaLabel(
+                name=f"name {feature.element}",
+                regions=(Region(ring),),
+                classes=("label", "plant-name"),
+                lines=asks.small_lines(f"1 {brief.labels.get(feature.element) or feature.element}"),
+            )
 
 
 def _bold_number(mark: Mark) -> Mark:
@@ -139,11 +182,15 @@ def _bold_number(mark: Mark) -> Mark:
 
 
 def _notes(brief: Brief) -> list[str]:
-    words = ["Stand all plants out in their pots, largest first. Adjust, then plant.",
-             "Outer plants stand half a spacing inside the edge. Numbers are of plants drawn."]
+    words = [
+        "Stand all plants out in their pots, largest first. Adjust, then plant.",
+        "Outer plants stand half a spacing inside the edge. Numbers are of plants drawn.",
+    ]
     if any(f.status is Status.EXISTING for f in brief.of(Role.CROWN)):
         words.append("Under a tree that stays plant between its roots, by hand.")
-    harmful = sorted({g.plant.name: g.plant.caution for bed in brief.beds for g in bed.groups if g.plant.caution}.items())
+    harmful = sorted(
+        {g.plant.name: g.plant.caution for bed in brief.beds for g in bed.groups if g.plant.caution}.items()
+    )
     words += [f"{name[:1].upper()}{name[1:]}: {caution}." for name, caution in harmful[:4]]
     through = [label.text for bed in brief.beds for label in bed.labels if label.through]
     if through:

@@ -73,7 +73,7 @@ class Table:
         return HEAD + sum(self.heights()) + FOOT
 
     def parted(self, room: float) -> tuple[Table, Table | None]:
-        """Return the part that fits in `room` (two rows at least) and the rest, or None. No group heading ends a part."""
+        """Return the part that fits in `room` (two rows at least) and the rest. No group heading ends a part."""
         left = room - HEAD - FOOT
         count = 0
         for height in self.heights():
@@ -101,8 +101,9 @@ class Table:
 
     def _body(self) -> list[Mark]:
         thin, edge = Nib(LAYER, "thin"), Nib(LAYER, "edge")
-        marks: list[Mark] = [text(c.at, 2.6, c.head, "bold", "end" if c.figures else "start")
-                             for c in self.columns if c.head]
+        marks: list[Mark] = [
+            text(c.at, 2.6, c.head, "bold", "end" if c.figures else "start") for c in self.columns if c.head
+        ]
         down = HEAD_ROW
         marks.append(thin.across(0, self.width, -down))
         for index, (row, height) in enumerate(zip(self.rows, self.heights(), strict=True)):
@@ -110,7 +111,10 @@ class Table:
             if isinstance(row, GroupHead):
                 if index:
                     marks.append(thin.across(0, self.width, -down))
-                marks += [text(0, base + PITCH * i, line, "bold") for i, line in enumerate(wrap(row.words, self.width, "bold"))]
+                marks += [
+                    text(0, base + PITCH * i, line, "bold")
+                    for i, line in enumerate(wrap(row.words, self.width, "bold"))
+                ]
             else:
                 marks += self._cells(row, base)
             down += height
@@ -119,9 +123,12 @@ class Table:
         return marks
 
     def _cells(self, row: Row, base: float) -> list[Mark]:
-        return [text(c.at, base + PITCH * i, line, "bold" if row.bold else c.style, "end" if c.figures else "start")
-                for c, cell in zip(self.columns, row.cells, strict=True)
-                for i, line in enumerate(_lines(c, cell, row)) if line]
+        return [
+            text(c.at, base + PITCH * i, line, "bold" if row.bold else c.style, "end" if c.figures else "start")
+            for c, cell in zip(self.columns, row.cells, strict=True)
+            for i, line in enumerate(_lines(c, cell, row))
+            if line
+        ]
 
 
 class Flowing(Protocol):

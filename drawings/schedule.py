@@ -72,8 +72,10 @@ def _marks(plants: Sequence[Plant]) -> Mapping[str, str]:
     """
     known = {*EVERGREEN, *OPEN, *GRASS}
     marks = {p.name: p.marker for p in plants if p.marker in known}
-    free = {sort: [m for m in all_ if m not in marks.values()] for sort, all_ in
-            (("evergreen", EVERGREEN), ("grass", GRASS), ("open", OPEN))}
+    free = {
+        sort: [m for m in all_ if m not in marks.values()]
+        for sort, all_ in (("evergreen", EVERGREEN), ("grass", GRASS), ("open", OPEN))
+    }
     for plant in plants:
         if plant.name not in marks:
             sort = "evergreen" if plant.evergreen else "grass" if plant.habit.value == "grass" else "open"
@@ -85,8 +87,17 @@ def mark_at(name: str, at: Point, layer: str = "plants") -> tuple[Mark, ...]:
     """Return a plant's mark, or the letter that stands for it."""
     if name.startswith("letter "):
         from .sheet import Text
-        return (Text(layer=layer, at=Point(at.x, at.y - 1.25), words=name[7:], anchor="middle", style="bold",
-                     classes=("plant",)),)
+
+        return (
+            Text(
+                layer=layer,
+                at=Point(at.x, at.y - 1.25),
+                words=name[7:],
+                anchor="middle",
+                style="bold",
+                classes=("plant",),
+            ),
+        )
     return plant_mark(name, at, layer)
 
 
@@ -145,8 +156,10 @@ class Schedule:
             count += 1
         if count >= len(self.kinds):
             return self, None
-        return (replace(self, kinds=self.kinds[:count], total=""),
-                replace(self, kinds=self.kinds[count:], heading="Planting schedule, continued"))
+        return (
+            replace(self, kinds=self.kinds[:count], total=""),
+            replace(self, kinds=self.kinds[count:], heading="Planting schedule, continued"),
+        )
 
     def continued(self) -> Schedule:
         """Return the schedule as it stands in a further column."""
@@ -154,10 +167,19 @@ class Schedule:
 
     def drawn(self) -> Section:
         """Return the schedule as a section."""
-        marks: list[Mark] = [text(at, 2.6, words, "bold", anchor) for at, words, anchor in (
-            (16.0, "No.", "end"), (18.0, "Plant", "start"), (67.0, "Supplied", "start"), (99.0, "Apart", "end"),
-            (110.5, "High", "end"))]
-        marks += [text(MONTHS_AT + (i + 0.5) * MONTH, 2.6, letter, "bold", "middle") for i, letter in enumerate(LETTERS)]
+        marks: list[Mark] = [
+            text(at, 2.6, words, "bold", anchor)
+            for at, words, anchor in (
+                (16.0, "No.", "end"),
+                (18.0, "Plant", "start"),
+                (67.0, "Supplied", "start"),
+                (99.0, "Apart", "end"),
+                (110.5, "High", "end"),
+            )
+        ]
+        marks += [
+            text(MONTHS_AT + (i + 0.5) * MONTH, 2.6, letter, "bold", "middle") for i, letter in enumerate(LETTERS)
+        ]
         thin = Nib(LAYER, "thin")
         marks.append(thin.across(0, self.width, -HEAD_ROW))
         down = HEAD_ROW
@@ -217,9 +239,14 @@ def month_sign(plant: Plant, month: int, x: float, foot: float) -> list[Mark]:
 
 def _key(down: float) -> list[Mark]:
     foot = -(down + 5.2)
-    return [block(LAYER, Box(1.0, foot, 4.5, foot + 3.2)), text(7.0, down + 5.0, "flower"),
-            block(LAYER, Box(25.0, foot, 28.5, foot + 1.0)), text(31.0, down + 5.0, "leaf"),
-            Nib(LAYER, "thin").box(Box(43.1, foot + 0.1, 46.4, foot + 3.1)), text(49.0, down + 5.0, "seed heads and stems")]
+    return [
+        block(LAYER, Box(1.0, foot, 4.5, foot + 3.2)),
+        text(7.0, down + 5.0, "flower"),
+        block(LAYER, Box(25.0, foot, 28.5, foot + 1.0)),
+        text(31.0, down + 5.0, "leaf"),
+        Nib(LAYER, "thin").box(Box(43.1, foot + 0.1, 46.4, foot + 3.1)),
+        text(49.0, down + 5.0, "seed heads and stems"),
+    ]
 
 
 def schedule_of(beds: Sequence[BedPlanting]) -> Schedule | None:

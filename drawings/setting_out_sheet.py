@@ -42,14 +42,24 @@ def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
     beside, closed = _beside(on, key)
     marks = (*marks, *sizes(KIND, on, marks, closed, standing))
     requests: list[Request] = [*pegs_on_plan.numbers(brief, view), *tie_asks, *_names(on)]
-    words, windows, dropped = numbered(requests, lambda asked: lettered(on, marks, asked, sides=(), closed=closed, more=standing))
+    words, windows, dropped = numbered(
+        requests, lambda asked: lettered(on, marks, asked, sides=(), closed=closed, more=standing)
+    )
     marks = (*(m for m in marks if not (isinstance(m, Group) and m.title in dropped)), *outlined(windows, on.within))
     bands = tuple(obstacle_bands(on, (*marks, *words.marks)))
     checks = check_table(brief.checks)
     cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, checks.drawn() if checks else None)
     rows = cautions if beside else (PanelRow("marks", (key,)), *cautions)
-    plan = Draft(name=KIND, title="Setting-out plan", plate=on.plate, scale=view.scale, views=(view,),
-                 marks=(*bands, *marks, *pegs, *beside, *words.marks), rows=rows, tables=(peg_table(brief),))
+    plan = Draft(
+        name=KIND,
+        title="Setting-out plan",
+        plate=on.plate,
+        scale=view.scale,
+        views=(view,),
+        marks=(*bands, *marks, *pegs, *beside, *words.marks),
+        rows=rows,
+        tables=(peg_table(brief),),
+    )
     alone = caution_rows(cautions_for(KIND, brief.cautions), on.plate)
     return (plan, *enlarged_sheets(on, windows, alone))
 
@@ -62,10 +72,19 @@ def _names(on: Stage) -> list[Request]:
             shown = in_window((feature.shape,), window_of(feature, on.brief))
             if not shown:
                 continue
-            found.append(AreaLabel(name=f"name {feature.element}", regions=tuple(on.view.region(r) for r in shown),
-                                   lines=(Words(f"{on.brief.label(feature.element)}: no tape passes"),), column=False))
-    found += [r for r in asks.names(KIND, on.brief, on.view, ()) if r.name in {
-        f"name {f.element}" for f in on.brief.of(Role.SERVICE)}]
+            found.append(
+                AreaLabel(
+                    name=f"name {feature.element}",
+                    regions=tuple(on.view.region(r) for r in shown),
+                    lines=(Words(f"{on.brief.label(feature.element)}: no tape passes"),),
+                    column=False,
+                )
+            )
+    found += [
+        r
+        for r in asks.names(KIND, on.brief, on.view, ())
+        if r.name in {f"name {f.element}" for f in on.brief.of(Role.SERVICE)}
+    ]
     return found
 
 
@@ -73,7 +92,8 @@ def _legend(on: Stage) -> Section:
     """Return the key of the marks that are on the plan."""
     there = {CLASSES[p.purpose] for p in on.brief.pegs}
     rows: list[tuple[str, Callable[[Point], tuple[Mark, ...]]]] = [
-        (words, lambda at, kind=kind: peg_sign(kind, at, layer=LAYER)) for kind, words in WORDS.items() if kind in there]
+        (words, _signed(kind)) for kind, words in WORDS.items() if kind in there
+    ]
     rows.append(("base line", lambda at: _stretch(at, "edge", "baseline")))
     rows.append(("edge to peg", lambda at: _stretch(at, "edge")))
     if pegs_on_plan.main_ties(on.brief):
@@ -81,9 +101,17 @@ def _legend(on: Stage) -> Section:
     if on.brief.of(Role.SERVICE):
         rows.append(("buried service", lambda at: _stretch(at, "mark", "service")))
     if on.brief.of(Role.BUILDING):
-        rows.append(("no tape passes", lambda at: (Nib(LAYER, "mark").box(Box(at.x - 4, at.y - 1.8, at.x + 4, at.y + 1.8)),
-                                                   *_slanted(at))))
+        rows.append(
+            (
+                "no tape passes",
+                lambda at: (Nib(LAYER, "mark").box(Box(at.x - 4, at.y - 1.8, at.x + 4, at.y + 1.8)), *_slanted(at)),
+            )
+        )
     return legend("Marks", rows, LEGEND)
+
+
+def _signed(kind: str) -> Callable[[Point], tuple[Mark, ...]]:
+    return lambda at: peg_sign(kind, at, layer=LAYER)
 
 
 def _stretch(at: Point, pen: str, dash: str = "") -> tuple[Mark, ...]:
@@ -92,19 +120,25 @@ def _stretch(at: Point, pen: str, dash: str = "") -> tuple[Mark, ...]:
 
 def _tie(at: Point) -> tuple[Mark, ...]:
     from .draft import arrow
-    return (Nib(LAYER, "thin").across(at.x - 5.5, at.x + 3.0, at.y), arrow(LAYER, Point(at.x + 4.5, at.y), 0.0, 2.5, 0.26))
+
+    return (
+        Nib(LAYER, "thin").across(at.x - 5.5, at.x + 3.0, at.y),
+        arrow(LAYER, Point(at.x + 4.5, at.y), 0.0, 2.5, 0.26),
+    )
 
 
 def _slanted(at: Point) -> tuple[Mark, ...]:
     nib = Nib(LAYER, "thin")
-    return tuple(nib.line(Point(at.x - 4 + x, at.y - 1.8), Point(at.x - 0.4 + x, at.y + 1.8)) for x in (0.2, 1.7, 3.2, 4.2))
+    return tuple(
+        nib.line(Point(at.x - 4 + x, at.y - 1.8), Point(at.x - 0.4 + x, at.y + 1.8)) for x in (0.2, 1.7, 3.2, 4.2)
+    )
 
 
 def _beside(on: Stage, key: Section) -> tuple[tuple[Mark, ...], tuple[Box, ...]]:
-    """Return the key of marks in the left margin of the field and the room that it takes; nothing if it is too narrow."""
+    """Return the key of marks in the left margin of the field and its room; nothing if it is too narrow."""
     field, free = on.plate.field, north_box(on)
     top = field.y1 - 8 if free.x0 > on.plot.x0 else free.y0 - 4
     room = Box(field.x0 + 5, top - key.height, field.x0 + 5 + key.width, top)
-    if room.x1 + 2 > on.plot.x0 or room.y0 < field.y0 + 4:
+    if on.extra or room.x1 + 2 > on.plot.x0 or room.y0 < field.y0 + 4:
         return (), ()
     return key.at(room.x0, room.y1), (room.grown(1.0),)

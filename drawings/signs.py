@@ -17,19 +17,46 @@ from .sheet import Mark
 LAYER = "marks"
 
 CLASSES = {
-    Purpose.CONTROL: "control", Purpose.AUXILIARY: "auxiliary", Purpose.CENTRE: "centre", Purpose.TANGENT: "tangent",
-    Purpose.CORNER: "corner", Purpose.CURVE: "edge", Purpose.LINE: "edge", Purpose.FOCUS: "focus",
-    Purpose.POST: "post", Purpose.RECOVERY: "recovery", Purpose.LEVEL: "level",
+    Purpose.CONTROL: "control",
+    Purpose.AUXILIARY: "auxiliary",
+    Purpose.CENTRE: "centre",
+    Purpose.TANGENT: "tangent",
+    Purpose.CORNER: "corner",
+    Purpose.CURVE: "edge",
+    Purpose.LINE: "edge",
+    Purpose.FOCUS: "focus",
+    Purpose.POST: "post",
+    Purpose.RECOVERY: "recovery",
+    Purpose.LEVEL: "level",
 }
 """The class that a peg's sign carries."""
 
-REACH = {"control": 2.3, "auxiliary": 2.3, "centre": 2.1, "tangent": 1.05, "corner": 0.85, "edge": 0.8, "focus": 1.15,
-         "post": 0.95, "recovery": 1.35, "level": 2.1}
+REACH = {
+    "control": 2.3,
+    "auxiliary": 2.3,
+    "centre": 2.1,
+    "tangent": 1.05,
+    "corner": 0.85,
+    "edge": 0.8,
+    "focus": 1.15,
+    "post": 0.95,
+    "recovery": 1.35,
+    "level": 2.1,
+}
 """How far a sign reaches from its point."""
 
-WORDS = {"control": "control mark", "auxiliary": "auxiliary control", "centre": "centre", "tangent": "tangent point",
-         "corner": "corner, or arcs that meet", "edge": "on an edge", "focus": "focus of an ellipse", "post": "post",
-         "recovery": "recovery peg", "level": "level peg"}
+WORDS = {
+    "control": "control mark",
+    "auxiliary": "auxiliary control",
+    "centre": "centre",
+    "tangent": "tangent point",
+    "corner": "corner, or arcs that meet",
+    "edge": "on an edge",
+    "focus": "focus of an ellipse",
+    "post": "post",
+    "recovery": "recovery peg",
+    "level": "level peg",
+}
 """What the key says of each sign, in the order of the key."""
 
 
@@ -80,7 +107,11 @@ def _focus(at: Point, _: float, layer: str) -> tuple[Mark, ...]:
 def _post(at: Point, _: float, layer: str) -> tuple[Mark, ...]:
     h = 0.95
     corners = shape([(-h, -h), (h, -h), (h, h), (-h, h)], at)
-    return (blot(layer, *corners, tone="white"), Nib(layer, "mark").outline(*corners), *Nib(layer, "thin").saltire(at, h))
+    return (
+        blot(layer, *corners, tone="white"),
+        Nib(layer, "mark").outline(*corners),
+        *Nib(layer, "thin").saltire(at, h),
+    )
 
 
 def _recovery(at: Point, _: float, layer: str) -> tuple[Mark, ...]:
@@ -94,8 +125,16 @@ def _level(at: Point, _: float, layer: str) -> tuple[Mark, ...]:
 
 
 _SIGNS: dict[str, Callable[[Point, float, str], tuple[Mark, ...]]] = {
-    "control": _control, "auxiliary": _auxiliary, "centre": _centre, "tangent": _tangent, "corner": _corner,
-    "edge": _edge, "focus": _focus, "post": _post, "recovery": _recovery, "level": _level,
+    "control": _control,
+    "auxiliary": _auxiliary,
+    "centre": _centre,
+    "tangent": _tangent,
+    "corner": _corner,
+    "edge": _edge,
+    "focus": _focus,
+    "post": _post,
+    "recovery": _recovery,
+    "level": _level,
 }
 
 
@@ -112,9 +151,16 @@ def _polygon(at: Point, count: int, reach: float, turn: float) -> tuple[Point, .
     return tuple(at + Vec.polar(turn + i * 2 * math.pi / count, reach) for i in range(count))
 
 
-_OUTLINES = {"box": (4, 0.9, math.pi / 4), "triangle": (3, 0.92, math.pi / 2), "triangle down": (3, 0.92, -math.pi / 2),
-             "diamond": (4, 0.95, 0.0), "hexagon": (6, 0.9, 0.0), "block": (4, 0.905, math.pi / 4),
-             "solid triangle": (3, 0.92, math.pi / 2), "solid diamond": (4, 0.95, 0.0)}
+_OUTLINES = {
+    "box": (4, 0.9, math.pi / 4),
+    "triangle": (3, 0.92, math.pi / 2),
+    "triangle down": (3, 0.92, -math.pi / 2),
+    "diamond": (4, 0.95, 0.0),
+    "hexagon": (6, 0.9, 0.0),
+    "block": (4, 0.905, math.pi / 4),
+    "solid triangle": (3, 0.92, math.pi / 2),
+    "solid diamond": (4, 0.95, 0.0),
+}
 
 
 def plant_mark(name: str, at: Point, layer: str = _PLANTS) -> tuple[Mark, ...]:
@@ -137,7 +183,9 @@ def _strokes(name: str, at: Point, layer: str) -> tuple[Mark, ...]:
         return nib.cross(at, 0.85)
     if name == "cross":
         return nib.saltire(at, 0.65)
-    return tuple(nib.line(at + -Vec.polar(a, 0.9), at + Vec.polar(a, 0.9)) for a in (math.pi / 2, math.pi / 6, -math.pi / 6))
+    return tuple(
+        nib.line(at + -Vec.polar(a, 0.9), at + Vec.polar(a, 0.9)) for a in (math.pi / 2, math.pi / 6, -math.pi / 6)
+    )
 
 
 def _rings(name: str, at: Point, layer: str) -> tuple[Mark, ...]:

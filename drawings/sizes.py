@@ -11,10 +11,11 @@ from collections.abc import Iterator, Sequence
 from ..geometry.features import Feature, Purpose, Role, Status
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point
-from ..geometry.kernel.station import project
 from ..geometry.kernel.segment import Arc, Line, Segment
+from ..geometry.kernel.station import project
 from .brief import Brief
 from .dimensions import Asked, Radius, RowAsked, RunningAsked, Span, Width, chords_of, dimensioned
+from .plan import inside
 from .planned import Stage, north_box
 from .requests import Obstacles
 from .sheet import Dimension, Mark
@@ -29,10 +30,12 @@ CONCENTRIC = 0.45
 FINISHED = (Role.PAVING, Role.DECK, Role.CONCRETE, Role.STEPS, Role.WATER, Role.TURF, Role.LOOSE)
 
 
-def sizes(kind: str, on: Stage, marks: Sequence[Mark], closed: Sequence[Box] = (),
-          more: Obstacles | None = None) -> tuple[Dimension, ...]:
+def sizes(
+    kind: str, on: Stage, marks: Sequence[Mark], closed: Sequence[Box] = (), more: Obstacles | None = None
+) -> tuple[Dimension, ...]:
     """Return the dimensions of a kind of plan: 'layout', 'presentation', 'setting out' or 'planting'."""
     from .obstacles import gathered
+
     asked = list(_asked(kind, on))
     obstacles = gathered(marks, on.pens).joined(Obstacles(closed=(north_box(on), *closed)))
     obstacles = obstacles.joined(more) if more else obstacles
@@ -67,18 +70,20 @@ def _overall(brief: Brief, check: bool) -> Iterator[Asked]:
         yield RowAsked(side="right", spans=(Span(start=Point(box.x1, box.y0), end=Point(box.x1, box.y1)),))
 
 
-def _zero(brief: Brief) -> Point:
+def _zero(brief: Brief) -> Point | None:
     """Return the zero of the running rows: the first mark of the base line, else the plot's lower left corner."""
     at = {p.name: p.at for p in brief.pegs}
     box = _ground_box(brief)
-    zero = at.get(brief.baseline[0], Point(box.x0, box.y0))
-    inside = brief.window is None or (brief.window.x0 <= zero.x <= brief.window.x1
-                                      and brief.window.y0 <= zero.y <= brief.window.y1)
-    return zero if inside else Point(box.x0, box.y0)
+    if brief.window is not None:
+        return at.get(brief.baseline[0])
+    return at.get(brief.baseline[0], Point(box.x0, box.y0))
 
 
 def _running(brief: Brief, points: Sequence[tuple[int, Point]]) -> Iterator[Asked]:
+    """Yield the running rows, all from the one zero; a part of a plan that does not show it has none."""
     zero, box = _zero(brief), _ground_box(brief)
+    if zero is None:
+        return
     ends = [(0, Point(box.x0, box.y0)), (0, Point(box.x1, box.y1))]
     for side, of in (("bottom", 0), ("right", 1)):
         stations = _chosen([*ends, *points], of, zero)
@@ -100,7 +105,14 @@ def _chosen(points: Sequence[tuple[int, Point]], axis: int, zero: Point) -> tupl
 
 def _pegged(brief: Brief) -> Iterator[tuple[int, Point]]:
     """Yield the pegs worth a station: centres, then corners, then posts and tangent points."""
-    worth = {Purpose.CONTROL: 0, Purpose.CENTRE: 1, Purpose.CORNER: 2, Purpose.TANGENT: 3, Purpose.POST: 4, Purpose.FOCUS: 4}
+    worth = {
+        Purpose.CONTROL: 0,
+        Purpose.CENTRE: 1,
+        Purpose.CORNER: 2,
+        Purpose.TANGENT: 3,
+        Purpose.POST: 4,
+        Purpose.FOCUS: 4,
+    }
     for peg in brief.pegs:
         if peg.purpose in worth and _shown(peg.at, brief):
             yield worth[peg.purpose], peg.at
@@ -135,12 +147,19 @@ def _radii(brief: Brief) -> Iterator[Asked]:
             name = (feature.element, f"{arc.radius:.2f}")
             swung = (round(arc.centre.x, 3), round(arc.centre.y, 3), round(arc.radius, 3))
             near = any(arc.centre.distance(c) < 0.005 and abs(arc.radius - r) < CONCENTRIC for c, r in rings)
-            if name in seen or swung in seen or near or not _shown(arc.centre, brief) or count >= MOST_RADII:
+            shown = _longest(arc, brief)
+            if name in seen or swung in seen or near or shown is None or count >= MOST_RADII:
                 continue
             seen.update((name, swung))
             rings.append((arc.centre, arc.radius))
-            yield Radius(arc=arc, element=feature.element, turn=count)
+            yield Radius(arc=shown, element=feature.element, turn=count)
             count += 1
+
+
+def _longest(arc: Arc, brief: Brief) -> Arc | None:
+    """Return the longest stretch of an arc that the sheet shows."""
+    pieces = [s for p in inside(Path((arc,)), brief.window) for s in p.segments if isinstance(s, Arc)]
+    return max(pieces, key=lambda s: (s.length, s.begin), default=None)
 
 
 def _segments(feature: Feature) -> int:

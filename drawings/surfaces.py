@@ -21,13 +21,31 @@ from .planned import Stage
 from .sheet import Fill, Ground, Mark, Text, flat
 from .textures import UNIT_LAID, texture
 
-SURFACE = {Role.TURF: "turf", Role.PLANTING: "planting", Role.PAVING: "slabs", Role.LOOSE: "gravel", Role.DECK: "boards",
-           Role.WATER: "water", Role.CONCRETE: "concrete", Role.EDGE_BAND: "brick-edge", Role.HEDGE: "hedge",
-           Role.WALL: "brick", Role.BUILDING: "building", Role.STEPS: "slabs"}
+SURFACE = {
+    Role.TURF: "turf",
+    Role.PLANTING: "planting",
+    Role.PAVING: "slabs",
+    Role.LOOSE: "gravel",
+    Role.DECK: "boards",
+    Role.WATER: "water",
+    Role.CONCRETE: "concrete",
+    Role.EDGE_BAND: "brick-edge",
+    Role.HEDGE: "hedge",
+    Role.WALL: "brick",
+    Role.BUILDING: "building",
+    Role.STEPS: "slabs",
+}
 """The surface of a role that names none."""
 
-TEXTURE = {"loose": "gravel", "deck": "boards", "timber": "boards", "stone": "slabs", "pond stone": "setts", "brick": "blocks",
-           "beds": "planting"}
+TEXTURE = {
+    "loose": "gravel",
+    "deck": "boards",
+    "timber": "boards",
+    "stone": "slabs",
+    "pond stone": "setts",
+    "brick": "blocks",
+    "beds": "planting",
+}
 """Surfaces that share another's texture on plan."""
 
 GROUND_TEXTURES = frozenset({"turf", "planting", "gravel", "water"})
@@ -83,12 +101,23 @@ def _soft(feature: Feature) -> bool:
 
 def _crowns(on: Stage) -> tuple[Region, ...]:
     """Return the crowns that are new or stay, on paper."""
-    return tuple(Region(Loop.circle(on.view.point(f.shape), f.size * on.view.factor / 2)) for f in on.brief.of(Role.CROWN)
-                 if isinstance(f.shape, Point) and f.status is not Status.REMOVE and f.size > 0)
+    return tuple(
+        Region(Loop.circle(on.view.point(f.shape), f.size * on.view.factor / 2))
+        for f in on.brief.of(Role.CROWN)
+        if isinstance(f.shape, Point) and f.status is not Status.REMOVE and f.size > 0
+    )
 
 
-def _texture(kind: str, name: str, feature: Feature, paper: Region, ground: Region, clear: Sequence[Region], on: Stage,
-             layer: str = "textures") -> Mark:
+def _texture(
+    kind: str,
+    name: str,
+    feature: Feature,
+    paper: Region,
+    ground: Region,
+    clear: Sequence[Region],
+    on: Stage,
+    layer: str = "textures",
+) -> Mark:
     factor = on.view.factor
     pen = UNIT_JOINTS.get(kind, "") if name in UNIT_LAID and name != "hedge" else ""
     width, pitch, centre = feature.width * factor, 0.0, None
@@ -102,9 +131,21 @@ def _texture(kind: str, name: str, feature: Feature, paper: Region, ground: Regi
             centre, pitch = on.view.point(ring.segments[0].centre), SETT * factor  # type: ignore[union-attr]
         else:
             width = pitch = SETT * factor
-    return texture(name, paper, clear=clear, layer=layer, pen=pen, light=kind == "presentation", width=width, pitch=pitch,
-                   turn=math.degrees(feature.turn), centre=centre, units=feature.units, view=on.view,
-                   ground=replace(ground_of(feature, on.brief), shape=ground))
+    return texture(
+        name,
+        paper,
+        clear=clear,
+        layer=layer,
+        pen=pen,
+        light=kind == "presentation",
+        width=width,
+        pitch=pitch,
+        turn=math.degrees(feature.turn),
+        centre=centre,
+        units=feature.units,
+        view=on.view,
+        ground=replace(ground_of(feature, on.brief), shape=ground),
+    )
 
 
 def house_walls(kind: str, on: Stage, boxes: Sequence[Region]) -> Iterator[Mark]:
@@ -119,9 +160,10 @@ def house_walls(kind: str, on: Stage, boxes: Sequence[Region]) -> Iterator[Mark]
 
 
 def _bands(on: Stage, wide: float) -> Iterator[tuple[tuple[Region, ...], tuple[Path | Loop, ...]]]:
-    """Yield, for each building, the band of `wide` mm inside its outline where it is shown, and the band's inner rings."""
+    """Yield, for each building, the band of `wide` mm inside its outline as far as shown, and its inner rings."""
     from ..geometry.kernel.combine import difference
     from ..geometry.kernel.offset import Corners, grown
+
     for feature in on.brief.of(Role.BUILDING):
         if not isinstance(feature.shape, Region):
             continue
@@ -129,8 +171,9 @@ def _bands(on: Stage, wide: float) -> Iterator[tuple[tuple[Region, ...], tuple[P
         band = difference((feature.shape,), inner) if inner else (feature.shape,)
         window = window_of(feature, on.brief)
         shown = in_window(band, window)
-        rings = tuple(on.view.path(p) if isinstance(p, Path) else on.view.loop(p)
-                      for r in inner for p in inside(r.outer, window))
+        rings = tuple(
+            on.view.path(p) if isinstance(p, Path) else on.view.loop(p) for r in inner for p in inside(r.outer, window)
+        )
         if shown:
             yield tuple(on.view.region(r) for r in shown), rings
 
@@ -152,8 +195,10 @@ def tints(on: Stage) -> Iterator[Fill]:
     for surface in on.surfaces:
         tone = surface_of(surface.feature)
         if surface.feature.status is not Status.REMOVE and tone:
-            yield from (tinted(tone, paper, ground, surface.feature, on)
-                        for paper, ground in zip(surface.paper, surface.ground, strict=True))
+            yield from (
+                tinted(tone, paper, ground, surface.feature, on)
+                for paper, ground in zip(surface.paper, surface.ground, strict=True)
+            )
 
 
 def tinted(tone: str, paper: Region, ground: Region | None, feature: Feature, on: Stage, layer: str = "tints") -> Fill:
@@ -165,6 +210,7 @@ def tinted(tone: str, paper: Region, ground: Region | None, feature: Feature, on
 def shadows(on: Stage) -> Iterator[Fill]:
     """Yield the shadows, united so that none is darker than another, inside the plot and not on the thing itself."""
     from ..geometry.kernel.combine import common, difference, union
+
     thrown: list[Region] = []
     for feature in on.brief.features:
         body = _body(feature, on)

@@ -43,7 +43,9 @@ def _bulging(start: Point, end: Point, share: float) -> Arc:
     return Arc.between(centre, start.distance(centre), start, end, left=True)
 
 
-def crown(layer: str, centre: Point, radius: float, pen: str = "edge", dash: str = "", shaded: bool = False) -> tuple[Mark, ...]:
+def crown(
+    layer: str, centre: Point, radius: float, pen: str = "edge", dash: str = "", shaded: bool = False
+) -> tuple[Mark, ...]:
     """Return a tree's spread seen from above; shaded on the side away from the light."""
     nib = Nib(layer, pen, dash)
     marks: list[Mark] = [nib.path(lobe) for lobe in lobes(centre, radius)]
@@ -66,8 +68,11 @@ def tree(at: Point, radius: float, status: str, stem: float = 0.0, pen: str = "e
         marks = (*crown("existing", at, radius, "thin"), disc("existing", at, max(0.7, stem / 2)))
         return group("existing", "symbol tree-existing", marks, "Tree that stays")
     if status == "remove":
-        marks = (*crown("existing", at, radius, "thin", "removed"), Nib("existing", "mark").ring(at, max(0.7, stem / 2)),
-                 *Nib("existing", "edge").saltire(at, 2.5))
+        marks = (
+            *crown("existing", at, radius, "thin", "removed"),
+            Nib("existing", "mark").ring(at, max(0.7, stem / 2)),
+            *Nib("existing", "edge").saltire(at, 2.5),
+        )
         return group("existing", "symbol tree-remove", marks, "Tree to go")
     marks = (*crown("plants", at, radius, pen, shaded=shaded), *planting_point("plants", at))
     return group("plants", "symbol tree-new", marks, "New tree")
@@ -76,13 +81,19 @@ def tree(at: Point, radius: float, status: str, stem: float = 0.0, pen: str = "e
 def shrub(at: Point, radius: float, layer: str = "plants") -> Group:
     """Return a shrub: a small crown and a dot."""
     nib = Nib(layer, "mark")
-    return group(layer, "symbol shrub", (*(nib.path(p) for p in lobes(at, radius, 3.1, 5)), disc(layer, at, 0.35)), "Shrub")
+    return group(
+        layer, "symbol shrub", (*(nib.path(p) for p in lobes(at, radius, 3.1, 5)), disc(layer, at, 0.35)), "Shrub"
+    )
 
 
 def shadow(at: Point, radius: float, throw: float) -> Fill:
     """Return the shadow of a round thing, thrown to the lower right."""
-    return Fill(layer="shadows", region=Region(Loop.circle(at + Vec(throw, -throw) * math.sqrt(0.5), radius)),
-                opacity=0.16, classes=("shadow",))
+    return Fill(
+        layer="shadows",
+        region=Region(Loop.circle(at + Vec(throw, -throw) * math.sqrt(0.5), radius)),
+        opacity=0.16,
+        classes=("shadow",),
+    )
 
 
 def post(at: Point, side: float, turn: float = 0.0, layer: str = "built") -> Group:
@@ -96,7 +107,10 @@ def seat(at: Point, length: float, depth: float, turn: float, layer: str = "buil
     a, b = max(length, 3.0) / 2, max(depth, 2.0) / 2
     corners = shape([(-a, -b), (a, -b), (a, b), (-a, b)], at, turn)
     slat = Nib(layer, "thin" if depth >= 5 else "texture")
-    marks: list[Mark] = [blot(layer, *corners, tone="white"), Nib(layer, "mark").path(Path.through((corners[3], *corners[:3])))]
+    marks: list[Mark] = [
+        blot(layer, *corners, tone="white"),
+        Nib(layer, "mark").path(Path.through((corners[3], *corners[:3]))),
+    ]
     marks += [slat.line(*shape([(-a, b * s), (a, b * s)], at, turn)) for s in (-0.5, 0.0, 0.5)]
     marks.append(Nib(layer, "cut").line(corners[3], corners[2]))
     return group(layer, "symbol seat", marks, "Seat")
@@ -126,8 +140,11 @@ def table(at: Point, length: float, depth: float, turn: float = 0.0, layer: str 
     """Return a table, or any other thing that stands on the ground: white, outlined, one diagonal."""
     a, b = max(length, 2.0) / 2, max(depth, 2.0) / 2
     corners = shape([(-a, -b), (a, -b), (a, b), (-a, b)], at, turn)
-    marks = (blot(layer, *corners, tone="white"), Nib(layer, "mark").outline(*corners),
-             Nib(layer, "thin").line(corners[0], corners[2]))
+    marks = (
+        blot(layer, *corners, tone="white"),
+        Nib(layer, "mark").outline(*corners),
+        Nib(layer, "thin").line(corners[0], corners[2]),
+    )
     return group(layer, "symbol furniture", marks, "Furniture")
 
 
@@ -135,7 +152,10 @@ def gate(hinge: Point, latch: Point, left: bool, layer: str = "built") -> Group:
     """Return a gate drawn 70 degrees open with the arc that its leaf swings."""
     leaf, sign = latch - hinge, 1 if left else -1
     tip = hinge + Vec.polar(leaf.heading + sign * 70 * DEGREE, leaf.length)
-    marks = (Nib(layer, "edge").line(hinge, tip), Nib(layer, "thin").arc(hinge, leaf.length, leaf.heading, sign * 70 * DEGREE))
+    marks = (
+        Nib(layer, "edge").line(hinge, tip),
+        Nib(layer, "thin").arc(hinge, leaf.length, leaf.heading, sign * 70 * DEGREE),
+    )
     return group(layer, "symbol gate", marks, "Gate")
 
 
@@ -153,8 +173,10 @@ def fall(at: Point, heading: float, words: str, length: float = 12.5, layer: str
     """Return a fall centred on `at`: the filled head points down it, the ratio stands above, readable."""
     half = Vec.polar(heading, length / 2)
     turn, up = readable(heading)
-    marks: list[Mark] = [Nib(layer, "thin").line(at + -half, at + half + -Vec.polar(heading, 1.5)),
-                         arrow(layer, at + half, heading, 3.0, 18 * DEGREE)]
+    marks: list[Mark] = [
+        Nib(layer, "thin").line(at + -half, at + half + -Vec.polar(heading, 1.5)),
+        arrow(layer, at + half, heading, 3.0, 18 * DEGREE),
+    ]
     if words:
         marks.append(Text(layer=layer, at=at + Vec.polar(up, 0.9), words=words, anchor="middle", turn=turn))
     return group(layer, "fall", marks, "Fall, the arrow points down")
@@ -172,8 +194,11 @@ def level_on_section(at: Point, words: str, right: bool = True, layer: str = "ma
     """Return a level on a section: an open right-angled arrowhead standing on it, shelf and figure."""
     nib, sign = Nib(layer, "mark"), 1 if right else -1
     top = at + Vec(0, 4.2)
-    marks: list[Mark] = [nib.line(at + Vec(-1.3, 1.3), at, at + Vec(1.3, 1.3)), nib.line(at, top, top + Vec(11 * sign, 0)),
-                         Text(layer=layer, at=top + Vec(6.2 * sign, 0.9), words=words, anchor="middle")]
+    marks: list[Mark] = [
+        nib.line(at + Vec(-1.3, 1.3), at, at + Vec(1.3, 1.3)),
+        nib.line(at, top, top + Vec(11 * sign, 0)),
+        Text(layer=layer, at=top + Vec(6.2 * sign, 0.9), words=words, anchor="middle"),
+    ]
     return group(layer, "level", marks, "Level")
 
 
@@ -189,16 +214,27 @@ def north_point(foot: Point, north: float, layer: str = "marks") -> Group:
     bar = Nib(layer, "edge").line(*shape([(-2.6, 3.2), (2.6, 3.2)], foot, turn))
     vane = blot(layer, *shape([(0, 22), (3.4, 13.5), (0, 15.4)], foot, turn))
     beyond = foot + Vec.polar(north, 22 + 3.4)
-    letter = Text(layer=layer, at=beyond + Vec(0, -NUMBERS / 2), words="N", capitals=NUMBERS, style="bold", anchor="middle")
+    letter = Text(
+        layer=layer, at=beyond + Vec(0, -NUMBERS / 2), words="N", capitals=NUMBERS, style="bold", anchor="middle"
+    )
     return group(layer, "north", (staff, bar, vane, letter), "North")
 
 
 def peg_head(centre: Point, side: float, words: str, capitals: float, layer: str) -> tuple[Mark, ...]:
     """Return a square peg head with a white letter or figure in it."""
     h = side / 2
-    return (block(layer, Box(centre.x - h, centre.y - h, centre.x + h, centre.y + h)),
-            Text(layer=layer, at=centre + Vec(0, -capitals / 2), words=words, capitals=capitals, style="bold",
-                 anchor="middle", tone="white"))
+    return (
+        block(layer, Box(centre.x - h, centre.y - h, centre.x + h, centre.y + h)),
+        Text(
+            layer=layer,
+            at=centre + Vec(0, -capitals / 2),
+            words=words,
+            capitals=capitals,
+            style="bold",
+            anchor="middle",
+            tone="white",
+        ),
+    )
 
 
 def section_mark(at: Point, along: float, looking: float, letter: str, layer: str = "marks") -> Group:
@@ -217,8 +253,10 @@ def section_mark(at: Point, along: float, looking: float, letter: str, layer: st
 def view_title(at: Point, letter: str, title: str, scale: str, layer: str = "labels") -> Group:
     """Return a view's title: peg head with its letter, title, scale; `at` is the head's lower left corner."""
     base = at + Vec(9.5, 3.4 - NAMES / 2)
-    marks: list[Mark] = [*peg_head(at + Vec(3.4, 3.4), 6.8, letter, NAMES, layer),
-                         Text(layer=layer, at=base, words=title, capitals=NAMES, style="bold")]
+    marks: list[Mark] = [
+        *peg_head(at + Vec(3.4, 3.4), 6.8, letter, NAMES, layer),
+        Text(layer=layer, at=base, words=title, capitals=NAMES, style="bold"),
+    ]
     if scale:
         marks.append(Text(layer=layer, at=base + Vec(width(title, "bold", NAMES) + 3, 0), words=scale, capitals=NAMES))
     return group(layer, "view-title", marks, title)

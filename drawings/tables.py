@@ -25,10 +25,19 @@ def peg_table(brief: Brief, row_height: float = TIGHT) -> Table:
     """Return the coordinates of all pegs: control first, then a group for each element in working order."""
     first, second = brief.baseline
     return Table(
-        name="pegs", heading="Pegs", remark=f"x along {first}–{second}, y square to it, in metres", width=COLUMN,
-        columns=(TableColumn("Peg", 0, 12, style="bold"), TableColumn("x", 27, 16, figures=True),
-                 TableColumn("y", 42, 16, figures=True), TableColumn("What", 44.5, 33.5)),
-        rows=tuple(_peg_rows(brief)), row_height=row_height)
+        name="pegs",
+        heading="Pegs",
+        remark=f"x along {first}–{second}, y square to it, in metres",
+        width=COLUMN,
+        columns=(
+            TableColumn("Peg", 0, 12, style="bold"),
+            TableColumn("x", 27, 16, figures=True),
+            TableColumn("y", 42, 16, figures=True),
+            TableColumn("What", 44.5, 33.5),
+        ),
+        rows=tuple(_peg_rows(brief)),
+        row_height=row_height,
+    )
 
 
 def _peg_rows(brief: Brief) -> Iterator[TableRow]:
@@ -40,6 +49,7 @@ def _peg_rows(brief: Brief) -> Iterator[TableRow]:
 
 def _grouped(pegs: Sequence[Peg]) -> list[tuple[str, list[Peg]]]:
     """Return pegs by element: control and auxiliary first, then elements as they first come up in working order."""
+
     def owner(peg: Peg) -> str:
         return "" if peg.purpose in {Purpose.CONTROL, Purpose.AUXILIARY} else peg.element
 
@@ -66,7 +76,9 @@ def peg_words(peg: Peg, brief: Brief) -> str:
     if peg.purpose is Purpose.AUXILIARY:
         return "auxiliary control"
     if peg.purpose is Purpose.RECOVERY:
-        back = f"{abs(peg.reading_1.metres):.2f} from " if peg.reading_1 is not None and peg.from_1 == peg.part else "for "
+        back = (
+            f"{abs(peg.reading_1.metres):.2f} from " if peg.reading_1 is not None and peg.from_1 == peg.part else "for "
+        )
         return f"{back}{peg.part}"
     level = f", top {peg.level:.2f}" if peg.level is not None else ""
     kind = peg.purpose.value
@@ -83,16 +95,30 @@ def check_table(checks: Sequence[Check], most: int = 6) -> Table | None:
     limits = {c.allowed for c in chosen}
     if len(limits) == 1:
         rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", c.proves)) for c in chosen)
-        columns = (TableColumn("Between", 0, 25.5, style="bold"), TableColumn("m", 42, 16, figures=True),
-                   TableColumn("Proves", 44.5, 33.5))
+        columns: tuple[TableColumn, ...] = (
+            TableColumn("Between", 0, 25.5, style="bold"),
+            TableColumn("m", 42, 16, figures=True),
+            TableColumn("Proves", 44.5, 33.5),
+        )
         remark = f"± {limits.pop()} mm"
     else:
         rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", f"± {c.allowed}", c.proves)) for c in chosen)
-        columns = (TableColumn("Between", 0, 25.5, style="bold"), TableColumn("m", 41, 16, figures=True),
-                   TableColumn("mm", 50, 9, figures=True), TableColumn("Proves", 52, 26))
+        columns = (
+            TableColumn("Between", 0, 25.5, style="bold"),
+            TableColumn("m", 41, 16, figures=True),
+            TableColumn("mm", 50, 9, figures=True),
+            TableColumn("Proves", 52, 26),
+        )
         remark = "allowed in mm"
-    return Table(name="checks", heading="Check measures", remark=remark, width=COLUMN, row_height=TIGHT, columns=columns,
-                 rows=rows)
+    return Table(
+        name="checks",
+        heading="Check measures",
+        remark=remark,
+        width=COLUMN,
+        row_height=TIGHT,
+        columns=columns,
+        rows=rows,
+    )
 
 
 def _spread(checks: Sequence[Check], most: int) -> list[Check]:
@@ -111,18 +137,37 @@ def _spread(checks: Sequence[Check], most: int) -> list[Check]:
 def revision_table(revisions: Sequence[Revision], most: int = 4) -> Table:
     """Return the revisions, the newest on top; older ones than the last `most` stay on older sheets."""
     rows = tuple(Row((r.mark, r.date, r.note)) for r in list(reversed(revisions))[:most])
-    return Table(name="revisions", heading="Revisions", remark="", width=COLUMN, row_height=ROW, columns=(
-        TableColumn("Rev.", 0, 8, style="bold"), TableColumn("Date", 9, 21), TableColumn("What changed", 32, 46)),
-        rows=rows or (Row(("–", "", "First issue")),))
+    return Table(
+        name="revisions",
+        heading="Revisions",
+        remark="",
+        width=COLUMN,
+        row_height=ROW,
+        columns=(
+            TableColumn("Rev.", 0, 8, style="bold"),
+            TableColumn("Date", 9, 21),
+            TableColumn("What changed", 32, 46),
+        ),
+        rows=rows or (Row(("–", "", "First issue")),),
+    )
 
 
 def sheet_table(sheets: Sequence[tuple[int, str, str]], own: int) -> Table:
     """Return the sheets of the set: number, title, scale; the sheet's own line bold."""
     rows = tuple(Row((str(number), title, scale), bold=number == own) for number, title, scale in sheets)
-    return Table(name="sheets", heading="Sheets of this set", remark="", width=COLUMN, row_height=TIGHT, columns=(
-        TableColumn("No.", 0, 8, style="bold"), TableColumn("Sheet", 9, 50), TableColumn("Scale", COLUMN, 18, figures=True)),
-        rows=rows)
-
+    return Table(
+        name="sheets",
+        heading="Sheets of this set",
+        remark="",
+        width=COLUMN,
+        row_height=TIGHT,
+        columns=(
+            TableColumn("No.", 0, 8, style="bold"),
+            TableColumn("Sheet", 9, 50),
+            TableColumn("Scale", COLUMN, 18, figures=True),
+        ),
+        rows=rows,
+    )
 
 
 def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -> Table | None:
@@ -133,13 +178,33 @@ def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -
     rows: list[TableRow] = []
     for element, own in groupby(wanted, key=lambda i: i.element):
         rows.append(GroupHead(brief.label(element) if element else "Whole garden"))
-        rows += [Row((i.item, amount(i.net), i.unit.replace("m2", "m²").replace("m3", "m³"), amount(i.order or 0.0),
-                      i.order_unit.replace("m2", "m²").replace("m3", "m³"))) for i in own]
-    return Table(name="quantities", heading="Quantities", remark="net as measured, order as sold", width=width,
-                 row_height=TIGHT, rows=tuple(rows), columns=(
-                     TableColumn("Item", 0, width - 48), TableColumn("Net", width - 33, 14, figures=True),
-                     TableColumn("", width - 32, 11), TableColumn("Order", width - 11, 11, figures=True, style="bold"),
-                     TableColumn("", width - 10, 10)))
+        rows += [
+            Row(
+                (
+                    i.item,
+                    amount(i.net),
+                    i.unit.replace("m2", "m²").replace("m3", "m³"),
+                    amount(i.order or 0.0),
+                    i.order_unit.replace("m2", "m²").replace("m3", "m³"),
+                )
+            )
+            for i in own
+        ]
+    return Table(
+        name="quantities",
+        heading="Quantities",
+        remark="net as measured, order as sold",
+        width=width,
+        row_height=TIGHT,
+        rows=tuple(rows),
+        columns=(
+            TableColumn("Item", 0, width - 48),
+            TableColumn("Net", width - 33, 14, figures=True),
+            TableColumn("", width - 32, 11),
+            TableColumn("Order", width - 11, 11, figures=True, style="bold"),
+            TableColumn("", width - 10, 10),
+        ),
+    )
 
 
 def amount(value: float) -> str:

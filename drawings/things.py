@@ -34,8 +34,9 @@ def things(sheet: str, brief: Brief, view: View) -> tuple[Mark, ...]:
 
 
 def _grounded(mark: Group, feature: Feature, brief: Brief) -> Group:
-    return Group(layer=mark.layer, classes=mark.classes, marks=mark.marks, title=mark.title,
-                 ground=ground_of(feature, brief))
+    return Group(
+        layer=mark.layer, classes=mark.classes, marks=mark.marks, title=mark.title, ground=ground_of(feature, brief)
+    )
 
 
 def stem_of(feature: Feature, brief: Brief) -> float:
@@ -107,20 +108,39 @@ def _lay_from(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterato
 def lay_from_sign(at: Point, turn: float) -> Group:
     """Return the sign of the point that units are laid from: a filled quarter in the corner of the first unit."""
     from .draft import Nib, blot, group
+
     a, b = at + Vec.polar(turn, 3.2), at + Vec.polar(turn + math.pi / 2, 3.2)
     nib = Nib("marks", "mark")
-    return group("marks", "symbol lay-from", (blot("marks", at, at + Vec.polar(turn, 2.0), at + Vec.polar(
-        turn + math.pi / 2, 2.0)), nib.line(at, a), nib.line(at, b)), "Units are laid from here")
+    return group(
+        "marks",
+        "symbol lay-from",
+        (
+            blot("marks", at, at + Vec.polar(turn, 2.0), at + Vec.polar(turn + math.pi / 2, 2.0)),
+            nib.line(at, a),
+            nib.line(at, b),
+        ),
+        "Units are laid from here",
+    )
 
 
 def _service(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
     if drawn_thing(sheet, feature.role) and isinstance(feature.shape, Path):
-        marks = [mark for piece in inside(feature.shape, brief.window) if isinstance(piece, Path)
-                 for mark in symbols.flow_chevrons(view.path(piece))]
+        marks = [
+            mark
+            for piece in inside(feature.shape, brief.window)
+            if isinstance(piece, Path)
+            for mark in symbols.flow_chevrons(view.path(piece))
+        ]
         yield Group(layer="existing", classes=("symbol", "service"), title="Buried service", marks=tuple(marks))
 
 
 _MAKERS: dict[Role, Callable[[str, Feature, Brief, View], Iterator[Group]]] = {
-    Role.CROWN: _crown, Role.POST: _post, Role.FURNITURE: _furniture, Role.STEP_ARROW: _step_arrow, Role.FALL: _fall,
-    Role.LEVEL: _level, Role.LAY_FROM: _lay_from, Role.SERVICE: _service,
+    Role.CROWN: _crown,
+    Role.POST: _post,
+    Role.FURNITURE: _furniture,
+    Role.STEP_ARROW: _step_arrow,
+    Role.FALL: _fall,
+    Role.LEVEL: _level,
+    Role.LAY_FROM: _lay_from,
+    Role.SERVICE: _service,
 }

@@ -33,7 +33,7 @@ class TitleBlock:
     supplementary: str
     drawing: str
     revision: str
-    scale: float                    # 1 : scale; 0 when nothing on the sheet is to scale
+    scale: float  # 1 : scale; 0 when nothing on the sheet is to scale
     size: str
     fields: tuple[tuple[str, str], ...]
 
@@ -42,10 +42,13 @@ class TitleBlock:
         """The fields in rows: caption and the lines of its value."""
         out = []
         for first in range(0, len(self.fields), 4):
-            row = self.fields[first:first + 4]
+            row = self.fields[first : first + 4]
             rooms = _rooms(row)
-            out.append(tuple((caption, wrap(value, room, "bold"))
-                             for (caption, value), (_, room) in zip(row, rooms, strict=True)))
+            out.append(
+                tuple(
+                    (caption, wrap(value, room, "bold")) for (caption, value), (_, room) in zip(row, rooms, strict=True)
+                )
+            )
         return tuple(out)
 
     @property
@@ -57,7 +60,7 @@ class TitleBlock:
 
 def _rooms(row: Sequence[tuple[str, str]]) -> list[tuple[float, float]]:
     """Return place and room of each column: the usual places if all fits, else shared out by need."""
-    usual = list(zip(COLUMNS, (*COLUMNS[1:], WIDTH + 2), strict=True))[:len(row)]
+    usual = list(zip(COLUMNS, (*COLUMNS[1:], WIDTH + 2), strict=True))[: len(row)]
     needs = [max(width(c, "regular", FIGURES), width(v, "bold", FIGURES)) for c, v in row]
     if all(need <= b - a - 2 for need, (a, b) in zip(needs, usual, strict=True)):
         return [(a, b - a - 2) for a, b in usual]
@@ -102,10 +105,18 @@ def title_block(sheet: TitleBlock, right: float, foot: float) -> Group:
     return group(LAYER, "titleblock", marks, "Title block")
 
 
-def _text(at: Point, right: float, down: float, words: str, capitals: float = FIGURES, style: str = "regular",
-          anchor: str = "start") -> Text:
-    return Text(layer=LAYER, at=Point(at.x + right, at.y - down), words=words, capitals=capitals, style=style,
-                anchor=anchor)
+def _text(
+    at: Point,
+    right: float,
+    down: float,
+    words: str,
+    capitals: float = FIGURES,
+    style: str = "regular",
+    anchor: str = "start",
+) -> Text:
+    return Text(
+        layer=LAYER, at=Point(at.x + right, at.y - down), words=words, capitals=capitals, style=style, anchor=anchor
+    )
 
 
 def _tape(scale: float, corner: Point) -> Group:
@@ -136,8 +147,15 @@ def _title(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
     """Yield the peg head with the sheet's number, its title and the garden's name."""
     yield block(LAYER, Box(at.x + 8, at.y - 33, at.x + 22, at.y - 19))
     size = step(str(sheet.number), 12.0, "bold", (TITLES, NUMBERS))
-    yield Text(layer=LAYER, at=Point(at.x + 15, at.y - 26 - size / 2), words=str(sheet.number), capitals=size,
-               style="bold", anchor="middle", tone="white")
+    yield Text(
+        layer=LAYER,
+        at=Point(at.x + 15, at.y - 26 - size / 2),
+        words=str(sheet.number),
+        capitals=size,
+        style="bold",
+        anchor="middle",
+        tone="white",
+    )
     names = wrap(sheet.supplementary, TITLE_ROOM, "regular", NAMES)
     small = len(names) > 1
     size = NUMBERS if small else step(sheet.title, TITLE_ROOM, "bold", (TITLES, NUMBERS))
@@ -152,8 +170,11 @@ def _title(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
 
 def _numbers(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
     """Yield drawing number, revision and sheet of sheets."""
-    for right, room, caption, value in ((121.0, 34.7, "Drawing", sheet.drawing), (156.5, 8.5, "Rev.", sheet.revision),
-                                        (167.0, 12.2, "Sheet", f"{sheet.number}/{sheet.total}")):
+    for right, room, caption, value in (
+        (121.0, 34.7, "Drawing", sheet.drawing),
+        (156.5, 8.5, "Rev.", sheet.revision),
+        (167.0, 12.2, "Sheet", f"{sheet.number}/{sheet.total}"),
+    ):
         yield _text(at, right, 22, caption)
         size = step(value, room, "bold", (NUMBERS, NAMES, FIGURES))
         lines = wrap(value, room, "bold", size)
@@ -165,7 +186,7 @@ def _fields(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
     """Yield captions and values of the foot."""
     down = 39.9
     for first, row in enumerate(sheet.rows):
-        places = _rooms(sheet.fields[first * 4:first * 4 + 4])
+        places = _rooms(sheet.fields[first * 4 : first * 4 + 4])
         for (caption, lines), (x, _) in zip(row, places, strict=True):
             yield _text(at, x, down, caption)
             for i, line in enumerate(lines):

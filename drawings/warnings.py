@@ -10,20 +10,32 @@ from collections.abc import Sequence
 from ..geometry.features import Caution
 
 WORDS: dict[Caution, tuple[str, str]] = {
-    Caution.SERVICES: ("Buried services", "Get the owners' records of cables, pipes and drains, and have them traced, "
-                       "before any peg or spade goes in."),
-    Caution.EXCAVATION: ("Digging", "Support or slope the sides as the local rules ask. Keep soil and machines off the "
-                         "edge."),
-    Caution.WALLS: ("Walls", "Have a licensed engineer check a wall that holds back ground or is taller than the local "
-                    "code lets pass."),
-    Caution.WATER: ("Water", "Small children drown in shallow water: fence or mesh it from the first day, by the local "
-                    "code."),
-    Caution.TREES: ("Trees that stay", "No digging, driving or storing under a crown until a qualified person has seen "
-                    "the roots."),
+    Caution.SERVICES: (
+        "Buried services",
+        "Get the owners' records of cables, pipes and drains, and have them traced, before any peg or spade goes in.",
+    ),
+    Caution.EXCAVATION: (
+        "Digging",
+        "Support or slope the sides as the local rules ask. Keep soil and machines off the edge.",
+    ),
+    Caution.WALLS: (
+        "Walls",
+        "Have a licensed engineer check a wall that holds back ground or is taller than the local code lets pass.",
+    ),
+    Caution.WATER: (
+        "Water",
+        "Small children drown in shallow water: fence or mesh it from the first day, by the local code.",
+    ),
+    Caution.TREES: (
+        "Trees that stay",
+        "No digging, driving or storing under a crown until a qualified person has seen the roots.",
+    ),
     Caution.HEIGHTS: ("Overhead work", "Prop posts and beams until braced. Sizes and fixings follow the local code."),
     Caution.DUST: ("Dust", "Cut stone and brick wet, with a mask; the local rules come first."),
-    Caution.TAPES: ("Tapes", "Hold them level and tight. Measure between the control marks first; if they do not agree, "
-                    "stop and ask."),
+    Caution.TAPES: (
+        "Tapes",
+        "Hold them level and tight. Measure between the control marks first; if they do not agree, stop and ask.",
+    ),
 }
 
 ON_SHEET = {

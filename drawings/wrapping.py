@@ -11,7 +11,9 @@ FIGURES, NAMES, NUMBERS, TITLES = 2.5, 3.5, 5.0, 7.0
 """The four capital heights of a sheet, mm."""
 
 
-def wrap(words: str, limit: float, style: str = "regular", capitals: float = FIGURES, hang: float = 0.0) -> tuple[str, ...]:
+def wrap(
+    words: str, limit: float, style: str = "regular", capitals: float = FIGURES, hang: float = 0.0
+) -> tuple[str, ...]:
     """Return `words` in lines at most `limit` wide; the first line is `hang` shorter and may come out empty.
 
     Empty words give one empty line.

@@ -6,6 +6,7 @@ from collections import Counter
 from functools import cache
 
 import pytest
+
 from pegbook.drawings.compose import sheets_of
 from pegbook.drawings.lettering import ink_box
 from pegbook.drawings.sheet import LAYERS, Fill, Group, Mark, PegSign, Sheet, SheetSet, Stroke, Text, flat
@@ -96,8 +97,13 @@ def test_every_peg_stands_once_on_the_plan_and_once_in_the_tables() -> None:
         plan = next(s for s in whole if s.name == "setting out")
         assert Counter(m.number for m in plan.marks if isinstance(m, PegSign)) == Counter(names)
         assert Counter(t.words for t in texts(plan, "labels") if t.words in names) == Counter(names)
-        rows = Counter(t.words for s in whole if s.name.startswith("setting out") for t in texts(s, "panel")
-                       if t.words in names and t.style == "bold" and t.anchor == "start")
+        rows = Counter(
+            t.words
+            for s in whole
+            if s.name.startswith("setting out")
+            for t in texts(s, "panel")
+            if t.words in names and t.style == "bold" and t.anchor == "start"
+        )
         assert {n: rows[n] for n in names} == dict.fromkeys(names, 1)
 
 
@@ -124,7 +130,12 @@ def test_the_register_lists_every_sheet_once() -> None:
     for number in range(len(WISHES)):
         whole = sheets(number).sheets
         titles = {(s.number, s.title) for s in whole}
-        listed = [t.words for s in whole if s.name in {"layout", "key"} and s.style == "line" for t in texts(s, "panel")]
+        listed = " ".join(
+            t.words
+            for s in whole
+            if s.name.startswith(("layout", "key")) and s.style == "line"
+            for t in texts(s, "panel")
+        )
         for _, title in titles:
             assert title in listed
         assert len({s.file_stem for s in whole}) == len(whole)
@@ -153,3 +164,35 @@ def test_a_plan_that_takes_too_many_sheets_is_refused_with_a_way_out() -> None:
 def test_an_unknown_style_is_refused() -> None:
     with pytest.raises(DrawingError):
         sheets_of(water_meadow(plants=False), "sepia")
+
+
+def test_a_forced_scale_splits_the_plan_with_match_lines_and_key_plan() -> None:
+    whole = sheets_of(water_meadow(plants=False, scale=50, sheets=("layout", "setting out"))).sheets
+    parts = [s for s in whole if s.name.startswith("layout")]
+    assert len(parts) > 1
+    for sheet in parts:
+        assert sheet.scale == "1:50"
+        assert any(t.words == "Key plan" for t in texts(sheet, "panel"))
+        assert groups(sheet.marks, "match-line")
+    signs = Counter(
+        m.number for s in whole if s.name.startswith("setting out") for m in s.marks if isinstance(m, PegSign)
+    )
+    assert set(signs) == {p.name for p in pegged()}
+
+
+def test_long_names_break_and_stay_inside() -> None:
+    from dataclasses import replace
+
+    brief = water_meadow(plants=False)
+    long = "The Honourable Company of Gardeners and Growers of the Upper Water Meadows and Adjoining Commons"
+    labels = {**brief.labels, "round lawns": "The round lawns below the terrace and beyond the old orchard wall"}
+    sheets_of(
+        replace(brief, project=replace(brief.project, title=long, owner=long, site=long, client=long), labels=labels)
+    )
+
+
+def test_an_empty_garden_still_has_a_sheet() -> None:
+    from pegbook.drawings.brief import Brief, Project
+
+    (sheet,) = [s for s in sheets_of(Brief(project=Project(title="Bare"))).sheets if s.name == "layout"]
+    assert sheet.size == "A3"

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 import yaml
+
 from pegbook.drawings.composition import RECOMMENDED
 from pegbook.drawings.frame import FIELDS, LETTERS, SIZES, UNTRIMMED, Paper, frame, paper, stations
 from pegbook.drawings.sheet import Fill, Stroke, Text, flat
@@ -77,6 +78,7 @@ def test_scales_are_the_recommended_ones() -> None:
 
 def test_title_block_width_and_fields() -> None:
     from pegbook.drawings.compose import sheets_of
+
     assert CASES["title_block"]["width"] == WIDTH
     sheet = sheets_of(water_meadow(plants=False)).sheets[0]
     words = {m.words for m in flat(sheet.marks) if isinstance(m, Text) and m.layer == "titleblock"}
@@ -85,6 +87,7 @@ def test_title_block_width_and_fields() -> None:
 
 def test_lettering_and_pens_are_of_the_series() -> None:
     from pegbook.drawings.compose import sheets_of
+
     heights, widths = set(CASES["lettering"]["heights"]), set(CASES["widths"]["series"])
     for size in ("A3", "A2"):
         pens = house_style().pens(size)
