@@ -159,7 +159,7 @@ def test_an_ellipse_of_few_arcs(gap: float, arcs: int) -> None:
     assert bends(slower) < 1e-12
 
 
-@settings(max_examples=15, deadline=None, derandomize=True, database=None)
+@settings(max_examples=8, deadline=None, derandomize=True, database=None)
 @given(st.floats(0.05, 0.98), st.floats(2, 30), st.sampled_from((1e-3, 5e-3)))
 def test_ellipses_of_all_sorts(ratio: float, length: float, gap: float) -> None:
     loop = ellipse(Point(0, 0), length, ratio * length, 0.0, gap)

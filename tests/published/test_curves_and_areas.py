@@ -158,14 +158,14 @@ def test_field_that_crosses_its_base_line() -> None:
 def test_perimeters_of_ellipses() -> None:
     case = CASES["ELL-01"]
     for a, b in case["inputs"]["ab"]:
-        loop = ellipse(Point(0, 0), 2 * a, 2 * b, 0.3, gap=2e-4)
+        loop = ellipse(Point(0, 0), 2 * a, 2 * b, 0.3, gap=1e-3)
         # Convex curves within a gap of each other differ in girth by less than a full turn of the gap.
-        assert loop.length == pytest.approx(case["results"][f"P_{a}_{b}"], abs=2 * math.pi * 2e-4)
+        assert loop.length == pytest.approx(case["results"][f"P_{a}_{b}"], abs=2 * math.pi * 1e-3)
 
 
 def test_foci_of_an_ellipse() -> None:
     case = CASES["ELL-02"]
-    true = ellipse(Point(0, 0), 2 * case["inputs"]["a"], 2 * case["inputs"]["b"], 0.0).ellipse
+    true = ellipse(Point(0, 0), 2 * case["inputs"]["a"], 2 * case["inputs"]["b"], 0.0, gap=0.02).ellipse
     assert true is not None
     agrees(case, focal_distance=math.sqrt(true.half_length**2 - true.half_width**2))
 
