@@ -24,6 +24,7 @@ from .levels_sheet import has_levels, levels_sheet
 from .parts import KEY_ROOM, as_part, parts_of
 from .planned import Stage, rules, stage
 from .planting_sheet import planting_sheet
+from .ruled import Table
 from .setting_out_sheet import setting_out_sheets
 from .sheet import Mark, Sheet, SheetSet
 from .style import house_style
@@ -238,7 +239,7 @@ def _sheet(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Sheet:
 def _panel(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Filled:
     """Fill a panel; when the key does not fit it goes to the key sheet, and a note says where it is."""
     area = inner(draft.plate)
-    register = [_register(brief, draft, whole)] if draft.register else []
+    register = _register(brief, draft, whole) if draft.register else []
     full = filled(area, [*draft.rows, *register], draft.tables, draft.low)
     if not full.rows or not draft.spare:
         return full
@@ -247,8 +248,17 @@ def _panel(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Filled:
     return replace(less, rows=(*(r for r in draft.rows if r not in kept), *less.rows))
 
 
-def _register(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> PanelRow:
-    """Return the revisions and the list of sheets."""
+def _register(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> list[PanelRow]:
+    """Return the revisions and the list of sheets; a long list goes on in further rows."""
     entries = {d.number: (d.number, d.title, scale_words(d.scale)) for d in reversed(whole)}
-    sheets = sheet_table([entries[n] for n in sorted(entries)], draft.number)
-    return PanelRow("register", (revision_table(brief.project.revisions).drawn(), sheets.drawn()))
+    left: Table | None = sheet_table([entries[n] for n in sorted(entries)], draft.number)
+    parts = []
+    while left is not None:
+        part, left = left.parted(LIST_HEIGHT)
+        parts.append(part.drawn())
+    rows = [PanelRow("register", (revision_table(brief.project.revisions).drawn(), parts[0]))]
+    return rows + [PanelRow("register", tuple(parts[i : i + 2])) for i in range(1, len(parts), 2)]
+
+
+LIST_HEIGHT = 75.0
+"""The list of sheets is parted at this height."""

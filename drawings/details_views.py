@@ -163,7 +163,9 @@ def _measure(m: Measure, detail: Detail, view: View, once: Once) -> Mark:
         start = (p.y if level else p.x) + 1.5 * out
         marks += _thin(once, at(station, start), at(station, row + 2.0 * out))
         marks.append(_tick(at(station, row)))
-    marks += _thin(once, at(low - (0 if fits else 2.0), row), at(high if fits else high + 2.5 + wide, row))
+    marks += _thin(once, at(low - (0 if fits else 2.0), row), at(high, row))
+    if not fits:  # the line is drawn on under its figure, as a piece of its own
+        marks += _thin(once, at(high, row), at(high + 3.6 + wide, row))
     middle = (low + high) / 2 if fits else high + 1.8 + wide / 2
     place = at(middle, row + 0.9) if level else at(middle, row - 0.9)
     marks.append(Text(layer="dimensions", at=place, words=figure, anchor="middle", turn=0.0 if level else math.pi / 2))

@@ -11,7 +11,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from ..geometry.errors import DrawingError, refuse
+from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Box, Point
+from ..geometry.kernel.station import project
 from . import pegs_on_plan
 from .brief import Brief
 from .composition import RECOMMENDED, Plate
@@ -22,7 +24,7 @@ from .filling import PanelRow
 from .plan import visible_surfaces
 from .planned import Lettered, Stage, lettered, under
 from .requests import PointLabel, Request
-from .sheet import Mark, View
+from .sheet import Mark, Stroke, View, flat
 from .symbols import peg_head, view_title
 from .wrapping import FIGURES
 
@@ -35,6 +37,9 @@ AROUND = 9.0
 """A window reaches this far round a peg whose number finds no place, mm."""
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+HEAD = 3.6
+"""A peg head of 4.6 this far from a line does not touch it."""
+
 TITLE, GAP, LEAST = 9.0, 8.0, 46.0
 """Height of a view's title, the gap between views, the least width of one: its title must fit."""
 
@@ -129,13 +134,14 @@ def _joined(windows: Sequence[Window], requests: Sequence[Request]) -> list[Wind
     return out
 
 
-def outlined(windows: Sequence[Window], within: Box) -> tuple[Mark, ...]:
-    """Return the outlines of windows on the plan, each with its letter in a peg head on its upper left corner."""
+def outlined(windows: Sequence[Window], within: Box, drawn: Sequence[Mark]) -> tuple[Mark, ...]:
+    """Return the outlines of windows on the plan, each with its letter on a corner clear of heavy lines."""
+    heavy = [m.path for m in flat(tuple(drawn)) if isinstance(m, Stroke) and m.pen in {"edge", "cut"}]
     nib = Nib("marks", "thin", "division")
     marks: list[Mark] = []
     for i, window in enumerate(windows):
         box = _inside(window.box, within)
-        head = Point(box.x0, box.y1)
+        head = _clear_corner(box, heavy)
         marks.append(
             group(
                 "marks",
@@ -145,6 +151,14 @@ def outlined(windows: Sequence[Window], within: Box) -> tuple[Mark, ...]:
             )
         )
     return tuple(marks)
+
+
+def _clear_corner(box: Box, heavy: Sequence[Path | Loop]) -> Point:
+    """Return the corner of a window that lies farthest from heavy lines; the upper left one if it is clear."""
+    corners = (Point(box.x0, box.y1), Point(box.x1, box.y1), Point(box.x1, box.y0), Point(box.x0, box.y0))
+    near = [p for p in heavy if p.box.grown(4.0).meets(box)]
+    away = [min((project(p, c).distance for p in near), default=99.0) for c in corners]
+    return next((c for c, d in zip(corners, away, strict=True) if d > HEAD), corners[away.index(max(away))])
 
 
 def _inside(box: Box, within: Box) -> Box:

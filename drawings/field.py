@@ -105,7 +105,10 @@ class Field:
     def cut(self, lines: Iterable[Outline], least: float = 0.3) -> list[Outline]:
         """Return the pieces of lines within the free field, scraps dropped."""
         import shapely
-        source = shapely.multilinestrings([shapely.linestrings(line) for line in lines if len(line) > 1])
+        drawn = [shapely.linestrings(line) for line in lines if len(line) > 1]
+        if not drawn:
+            return []
+        source = shapely.multilinestrings(drawn)
         pieces = shapely.get_parts(shapely.intersection(source, self.free))
         near_lettering = self.whole.difference(self.free) if self.free is not self.whole else None
         out = []

@@ -45,7 +45,10 @@ def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
     words, windows, dropped = numbered(
         requests, lambda asked: lettered(on, marks, asked, sides=(), closed=closed, more=standing)
     )
-    marks = (*(m for m in marks if not (isinstance(m, Group) and m.title in dropped)), *outlined(windows, on.within))
+    marks = (
+        *(m for m in marks if not (isinstance(m, Group) and m.title in dropped)),
+        *outlined(windows, on.within, marks),
+    )
     bands = tuple(obstacle_bands(on, (*marks, *words.marks)))
     checks = check_table(brief.checks)
     cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, checks.drawn() if checks else None)

@@ -54,6 +54,9 @@ GROUND_TEXTURES = frozenset({"turf", "planting", "gravel", "water"})
 SETT, BRICK, BOARD, HOUSE_WALL = 0.1, 0.075, 0.145, 0.3
 """Metres: a sett and a brick on edge with their joints, a board, the wall of a house whose thickness nobody gave."""
 
+LEAST = 1.0
+"""Pieces of a surface smaller than this (mm²) carry no texture."""
+
 OBSTACLE_BAND = 4.0
 THROW = {Role.CROWN: 2.6, Role.POST: 2.2, Role.HEDGE: 1.6, Role.WALL: 0.8}
 """How far things throw their shadow to the lower right, mm."""
@@ -88,6 +91,8 @@ def textures(kind: str, on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
         if feature.status is Status.REMOVE or not name or (kind == "hardscape" and _soft(feature)):
             continue
         for paper, ground in zip(surface.paper, surface.ground, strict=True):
+            if paper.area < LEAST:
+                continue
             clear = tuple(b for b in boxes if b.box.meets(paper.box))
             if name in GROUND_TEXTURES:
                 clear += tuple(c for c in crowns if c.box.meets(paper.box))
