@@ -16,7 +16,7 @@ from ..geometry.errors import DrawingError, Problem, Weight, refuse
 from ..geometry.kernel.point import Box, Point
 from . import spots
 from .blocks import Block, block
-from .candidates import LEADER_BASE, Anchor, Options, led, touching
+from .candidates import Anchor, Options, led, touching
 from .columns import Hung, hang
 from .crowding import crowding
 from .labelled import as_obstacles, placed_by_search, placed_in_column
@@ -144,17 +144,12 @@ def _search(view: _View, index: ObstacleIndex, wanted: Sequence[int]) -> Search:
     anchors = view.anchors()
     lots = [touching(list(anchors.values()), index), *(view.spread(k, index) for k in wanted if k not in anchors)]
     search = Search(len(view.requests), Options.joined(lots))
-    search.construct()
-
+    search.run(wanted, lambda k: view.leaders(k, index, anchors))
     sought = set(wanted)
 
     def missing() -> list[int]:
         return [k for k in search.unplaced() if k in sought]
 
-    short = [k for k in wanted if search.chosen[k] < 0 or search.pool.cost[search.chosen[k]] > LEADER_BASE]
-    if short:
-        search.lead(short, lambda k: view.leaders(k, index, anchors))
-    search.polish()
     for _ in range(WIDENINGS):
         if not missing():
             break

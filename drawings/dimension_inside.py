@@ -15,7 +15,7 @@ import numpy as np
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Point, Vec
 from ..geometry.kernel.segment import Arc
-from .candidates import thin_cost
+from .candidates import claimed, thin_cost
 from .dimension_parts import FITS, LAYER, Figure, head, metres, oblique, readable, stroke
 from .oblong import Floats, bounds
 from .obstacles import ObstacleIndex
@@ -116,11 +116,11 @@ def _best(tries: Sequence[_Try], index: ObstacleIndex) -> _Try | None:
     if not tries:
         return None
     boxes: Floats = np.array([t.box for t in tries])
-    bad = index.outside(bounds(boxes)) | index.struck(boxes) | index.on_signs(boxes)
+    bad = index.outside(bounds(boxes)) | index.struck(boxes) | index.on_signs(boxes) | claimed(boxes, index)
     cost = np.array([t.price for t in tries]) + 2 * thin_cost(index.thin_length(boxes))
     rows = np.array([(a.x, a.y, b.x, b.y) for t in tries for a, b in t.lines])
     owner = np.array([k for k, t in enumerate(tries) for _ in t.lines])
-    blocked = index.blocked_leaders(rows, [""] * len(rows))
+    blocked = index.blocked_leaders(rows, [""] * len(rows)) | index.run_along(rows)
     np.add.at(cost, owner, CROSSED * index.heavy_crossings(rows))
     np.logical_or.at(bad, owner, blocked)
     cost = np.where(bad, np.inf, np.round(cost, 3))
@@ -141,7 +141,7 @@ def _width_tries(a: Point, b: Point, figure: Figure, price: float) -> Iterator[_
     for k, (near, way) in enumerate(((b, unit), (a, -unit))):
         far = near + way * (figure.width + FITS)
         spot = near.toward(far, 0.5)
-        yield _Try(price + 2.0 + 0.2 * k, figure.box(spot), (inner,),
+        yield _Try(price + 2.0 + 0.2 * k, figure.box(spot), (inner, (near, far)),
                    (stroke(a, b), stroke(near, far), *ends, figure.above(spot)), spot)
 
 
@@ -197,7 +197,7 @@ def _outside_tries(centre: Point, tip: Point, radius: float, words: str, price: 
     far = knee + Vec(side * (figure.width + 1.0), 0.0)
     middle = knee.toward(far, 0.5)
     marks = (stroke(start, knee), head(tip, way.heading), stroke(knee, far), figure.above(middle))
-    yield _Try(price + 3.0, figure.box(middle), ((tip + way * 0.8, knee),), marks, middle)
+    yield _Try(price + 3.0, figure.box(middle), ((tip + way * 0.8, knee), (knee, far)), marks, middle)
 
 
 def radius(view: View, asked: Radius, index: ObstacleIndex) -> Dimension | None:

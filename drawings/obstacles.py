@@ -33,6 +33,9 @@ LEADER_CLEAR = 0.5
 FLAT = 0.02
 """Arcs are tested as chords within this many mm; an order finer than any clear space asked for."""
 
+ALONG, BESIDE = 1.5, 0.2
+"""Two lines nearer than 0.2 mm over more than 1.5 mm look like one."""
+
 SMALL_RING = 4.0
 """A ring no wider than this is read as a point; lettering beside it could be taken for its label."""
 
@@ -211,6 +214,18 @@ class ObstacleIndex:
         for run in self.heavy:
             np.add.at(found, run.tree.query(lines, predicate="intersects")[0], 1.0)
         return found
+
+    def run_along(self, paths: Floats) -> Flags:
+        """Say which straight paths run along a drawn line for more than ALONG, so that the two would be one line."""
+        lines = straight(paths)
+        bad: Flags = np.zeros(len(paths), dtype=bool)
+        for run in (*self.heavy, *self.thin):
+            which, segment = run.tree.query(lines, predicate="dwithin", distance=BESIDE)
+            if len(which):
+                beside = shapely.buffer(lines[which], BESIDE, cap_style="flat")
+                shared = shapely.intersection(beside, run.segments[segment])
+                bad[which[shapely.length(shared) > ALONG]] = True
+        return bad
 
     def blocked_leaders(self, paths: Floats, owned: Sequence[str]) -> Flags:
         """Say which leaders meet lettering, a body, a closed area, another leader or a sign that is not their own."""

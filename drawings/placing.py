@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from .candidates import Options
+from .candidates import LEADER_BASE, Options
 from .oblong import Flags, Floats, Indices, apart, bounds, grown, leader_distance, strikes
 from .obstacles import LEADER_CLEAR
 
@@ -326,6 +326,14 @@ class Search:
                 return False
             self.take(best)
         return True
+
+    def run(self, wanted: Sequence[int], leaders: Callable[[int], Options]) -> None:
+        """Construct, offer leaders to labels that stand nowhere or dearer than the cheapest leader, and polish."""
+        self.construct()
+        dear = [k for k in wanted if self.chosen[k] < 0 or self.pool.cost[self.chosen[k]] > LEADER_BASE]
+        if dear:
+            self.lead(dear, leaders)
+        self.polish()
 
     def lead(self, labels: Sequence[int], leaders: Callable[[int], Options]) -> None:
         """Give these labels leaders, those with the fewest free ones first, moving others aside if need be."""

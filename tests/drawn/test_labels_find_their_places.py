@@ -95,9 +95,7 @@ def test_cost_is_near_the_proved_optimum(seed: int) -> None:
                for k, r in enumerate(sheet.requests)]
     pool = touching(anchors, index)
     search = Search(len(anchors), pool)
-    search.construct()
-    search.lead(search.unplaced(), lambda k: led(anchors[k], index))
-    search.polish()
+    search.run(range(len(anchors)), lambda k: led(anchors[k], index))
     assert not search.unplaced()
     best = optimum(len(anchors), Options.joined([pool, *(led(a, index).kept(np.arange(min(len(led(a, index)), 20)))
                                                          for a in anchors)]))

@@ -206,7 +206,8 @@ def _path(node: ET.Element, classes: frozenset[str], order: int, group: int, she
         opacity = float(node.get("fill-opacity", "1"))
         for points, _ in parts:
             if len(points) > 3:
-                area = shapely.Polygon(points).buffer(0)
+                with np.errstate(invalid="ignore"):
+                    area = shapely.Polygon(points).buffer(0)
                 sheet.fills.append(Filled(area, node.get("fill", ""), opacity, order))
 
 
