@@ -136,7 +136,8 @@ def _joined(windows: Sequence[Window], requests: Sequence[Request]) -> list[Wind
 
 def outlined(windows: Sequence[Window], within: Box, drawn: Sequence[Mark]) -> tuple[Mark, ...]:
     """Return the outlines of windows on the plan, each with its letter on a corner clear of heavy lines."""
-    heavy = [m.path for m in flat(tuple(drawn)) if isinstance(m, Stroke) and m.pen in {"edge", "cut"}]
+    heavy: list[Path | Loop] = [m.path for m in flat(tuple(drawn)) if isinstance(m, Stroke) and m.pen in {"edge", "cut"}]
+    heavy += [text_region(ink_of(m)).outer for m in flat(tuple(drawn)) if isinstance(m, Text)]
     nib = Nib("marks", "thin", "division")
     marks: list[Mark] = []
     for i, window in enumerate(windows):

@@ -11,9 +11,9 @@ from dataclasses import replace
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.kernel.point import Box
 from .brief import Brief
-from .composition import Plate
+from .composition import PAGE, Plate, plate
 from .drafts import Draft
-from .filling import GAP, Filled, caution_rows, filled, flowed, inner
+from .filling import GAP, Filled, band_for, caution_rows, filled, flowed, inner
 from .panel import COLUMN, GUTTER, MARGIN, Section
 from .ruled import Flowing
 from .sheet import Mark
@@ -44,15 +44,23 @@ def further_sheets(brief: Brief, whole: Sequence[Draft], own: Sequence[Draft], f
     return tuple(found)
 
 
-def _field(plate: Plate) -> Box:
+def _plain(own: Plate, points: Sequence[tuple[str, str]]) -> Plate:
+    """Return a sheet's plate with a shelf or band no higher than its cautions need."""
+    if own.kind == PAGE:
+        return own
+    return plate(own.paper, own.kind, own.block, band_for(points, own.paper, own.kind, own.block))
+
+
+def _field(own: Plate) -> Box:
     """Return the part of the field that tables and keys stand in."""
-    f = plate.field
+    f = own.field
     return Box(f.x0 + MARGIN, f.y0 + 6, f.x1 - MARGIN, f.y1 - 7)
 
 
 def _tables(brief: Brief, draft: Draft, tables: Sequence[Flowing]) -> list[Draft]:
     """Return sheets of nothing but tables, with their cautions."""
     cautions = cautions_for(draft.name, brief.cautions)
+    draft = replace(draft, plate=_plain(draft.plate, cautions))
     rows = caution_rows(cautions, draft.plate)
     parts: list[Draft] = []
     left: tuple[Flowing, ...] = tuple(tables)
@@ -88,7 +96,9 @@ def _named(name: str, index: int) -> str:
 
 def _keys(brief: Brief, first: Draft, sections: Sequence[Section]) -> list[Draft]:
     """Return the key to the set, sections in columns over field and panel; more than one sheet if they are many."""
-    rows = caution_rows(cautions_for("key", brief.cautions), first.plate)
+    points = cautions_for("key", brief.cautions)
+    first = replace(first, plate=_plain(first.plate, points))
+    rows = caution_rows(points, first.plate)
     area = inner(first.plate)
     beside = Box(area.x0, area.y0 + sum(r.height + GAP for r in rows), area.x1, area.y1)
     parts: list[Draft] = []
