@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.kernel.path import Loop, Path
@@ -21,10 +22,12 @@ from .crowding import crowding
 from .draft import Nib, group, moved
 from .drafts import Draft
 from .filling import PanelRow
+from .obstacles import lettered as ink_of
+from .obstacles import text_region
 from .plan import visible_surfaces
 from .planned import Lettered, Stage, lettered, under
 from .requests import PointLabel, Request
-from .sheet import Mark, Stroke, View, flat
+from .sheet import Mark, Stroke, Text, View, flat
 from .symbols import peg_head, view_title
 from .wrapping import FIGURES
 
@@ -134,32 +137,37 @@ def _joined(windows: Sequence[Window], requests: Sequence[Request]) -> list[Wind
     return out
 
 
-def outlined(windows: Sequence[Window], within: Box, drawn: Sequence[Mark]) -> tuple[Mark, ...]:
-    """Return the outlines of windows on the plan, each with its letter on a corner clear of heavy lines."""
-    heavy: list[Path | Loop] = [m.path for m in flat(tuple(drawn)) if isinstance(m, Stroke) and m.pen in {"edge", "cut"}]
-    heavy += [text_region(ink_of(m)).outer for m in flat(tuple(drawn)) if isinstance(m, Text)]
+def outlined(windows: Sequence[Window], within: Box, drawn: Sequence[Mark], signs: Sequence[Point]) -> tuple[Mark, ...]:
+    """Return the outlines of windows, each with its letter on its rim, clear of lettering, heavy lines and `signs`."""
+    flatted = list(flat(tuple(drawn)))
+    heavy = [m.path for m in flatted if isinstance(m, Stroke) and m.pen in {"edge", "cut"}]
+    taken = [text_region(ink_of(m)).box for m in flatted if isinstance(m, Text)]
+    taken += [Box(p.x, p.y, p.x, p.y).grown(2.5) for p in signs]
     nib = Nib("marks", "thin", "division")
     marks: list[Mark] = []
     for i, window in enumerate(windows):
         box = _inside(window.box, within)
-        head = _clear_corner(box, heavy)
-        marks.append(
-            group(
-                "marks",
-                "symbol enlarged",
-                (nib.box(box), *peg_head(head, 4.6, LETTERS[i % 24], FIGURES, "marks")),
-                f"Enlarged as view {LETTERS[i % 24]}",
-            )
-        )
+        head = _clear_spot(box, heavy, taken)
+        taken.append(Box(head.x, head.y, head.x, head.y).grown(HEAD))
+        letter = LETTERS[i % 24]
+        parts = (nib.box(box), *peg_head(head, 4.6, letter, FIGURES, "marks"))
+        marks.append(group("marks", "symbol enlarged", parts, f"Enlarged as view {letter}"))
     return tuple(marks)
 
 
-def _clear_corner(box: Box, heavy: Sequence[Path | Loop]) -> Point:
-    """Return the corner of a window that lies farthest from heavy lines; the upper left one if it is clear."""
-    corners = (Point(box.x0, box.y1), Point(box.x1, box.y1), Point(box.x1, box.y0), Point(box.x0, box.y0))
-    near = [p for p in heavy if p.box.grown(4.0).meets(box)]
-    away = [min((project(p, c).distance for p in near), default=99.0) for c in corners]
-    return next((c for c, d in zip(corners, away, strict=True) if d > HEAD), corners[away.index(max(away))])
+def _clear_spot(box: Box, heavy: Sequence[Path | Loop], taken: Sequence[Box]) -> Point:
+    """Return the spot on a window's rim that is clear, the corners first; else the clearest."""
+    corners = [Point(box.x0, box.y1), Point(box.x1, box.y1), Point(box.x1, box.y0), Point(box.x0, box.y0)]
+    ring = [*corners, corners[0]]
+    spots = [*corners, *(a.toward(b, k / 8) for a, b in pairwise(ring) for k in range(1, 8))]
+    near = [p for p in heavy if p.box.grown(HEAD).meets(box)]
+
+    def away(spot: Point) -> float:
+        lines = min((project(p, spot).distance for p in near), default=99.0)
+        texts = min((max(t.x0 - spot.x, spot.x - t.x1, t.y0 - spot.y, spot.y - t.y1) for t in taken), default=99.0)
+        return min(lines, texts)
+
+    return next((spot for spot in spots if away(spot) > HEAD), max(spots, key=lambda spot: round(away(spot), 3)))
 
 
 def _inside(box: Box, within: Box) -> Box:

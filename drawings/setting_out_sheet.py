@@ -47,7 +47,7 @@ def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
     )
     marks = (
         *(m for m in marks if not (isinstance(m, Group) and m.title in dropped)),
-        *outlined(windows, on.within, (*marks, *words.marks)),
+        *outlined(windows, on.within, (*marks, *words.marks), [s.at for s in standing.signs]),
     )
     bands = tuple(obstacle_bands(on, (*marks, *words.marks)))
     checks = check_table(brief.checks)
