@@ -441,6 +441,11 @@ def faults(svg: str, frame: tuple[float, float, float, float] | None = None) -> 
 
 def clutter(svg: str, window: tuple[float, float, float, float]) -> float:
     """Return the fullest 20 mm square inside a window: lettering and ink as a share of its paper."""
+    return fullest(svg, window)[0]
+
+
+def fullest(svg: str, window: tuple[float, float, float, float]) -> tuple[float, float, float]:
+    """Return the share of the fullest 20 mm square inside a window and its middle (x, y in mm from the top left)."""
     sheet = read(svg)
     x0, y0, x1, y1 = window
     step = CELL / 4
@@ -469,4 +474,6 @@ def clutter(svg: str, window: tuple[float, float, float, float]) -> float:
                 put(a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share, long / count * max(s.width, 0.13))
     sums = np.cumsum(np.cumsum(np.pad(grid, ((1, 0), (1, 0))), axis=0), axis=1)
     squares = sums[4:, 4:] - sums[:-4, 4:] - sums[4:, :-4] + sums[:-4, :-4]
-    return float(squares[::2, ::2].max() / CELL**2)
+    tried = squares[::2, ::2]
+    j, i = np.unravel_index(int(tried.argmax()), tried.shape)
+    return float(tried.max() / CELL**2), x0 + float(2 * i + 2) * step, y0 + float(2 * j + 2) * step
