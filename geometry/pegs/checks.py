@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from ..features import Purpose
 from ..kernel.point import Point
-from .ground import SECONDARY, Ground
+from .ground import AUXILIARY, SECONDARY, Ground
+from .linear import CHORD, LINE, OFFSET
 from .peg import Check, CheckKind
 from .sight import Sight
 from .spread import Spread
@@ -27,7 +28,10 @@ Floats = NDArray[np.float64]
 NEAREST_CHECK = 0.5
 """A check over a shorter line shows nothing, metres (judgement)."""
 
-MOST_MARKS = 14
+MOST_MARKS = 8
+MOST_LOOKED = 120
+"""Marks, and pegs, weighed for a check: the nearest so many among the nearest so many of both."""
+
 BLIND = 0.05
 """A mark that sees less than this share of a blunder in a reading checks nothing (judgement)."""
 
@@ -55,18 +59,14 @@ class Checker:
         ground, tape = self.ground, self.ground.tape
         setting = ground.settings[n]
         p = ground.places[n]
-        known = [k for k in earlier if k not in setting.sources and ground.settings[k].standing != SECONDARY]
-        if not known:
-            return None
+        taped = setting.sources[:1] if setting.method in (LINE, OFFSET, CHORD) else setting.sources
+        known = np.array([k for k in earlier if ground.settings[k].standing != SECONDARY], dtype=np.intp)
         away = p - ground.places[known]
         reach = np.hypot(*away.T)
-        near = [i for i in np.argsort(reach, kind="stable") if NEAREST_CHECK <= reach[i] <= tape.length][:MOST_MARKS]
-        marks = [
-            i
-            for i in range(len(known))
-            if ground.settings[known[i]].standing <= 1 and NEAREST_CHECK <= reach[i] <= tape.length
-        ]
-        use = list(dict.fromkeys([*near, *marks]))
+        order = np.argsort(reach, kind="stable")
+        order = order[(reach[order] >= NEAREST_CHECK) & (reach[order] <= tape.length) & ~np.isin(known[order], taped)]
+        mark = np.array([ground.settings[known[i]].standing <= AUXILIARY for i in order[:MOST_LOOKED]], dtype=bool)
+        use = [*order[:MOST_LOOKED][mark][:MOST_MARKS], *order[:MOST_LOOKED][~mark][:MOST_MARKS]]
         if not use:
             return None
         free = self.sight.free(ground.places[[known[i] for i in use]], np.broadcast_to(p, (len(use), 2)))
@@ -80,7 +80,7 @@ class Checker:
             power = self._power(gain, unit, setting.method)
             score = round(power / sd, 6)
             if power > BLIND and (best is None or (score, -known[i]) > (best[0], -best[1])):
-                best = score, known[i], sd
+                best = score, int(known[i]), sd
         if best is None:
             return None
         _, source, sd = best

@@ -26,6 +26,8 @@ Flags = NDArray[np.bool_]
 
 KEEP_MARKS = 8
 KEEP_OTHERS = 5
+LOOK = 20
+"""Sources looked at from a target: the nearest marks, and the nearest pegs; what is kept is seen."""
 GOOD = 0.8
 UNSET = 10.0
 EFFORT_WEIGHT = 0.3
@@ -92,10 +94,10 @@ class Bench:
         marks = [k for k, s in enumerate(ground.settings) if s.standing <= 1]
         pool = [*marks, *(o for o in others if o not in fellows)]
         apart = np.hypot(*(self.points[:, None, :] - ground.places[pool][None, :, :]).transpose(2, 0, 1))
-        k, m = np.nonzero((apart <= self.tape.length) & (apart > 0.01))
+        is_mark = np.arange(len(pool)) < len(marks)
+        k, m = np.nonzero((apart <= self.tape.length) & (apart > 0.01) & _nearest(apart, is_mark))
         seen = np.zeros(apart.shape, dtype=bool)
         seen[k, m] = self.sight.free(ground.places[np.array(pool, dtype=np.intp)[m]], self.points[k])
-        is_mark = np.arange(len(pool)) < len(marks)
         allowed = np.zeros_like(seen)
         for row in range(self.count):
             for group, most in ((is_mark, KEEP_MARKS), (~is_mark, KEEP_OTHERS)):
@@ -315,6 +317,15 @@ class Bench:
             for j, sj in zip(trio, form.shifts, strict=True):
                 block = block + si @ state.covariance[i, j] @ sj.T
         return float(np.sqrt(np.trace(block)))
+
+
+def _nearest(apart: Floats, marks: Flags) -> Flags:
+    """Say which sources are among the nearest of each target, marks and pegs counted apart."""
+    keep = np.zeros(apart.shape, dtype=bool)
+    for group in (np.flatnonzero(marks), np.flatnonzero(~marks)):
+        near = group[np.argsort(apart[:, group], axis=1, kind="stable")[:, :LOOK]]
+        np.put_along_axis(keep, near, True, axis=1)
+    return keep
 
 
 def feet_beyond(feet: Floats, a: Floats, b: Floats) -> Flags:

@@ -19,7 +19,7 @@ from ..kernel.path import Ellipse
 from ..kernel.point import Point, Vec
 from ..kernel.segment import Arc, Segment
 from .choose import SECONDARY_LIMIT
-from .ground import SECONDARY, Ground, Setting
+from .ground import AUXILIARY, SECONDARY, Ground, Setting
 from .linear import CHORD, LINE, LONGEST_OUT, NEAREST, OFFSET, RADIUS, SHARPEST, TIES
 from .plan import Curve, Target
 from .sight import Sight
@@ -31,6 +31,8 @@ WIDEST = math.radians(135)
 MOST_ON_CIRCLE = 6
 SIGHT_LEAST = 1.0
 """A mark nearer than this to the centre gives no good direction (m)."""
+NEAREST_SOURCES = 8
+"""Marks, and pegs, that are considered for the direction of a peg on a swung edge."""
 BETWEEN = math.radians(60)
 BARELY = 0.8
 """An arc shorter than this needs no peg between its ends (m)."""
@@ -115,11 +117,21 @@ class Curves:
     def _put_rim(self, rim: Rim, centre: int) -> None:
         self._put(rim.method, (centre, rim.source), rim.at, Vec.polar(rim.angle), stated=rim.reading)
 
+    def _near(self, centre: int, least: float) -> list[int]:
+        """Return the nearest marks and the nearest pegs within a tape of a centre, `least` metres away or more."""
+        ground = self.ground
+        reach = np.hypot(*(ground.places[self.sources] - ground.places[centre]).T)
+        found: dict[bool, list[int]] = {True: [], False: []}
+        for k in np.argsort(np.round(reach, 6), kind="stable"):
+            source = self.sources[int(k)]
+            if source != centre and least <= reach[k] <= ground.tape.length:
+                found[ground.settings[source].standing <= AUXILIARY].append(source)
+        return [*found[True][:NEAREST_SOURCES], *found[False][:NEAREST_SOURCES]]
+
     def _in_line(self, arc: Arc, centre: int) -> list[Rim]:
         """Return the pegs of the rim that lie in line with what is seen from the centre, toward it or away."""
         ground, c = self.ground, self.ground.places[centre]
-        marks = [s for s in self.sources if s != centre
-                 and max(SIGHT_LEAST, arc.radius / 2) <= float(np.hypot(*(ground.places[s] - c))) <= ground.tape.length]
+        marks = self._near(centre, max(SIGHT_LEAST, arc.radius / 2))
         if not marks or ground.settings[centre].level >= SECONDARY_LIMIT:
             return []
         far = ground.places[marks]
@@ -137,7 +149,7 @@ class Curves:
     def _by_radius(self, arc: Arc, centre: int, angles: Sequence[float]) -> list[Rim]:
         """Return pegs of the rim at some angles, by the radius and the second tape that crosses it best."""
         ground, c = self.ground, self.ground.places[centre]
-        marks = [s for s in self.sources if s != centre]
+        marks = self._near(centre, 0.0)
         if not marks or ground.settings[centre].level >= SECONDARY_LIMIT:
             return []
         places = ground.places[marks]
@@ -231,25 +243,27 @@ def spread_rims(rims: Sequence[Rim], first: Sequence[Rim] = ()) -> list[Rim]:
 
     `first` are kept if they are that far apart.
     """
+    if not rims:
+        return []
+    angles = np.array([r.angle for r in rims])
+    apart = np.round(np.abs((angles[:, None] - angles[None, :] + math.pi) % (2 * math.pi) - math.pi), 6)
+    preferred = sorted(range(len(rims)), key=lambda k: (rims[k].source, -rims[k].reading))
+    begun = [k for k, r in enumerate(rims) if r in first]
     best: list[Rim] = []
     score = (-1.0, -1.0)
-    starts: list[list[Rim]] = [list(first)] if first else [[r] for r in rims]
-    for begun in starts:
-        chosen = list(begun)
+    for start in [begun] if begun else [[k] for k in range(len(rims))]:
+        chosen = list(start)
+        nearest = apart[chosen].min(axis=0)
         while len(chosen) < MOST_ON_CIRCLE:
-            gap, rim = max(((round(min(_turn(r.angle, c.angle) for c in chosen), 6), r) for r in rims),
-                           key=lambda g: (g[0], -g[1].source, g[1].reading), default=(0.0, None))
-            if rim is None or gap < SPREAD:
+            k = max(preferred, key=lambda i: nearest[i])
+            if nearest[k] < SPREAD:
                 break
-            chosen.append(rim)
-        found = (float(len(chosen)), -_widest(chosen))
+            chosen.append(k)
+            nearest = np.minimum(nearest, apart[k])
+        found = (float(len(chosen)), -_widest([rims[k] for k in chosen]))
         if found > score:
-            best, score = chosen, found
+            best, score = [rims[k] for k in chosen], found
     return best
-
-
-def _turn(a: float, b: float) -> float:
-    return abs(math.remainder(a - b, 2 * math.pi))
 
 
 def _widest(rims: Sequence[Rim]) -> float:

@@ -28,6 +28,10 @@ LONGEST = 10.0
 
 LEAST_ARM = 0.3
 CROSSING = math.sin(math.radians(45))
+WELL = math.sin(math.radians(60))
+ENOUGH_STRINGS = 6
+"""No more directions are looked at when this many strings are found and two of them cross well."""
+
 PASSES = 0.0015
 """A string that passes a peg within this gives it back, metres: less than a nail."""
 
@@ -79,6 +83,12 @@ class Way:
     strings: tuple[String, ...]
 
 
+def _crosses_well(strings: Sequence[String]) -> bool:
+    """Say whether two of the strings cross at 60 degrees or more with the peg between their ends."""
+    straight = [s for s in strings if s.opposite]
+    return any(abs(a.direction.cross(b.direction)) >= WELL for a, b in combinations(straight, 2))
+
+
 class Keeper:
     """Finds places for recovery pegs, keeping them apart."""
 
@@ -97,6 +107,8 @@ class Keeper:
                 shapely.prepare(shape)
         self.taken: list[Point] = []
         self.known: list[String] = []
+        self._lines: list[tuple[float, float, float, float, float, float]] = []
+        self._near: list[Point] = []
 
     def needs(self, at: Point) -> bool:
         """Say whether a peg would be dug away, or stands too near to a dig."""
@@ -119,11 +131,11 @@ class Keeper:
         """Return the nearest places along a direction where a recovery peg may stand and be seen from the peg."""
         steps = np.arange(max(1, math.ceil(LEAST_ARM / self.step - 1e-9)), int(LONGEST / self.step) + 1)
         points = np.column_stack([at.x + steps * self.step * direction.dx, at.y + steps * self.step * direction.dy])
-        good = np.flatnonzero(self._fits(points))
+        good = np.flatnonzero(self._fits(points) & self._apart(points))
         found: list[tuple[float, Point]] = []
         for k in good:
             spot = Point(float(points[k, 0]), float(points[k, 1]))
-            if any(spot.distance(other) < APART for other in (*self.taken, *(p for _, p in found))):
+            if any(spot.distance(other) < APART for _, other in found):
                 continue
             found.append((float(steps[k]) * self.step, spot))
             if len(found) == count:
@@ -133,6 +145,13 @@ class Keeper:
         starts = np.array([[at.x, at.y]] * len(found))
         free = self.sight.free(starts, np.array([[p.x, p.y] for _, p in found]))
         return [place for place, seen in zip(found, free, strict=True) if seen]
+
+    def _apart(self, points: Any) -> Any:
+        """Say which places keep their distance from the recovery pegs that stand already."""
+        if not self._near:
+            return np.ones(len(points), dtype=bool)
+        near = np.array([(p.x, p.y) for p in self._near])
+        return (np.hypot(*(points[:, None, :] - near[None]).transpose(2, 0, 1)) >= APART).all(axis=1)
 
     def strings(self, at: Point, sights: Sequence[tuple[int, Point]]) -> list[String]:
         """Return the strings that can be stretched through a peg: toward named points, its own fellows first."""
@@ -155,10 +174,13 @@ class Keeper:
             else:
                 continue
             found.append(String(first, second, direction))
+            if len(found) >= ENOUGH_STRINGS and _crosses_well(found):
+                break
         return found
 
     def keep(self, peg: int, at: Point, sights: Sequence[tuple[int, Point]]) -> Way | None:
         """Return the way back to a peg, its recovery pegs taken; None where none can stand."""
+        self._near = [p for p in self.taken if abs(p.x - at.x) <= LONGEST + 1 and abs(p.y - at.y) <= LONGEST + 1]
         strings = self._through(at)
         fresh = len(strings)
         strings += [
@@ -185,18 +207,19 @@ class Keeper:
 
     def _through(self, at: Point) -> list[String]:
         """Return strings that pass over a peg already: one string down a side serves both its corners."""
-        found = []
-        for string in self.known:
-            along = string.second.at - string.first.at
-            off = abs(along.unit().cross(at - string.first.at))
-            reach = max((at - string.first.at).length, (at - string.second.at).length)
-            if off <= PASSES and reach <= LONGEST:
-                found.append(string)
-        return found
+        if not self._lines:
+            return []
+        x, y, ux, uy, far_x, far_y = np.array(self._lines).T
+        off = np.abs(ux * (at.y - y) - uy * (at.x - x))
+        reach = np.maximum(np.hypot(at.x - x, at.y - y), np.hypot(at.x - far_x, at.y - far_y))
+        return [self.known[int(k)] for k in np.flatnonzero((off <= PASSES) & (reach <= LONGEST))]
 
     def _taken(self, way: Way) -> Way:
         for string in way.strings:
-            if string not in self.known:
+            if not any(string is known for known in self.known):
                 self.known.append(string)
+                a, b = string.first.at, string.second.at
+                u = (b - a).unit()
+                self._lines.append((a.x, a.y, u.dx, u.dy, b.x, b.y))
                 self.taken += [string.first.at, string.second.at]
         return way

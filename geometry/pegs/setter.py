@@ -35,6 +35,8 @@ Floats = NDArray[np.float64]
 METHODS = (Method.TIES, Method.RADIUS, Method.OFFSET, Method.CHORD, Method.LINE, Method.TIES)
 """The printed method of each kind of way."""
 RESCUES = 3
+NEAR_PEGS = 24
+"""Other elements' pegs that are considered as sources: the nearest."""
 SOFT = 0.045
 """Shapes with a wider tolerance (m) are set after the hard ones, whose pegs they share."""
 
@@ -74,6 +76,7 @@ class Setter:
         self.digs = [polygon(region, GAP) for p in peggings for region in p.dug]
         self.problems: list[Problem] = []
         self._found: dict[tuple[int, int], list[int]] = {}
+        self.pegs: list[int] = []
 
     def _place_control(self) -> None:
         marks = self.control.marks
@@ -177,15 +180,26 @@ class Setter:
                     self.ground.settings[number] = replace(setting, serves=(*setting.serves, e))
 
     def _others(self, e: int) -> list[int]:
-        """Return other elements' primary pegs that may be sources: of the same stage, not waiting for this one."""
-        stage = self.plans[e].pegging.stage
-        own = set(self.numbers[e].values())
-        late = [e in self.waits(k) for k in range(len(self.plans))]
-        return [
-            n
-            for n, s in enumerate(self.ground.settings)
-            if s.standing == PEG and s.stage == stage and n not in own and s.element != e and not late[s.element]
-        ]
+        """Return other elements' nearest primary pegs that may be sources: same stage, not waiting for this one."""
+        plan, own = self.plans[e], set(self.numbers[e].values())
+        if not self.pegs or not (plan.primary or plan.secondary):
+            return []
+        middle = np.array([(t.at.x, t.at.y) for t in (*plan.primary, *plan.secondary)]).mean(axis=0)
+        apart = np.hypot(*(self.ground.places[self.pegs] - middle).T)
+        found: list[int] = []
+        late: dict[int, bool] = {}
+        for k in np.argsort(np.round(apart, 6), kind="stable"):
+            if len(found) == NEAR_PEGS or apart[k] > plan.extent / 2 + self.options.tape.length:
+                break
+            n = self.pegs[int(k)]
+            s = self.ground.settings[n]
+            if s.stage != plan.pegging.stage or n in own or s.element == e:
+                continue
+            if s.element not in late:
+                late[s.element] = e in self.waits(s.element)
+            if not late[s.element]:
+                found.append(n)
+        return sorted(found)
 
     def waits(self, e: int) -> set[int]:
         """Return all elements that must stand before element e, directly or not."""
@@ -249,6 +263,7 @@ class Setter:
 
     def _stand(self, e: int, target: int, number: int) -> None:
         self.numbers[e][target] = number
+        self.pegs.append(number)
         setting = self.ground.settings[number]
         cell = (round(setting.at[0] / 0.01), round(setting.at[1] / 0.01))
         self._found.setdefault(cell, []).append(number)
@@ -438,9 +453,8 @@ class Setter:
         if not (plan.secondary or plan.curves or plan.ellipses):
             return
         stage, numbers = plan.pegging.stage, self.numbers[e]
-        allowed = [
-            n for n, s in enumerate(self.ground.settings) if s.standing <= AUXILIARY or n in numbers.values()
-        ] + self._others(e)
+        marks = [n for n, s in enumerate(self.ground.settings) if s.standing <= AUXILIARY]
+        allowed = [*marks, *numbers.values(), *self._others(e)]
         curves = Curves(self.ground, self.sights[stage], sorted(set(allowed)), e, stage, self.options.chord_gap)
         for ellipse, a, b in plan.ellipses:
             curves.ellipse(ellipse, numbers[a], numbers[b])

@@ -41,7 +41,9 @@ class Sight:
         if self.whole is not None:
             shapely.prepare(self.whole)
         self._tree: Any = shapely.STRtree(self.grown) if self.grown else None
-        self._mixed: dict[frozenset[int], Any] = {}
+        self._body: Any = shapely.union_all(self.bodies) if self.bodies else None
+        if self._body is not None:
+            shapely.prepare(self._body)
 
     def bands(self, points: Floats) -> list[frozenset[int]]:
         """Return for each point the obstacles in whose band (or body) it lies."""
@@ -62,7 +64,7 @@ class Sight:
         if not self.bodies or not len(points):
             return np.zeros(len(points), dtype=bool)
         spots = shapely.points(points)
-        return np.asarray(shapely.intersects(shapely.union_all(self.bodies), spots), dtype=bool)
+        return np.asarray(shapely.intersects(self._body, spots), dtype=bool)
 
     def free(self, starts: Floats, ends: Floats) -> Flags:
         """Say which lines from `starts` to `ends` (k x 2 each) meet no grown obstacle.
@@ -77,23 +79,20 @@ class Sight:
         shut = np.flatnonzero(~free)
         if not len(shut):
             return free
-        bands_a, bands_b = self.bands(starts[shut]), self.bands(ends[shut])
-        groups: dict[frozenset[int], list[int]] = {}
-        for k, a, b in zip(shut, bands_a, bands_b, strict=True):
-            if a | b:
-                groups.setdefault(a | b, []).append(int(k))
-        for band, members in groups.items():
-            met: Any = shapely.intersects(self._with_bodies(band), lines[members])
-            free[members] = np.logical_not(met)
+        bands = [a | b for a, b in zip(self.bands(starts[shut]), self.bands(ends[shut]), strict=True)]
+        lenient = [k for k, band in enumerate(bands) if band]
+        if not lenient:
+            return free
+        some = lines[shut[lenient]]
+        met, obstacle = self._tree.query(some, predicate="intersects")
+        in_band = np.array([o in bands[lenient[m]] for m, o in zip(met, obstacle, strict=True)], dtype=bool)
+        blocked = np.zeros(len(lenient), dtype=bool)
+        blocked[met[~in_band]] = True
+        bodies = np.array(self.bodies, dtype=object)[obstacle[in_band]]
+        through = np.asarray(shapely.intersects(bodies, some[met[in_band]]), dtype=bool)
+        blocked[met[in_band][through]] = True
+        free[shut[lenient]] = ~blocked
         return free
-
-    def _with_bodies(self, band: frozenset[int]) -> Any:
-        import shapely
-        if band not in self._mixed:
-            parts = [self.bodies[i] if i in band else g for i, g in enumerate(self.grown)]
-            self._mixed[band] = shapely.union_all(parts)
-            shapely.prepare(self._mixed[band])
-        return self._mixed[band]
 
 
 def area_of(boundary: Loop | None) -> Any:

@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
+import numpy as np
+
 from ..errors import Problem, Weight
 from ..features import Obstacle, Pegging, Purpose
 from ..kernel.path import Loop
@@ -31,6 +33,7 @@ from .working import Worked, names_of, worked
 
 FIRST_RECOVERY = 51
 MOST_RECOVERY = 49
+NEAREST_SIGHTS = 10
 SHORTEST_CLOSING = 0.3
 """Closing lines under this length show nothing, metres."""
 
@@ -77,6 +80,7 @@ class _Work:
         )
         self.names = names_of(self.settings, [m.name for m in control.marks], self.done)
         self.rounded: dict[int, Rounded] = {}
+        self._by_place = {(round(s.at[0], 4), round(s.at[1], 4)): self.names[n] for n, s in enumerate(self.settings)}
         self.places: list[Point] = [Point(*s.at) for s in self.settings]
         self.lines: dict[int, str] = {}
         self.kept: list[String] = []
@@ -278,7 +282,7 @@ class _Work:
         found = re.fullmatch(r"@(-?[\d.]+),(-?[\d.]+)", source)
         assert found
         at = Point(float(found.group(1)), float(found.group(2)))
-        return next((self.names[n] for n, s in enumerate(self.settings) if Point(*s.at).distance(at) < 1e-5), source)
+        return self._by_place.get((round(at.x, 4), round(at.y, 4)), source)
 
     def _ordered(self, pegs: Sequence[Peg]) -> list[Peg]:
         """Put recovery pegs after the last shape of their stage, and number all from 1."""
@@ -452,19 +456,20 @@ class _Work:
         """Return what a string through a peg may be directed at: its own fellows first, then marks, then other pegs."""
         setting = self.settings[n]
         own = [k for k in self.elements[setting.element] if self.settings[k].standing == PEG and k != n]
+        near = self._nearest(n, setting.stage, {n, *own})
+        return [(k, self.places[k]) for k in (*own, *near)]
+
+    def _nearest(self, n: int, stage: int, left: set[int]) -> list[int]:
+        """Return the nearest marks, then the nearest pegs of a stage that do not belong to the same shape."""
+        places = self.ground.places
         marks = [k for k in self.done.order if self.settings[k].standing in (MARK, AUXILIARY)]
-        others = sorted(
-            (
-                k
-                for k in self.done.order
-                if self.settings[k].standing == PEG
-                and k != n
-                and k not in own
-                and self.settings[k].stage == setting.stage
-            ),
-            key=lambda k: (round(self.places[k].distance(self.places[n]), 3), k),
-        )[:10]
-        return [(k, self.places[k]) for k in (*own, *marks, *others)]
+        pegs = [k for k in self.setter.pegs if self.settings[k].stage == stage]
+        found: list[int] = []
+        for group in (marks, pegs):
+            apart = np.hypot(*(places[group] - places[n]).T)
+            near = np.argsort(np.round(apart, 3), kind="stable")[: NEAREST_SIGHTS + len(left)]
+            found += [group[int(i)] for i in near if group[int(i)] not in left][:NEAREST_SIGHTS]
+        return found
 
     def _add(self, way: Way, peg: Peg, found: _Recovered, counts: dict[int, int], taken: set[str]) -> None:
         lines: list[str] = []

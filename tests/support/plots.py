@@ -142,7 +142,7 @@ def _row(rng: random.Random, at: Point, size: float) -> Pegging:
 KINDS: tuple[tuple[str, Callable[[random.Random, Point, float], Pegging]], ...] = (
     ("round lawn", _circle), ("double lawn", _joined), ("terrace", _rectangle), ("bow terrace", _terrace),
     ("oval pond", _oval), ("oval bed", _ellipse), ("angled bed", _rounded), ("winding path", _flowing),
-    ("bower", _posts), ("paling", _row))
+    ("round lawn", _circle), ("winding path", _flowing), ("bower", _posts), ("paling", _row))
 
 
 def _extent(p: Pegging) -> Box:
@@ -182,8 +182,8 @@ def plot(seed: int, elements: int | None = None, marks: int | None = None) -> Pl
     """The garden of a seed."""
     rng = random.Random(seed)
     width = rng.uniform(8, 40)
-    depth = min(rng.uniform(12, 60), 2.2 * width + 8)
-    base = min(rng.uniform(6, 16), width - 1.5)
+    depth = width * rng.uniform(1.2, 1.8)
+    base = min(max(6.0, width * rng.uniform(0.4, 0.8)), 16.0, width - 1.5)
     left = rng.uniform(0.5, width - base - 0.5)
     boundary = block(-left, -7.0, width - left, depth)
     house = Obstacle(element="house", body=Region(block(0, -6.5, base, 0)), clear=0.0)
@@ -201,7 +201,8 @@ def plot(seed: int, elements: int | None = None, marks: int | None = None) -> Pl
                 o.body.box.grown(0.5).meets(Box.of([Point(*p)])) for p in places.values()):
             things.append(o)
             boxes.append(o.body.box)
-    return Plot(_elements(rng, width, depth, left, boxes, elements), marks_of(places), tuple(things), boundary, width, depth)
+    marks_given = tuple(MarkGiven(name=n, at=Point(*p), what=f"mark {n}", short=n) for n, p in places.items())
+    return Plot(_elements(rng, width, depth, left, boxes, elements), marks_given, tuple(things), boundary, width, depth)
 
 
 def _moved(region: Region, dx: float) -> Region:
