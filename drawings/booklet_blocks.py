@@ -118,7 +118,10 @@ def _strip(page: Page, row: Row, y: float) -> None:
     page.block(TEXT_LEFT, y, RIGHT - TEXT_LEFT, 13.0, "shade")
     page.box(TEXT_LEFT, y, RIGHT - TEXT_LEFT, 13.0)
     page.text(TEXT_LEFT + 2.5, y + 5.6, f"Check {check.start} to {check.end}", 12, BOLD)
-    page.text(TEXT_LEFT + 2.5, y + 10.6, check.word, 9.5)
+    word = check.word
+    while long(word, 9.5) > 53.0:
+        word = word.rsplit(" ", 1)[0] if " " in word else word[:-1]
+    page.text(TEXT_LEFT + 2.5, y + 10.6, word, 9.5)
     page.text(TEXT_LEFT + 57.0, y + 4.4, f"good from      middle {check.middle}", 9.5)
     page.text(TEXT_LEFT + 57.0, y + 10.6, check_words(check), 14, READING)
     _box(page, y + 6.5, 28.0, "I read")

@@ -37,6 +37,10 @@ LOOSE = 0.3
 NEW = 3.0
 """Radius of the ring round a new peg, mm."""
 
+NUMBER_STEPS = ((0, 0), (1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1), (2, 0), (-2, 0), (0, 2),
+                (0, -2), (2, 1), (-2, 1), (2, -1), (-2, -1), (1, 2), (-1, 2), (1, -2), (-1, -2))
+"""Where a shape's number is tried on the key plan, in widths of a number from the shape's middle."""
+
 SHORT_TAPE = 14.0
 """A tape shorter than this on paper has its number beside it, mm."""
 
@@ -241,12 +245,18 @@ def _shape(view: View, shape: object, frame: Region, filled: bool) -> Iterator[M
 
 def _numbers(work: SettingOut, view: View, found: list[Chapter], only: str) -> Iterator[Mark]:
     pegs = work.pegs
+    taken: list[Box] = []
     for chapter in found:
         own = [p.at for p in pegs.of(chapter.element)]
         if only and chapter.element != only:
             continue
-        centre = view.point(Box.of(own).centre)
-        box = Box(centre.x - 2.8, centre.y - 2.4, centre.x + 2.8, centre.y + 2.4)
+        middle = view.point(Box.of(own).centre)
+        tries = [Point(middle.x + 5.8 * i, middle.y + 5.0 * j) for i, j in NUMBER_STEPS]
+        boxes = [Box(p.x - 2.8, p.y - 2.4, p.x + 2.8, p.y + 2.4) for p in tries]
+        room = view.window
+        box = next((b for b in boxes if _inside(b, room) and not any(b.meets(t) for t in taken)), boxes[0])
+        taken.append(box)
+        centre = box.centre
         yield block("marks", box, "white")
         yield Text(layer="labels", at=Point(centre.x, centre.y - 1.25), words=str(chapter.number), capitals=2.5,
                    style="bold", anchor="middle")

@@ -53,7 +53,7 @@ def test_sheets_of_many_gardens_are_legible(name: str) -> None:
 
 
 @pytest.mark.deep
-@pytest.mark.parametrize("name", (*QUICK, *LONG))
+@pytest.mark.parametrize("name", [*QUICK, *LONG])
 def test_plans_are_not_crowded(name: str) -> None:
     # Plans of up to 250 labels; the key of the setting-out plan is a table of text and is not meant.
     for sheet in sheets(name).sheets:
