@@ -100,6 +100,9 @@ class _Search:
     depth: dict[int, int]
     on_line: dict[int, tuple[int, int, float]] = field(default_factory=dict)
     lined: set[int] = field(default_factory=set)
+    paired: Floats | None = None
+    counted: int = 0
+    limit: int = 0
     seen_tk: list[Flags] = field(default_factory=list)
     seen_xk: list[Flags] = field(default_factory=list)
     seen_tx: Flags = field(default_factory=lambda: np.zeros((0, 0), dtype=bool))
@@ -214,7 +217,7 @@ def _step(search: _Search, limit: int, worth: float) -> int | None:
     usable = (own < OWN_ERROR) & ~_beside_marks(search)
     if not len(cost) or not usable.any():
         return None
-    gains = np.where(usable, _gains(search, cost, own), 0.0)
+    gains = np.where(usable, _gains(search, cost, own, limit), 0.0)
     best = int(np.argmax(np.round(gains, 6)))
     unserved = bool(np.any(cost >= UNSERVED))
     if gains[best] < worth:
@@ -258,19 +261,30 @@ def _own_errors(search: _Search, limit: int) -> tuple[Floats, NDArray[np.intp]]:
     return np.sqrt(error**2 + 2 * ground.tape.peg_sd**2), numbers
 
 
-def _gains(search: _Search, cost: Floats, own: Floats) -> Floats:
-    """Return for each candidate the sum of what it takes off the targets' costs, paired with any known mark."""
+def _gains(search: _Search, cost: Floats, own: Floats, limit: int) -> Floats:
+    """Return for each candidate the sum of what it takes off the targets' costs, paired with any known mark.
+
+    The best pair of each target and candidate is kept, and only new marks are looked at.
+    """
     ground = search.ground
-    blocks = np.array([ground.block(k, k) for k in search.known])
-    unit, var = _variances(search.targets, ground.places[search.known], blocks, ground.tape)
-    new_unit, new_var = _variances(search.targets, search.spots, np.zeros((len(search.spots), 2, 2)), ground.tape)
-    new_var = new_var + np.minimum(own, 1.0)[None, :] ** 2 / 2
-    best = np.full(new_var.shape, np.inf)
-    for m in range(len(search.known)):
-        sine = np.abs(unit[:, m, None, 0] * new_unit[..., 1] - unit[:, m, None, 1] * new_unit[..., 0])
-        ok = search.seen_tk[m][:, None] & search.seen_tx & (sine >= SHARPEST)
-        best = np.minimum(best, np.where(ok, np.sqrt(var[:, m, None] + new_var) / np.maximum(sine, 1e-9), np.inf))
-    best = np.sqrt(best**2 + 2 * ground.tape.peg_sd**2)
+    if search.paired is None or search.limit != limit:
+        search.paired, search.counted, search.limit = np.full(search.seen_tx.shape, np.inf), 0, limit
+    for m in range(search.counted, len(search.known)):
+        rows = np.flatnonzero(search.seen_tk[m])
+        if not len(rows):
+            continue
+        mark = search.known[m]
+        unit, var = _variances(search.targets[rows], ground.places[mark][None], ground.block(mark, mark)[None],
+                               ground.tape)
+        away = search.targets[rows][:, None, :] - search.spots[None, :, :]
+        reach = np.maximum(np.hypot(away[..., 0], away[..., 1]), 1e-9)
+        sine = np.abs(unit[:, :1, 0] * away[..., 1] - unit[:, :1, 1] * away[..., 0]) / reach
+        both = var + reading_variance(reach, ground.tape) + np.minimum(own, 1.0)[None, :] ** 2 / 2
+        ok = search.seen_tx[rows] & (sine >= SHARPEST)
+        error = np.where(ok, np.sqrt(both) / np.maximum(sine, 1e-9), np.inf)
+        search.paired[rows] = np.minimum(search.paired[rows], error)
+    search.counted = len(search.known)
+    best = np.sqrt(search.paired**2 + 2 * ground.tape.peg_sd**2)
     then = np.minimum(2 * best / search.tolerance[:, None], UNSERVED)
     gains: Floats = np.maximum(cost[:, None] - then, 0.0).sum(axis=0)
     return gains

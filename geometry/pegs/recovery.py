@@ -105,10 +105,12 @@ class Keeper:
         for shape in (self.zone, self.plot, self.bodies):
             if shape is not None:
                 shapely.prepare(shape)
-        self.taken: list[Point] = []
+        self._taken_at: Any = np.zeros((256, 2))
+        self._count = 0
+        self._ids: set[int] = set()
         self.known: list[String] = []
         self._lines: list[tuple[float, float, float, float, float, float]] = []
-        self._near: list[Point] = []
+        self._near: Any = np.zeros((0, 2))
 
     def needs(self, at: Point) -> bool:
         """Say whether a peg would be dug away, or stands too near to a dig."""
@@ -148,10 +150,10 @@ class Keeper:
 
     def _apart(self, points: Any) -> Any:
         """Say which places keep their distance from the recovery pegs that stand already."""
-        if not self._near:
+        if not len(self._near):
             return np.ones(len(points), dtype=bool)
-        near = np.array([(p.x, p.y) for p in self._near])
-        return (np.hypot(*(points[:, None, :] - near[None]).transpose(2, 0, 1)) >= APART).all(axis=1)
+        d = points[:, None, :] - self._near[None]
+        return ((d**2).sum(axis=2) >= APART**2).all(axis=1)
 
     def strings(self, at: Point, sights: Sequence[tuple[int, Point]]) -> list[String]:
         """Return the strings that can be stretched through a peg: toward named points, its own fellows first."""
@@ -180,7 +182,8 @@ class Keeper:
 
     def keep(self, peg: int, at: Point, sights: Sequence[tuple[int, Point]]) -> Way | None:
         """Return the way back to a peg, its recovery pegs taken; None where none can stand."""
-        self._near = [p for p in self.taken if abs(p.x - at.x) <= LONGEST + 1 and abs(p.y - at.y) <= LONGEST + 1]
+        taken = self._taken_at[: self._count]
+        self._near = taken[(np.abs(taken - (at.x, at.y)) <= LONGEST + 1).all(axis=1)]
         strings = self._through(at)
         fresh = len(strings)
         strings += [
@@ -216,10 +219,18 @@ class Keeper:
 
     def _taken(self, way: Way) -> Way:
         for string in way.strings:
-            if not any(string is known for known in self.known):
+            if id(string) not in self._ids:
+                self._ids.add(id(string))
                 self.known.append(string)
                 a, b = string.first.at, string.second.at
                 u = (b - a).unit()
                 self._lines.append((a.x, a.y, u.dx, u.dy, b.x, b.y))
-                self.taken += [string.first.at, string.second.at]
+                self._take(string.first.at)
+                self._take(string.second.at)
         return way
+
+    def _take(self, at: Point) -> None:
+        if self._count == len(self._taken_at):
+            self._taken_at = np.vstack([self._taken_at, np.zeros_like(self._taken_at)])
+        self._taken_at[self._count] = at.x, at.y
+        self._count += 1

@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..errors import Problem, Weight
 from ..features import Obstacle, Pegging, Purpose
@@ -45,7 +46,7 @@ def set_out(
     boundary: Loop | None,
     options: Options,
 ) -> PegSet:
-    """Return the pegs of a garden. ModelError for pegs that nobody can reach, with what they see and what would help."""
+    """Return the pegs of a garden. ModelError for pegs that nobody can reach: what they see, what would help."""
     return _Work(peggings, control, obstacles, boundary, options).result()
 
 
@@ -83,6 +84,7 @@ class _Work:
         self._by_place = {(round(s.at[0], 4), round(s.at[1], 4)): self.names[n] for n, s in enumerate(self.settings)}
         self.places: list[Point] = [Point(*s.at) for s in self.settings]
         self.lines: dict[int, str] = {}
+        self.groups: dict[int, tuple[NDArray[np.intp], NDArray[np.intp]]] = {}
         self.kept: list[String] = []
         self._round()
         self.elements = {e: [n for n in self.done.order if self.settings[n].element == e] for e in self.done.elements}
@@ -462,13 +464,15 @@ class _Work:
     def _nearest(self, n: int, stage: int, left: set[int]) -> list[int]:
         """Return the nearest marks, then the nearest pegs of a stage that do not belong to the same shape."""
         places = self.ground.places
-        marks = [k for k in self.done.order if self.settings[k].standing in (MARK, AUXILIARY)]
-        pegs = [k for k in self.setter.pegs if self.settings[k].stage == stage]
+        if stage not in self.groups:
+            marks = [k for k in self.done.order if self.settings[k].standing in (MARK, AUXILIARY)]
+            pegs = [k for k in self.setter.pegs if self.settings[k].stage == stage]
+            self.groups[stage] = (np.array(marks, dtype=np.intp), np.array(pegs, dtype=np.intp))
         found: list[int] = []
-        for group in (marks, pegs):
+        for group in self.groups[stage]:
             apart = np.hypot(*(places[group] - places[n]).T)
             near = np.argsort(np.round(apart, 3), kind="stable")[: NEAREST_SIGHTS + len(left)]
-            found += [group[int(i)] for i in near if group[int(i)] not in left][:NEAREST_SIGHTS]
+            found += [k for k in (int(group[i]) for i in near) if k not in left][:NEAREST_SIGHTS]
         return found
 
     def _add(self, way: Way, peg: Peg, found: _Recovered, counts: dict[int, int], taken: set[str]) -> None:
