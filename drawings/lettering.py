@@ -143,7 +143,8 @@ def sanitised(words: str) -> str:
 
 def _without_mark(character: str, known: Mapping[str, float]) -> str:
     bare = "".join(c for c in unicodedata.normalize("NFKD", character) if not unicodedata.combining(c))
-    return bare if bare and all(c in known for c in bare) else character
+    gone = unicodedata.combining(character) > 0         # a mark on its own
+    return bare if (bare or gone) and all(c in known for c in bare) else character
 
 
 def lacking(words: str, style: str = "regular") -> str:

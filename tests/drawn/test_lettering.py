@@ -37,7 +37,7 @@ def test_the_table_of_widths_is_that_of_the_face(style: str) -> None:
     with (FONTS / f"{FACES[style]}.ttf").open("rb") as stream:
         font = TTFont(stream)
         em = font["head"].unitsPerEm
-        names = {character: glyph for character, glyph in font.getBestCmap().items()}
+        names = dict(font.getBestCmap().items())
         for code, glyph in names.items():
             assert face(style).advances[chr(code)] == pytest.approx(font["hmtx"][glyph][0] / em)
         capital = font["glyf"][names[ord("H")]].yMax / em
@@ -74,7 +74,9 @@ def test_clean_words_stay_clean(words: str) -> None:
     assert sanitised(once) == once
     assert len(once.encode()) <= LONGEST * 2
     assert not set("\\^{}\n\r\t\0") & set(once)
-    assert "%%" not in once and "  " not in once and once == once.strip()
+    assert "%%" not in once
+    assert "  " not in once
+    assert once == once.strip()
     assert not [c for c in once if unicodedata.category(c) in {"Cc", "Cs", "Co"}]
 
 
@@ -84,7 +86,9 @@ def test_names_are_safe_and_their_own(words: str, taken: list[str]) -> None:
     names: list[str] = []
     for t in [*taken, words, words]:
         name = safe_name(t, names)
-        assert name.upper() == name and 1 <= len(name) <= 31 and name.isascii()
+        assert name.upper() == name
+        assert 1 <= len(name) <= 31
+        assert name.isascii()
         assert name not in names
         names.append(name)
 
