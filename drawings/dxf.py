@@ -132,4 +132,11 @@ def _encoded(doc: Any, version: str) -> bytes:
     return stream.getvalue().encode("utf-8" if version in {"R2010", "R2018"} else "cp1252", errors="strict")
 
 
-__all__ = ["LOSSES", "UNITS", "VERSIONS", "dxf_bytes", "losses"]
+def opened(data: bytes) -> Any:
+    """Return the library's document of a DXF as `dxf_bytes` writes it."""
+    import ezdxf
+    young = b"AC1024" in data[:200] or b"AC1032" in data[:200]
+    return ezdxf.read(io.StringIO(data.decode("utf-8" if young else "cp1252")))  # type: ignore[attr-defined]
+
+
+__all__ = ["LOSSES", "UNITS", "VERSIONS", "dxf_bytes", "losses", "opened"]

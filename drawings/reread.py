@@ -6,7 +6,6 @@ what differs. Areas, lengths and radii are worked out anew from the file's own f
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
@@ -17,7 +16,7 @@ from ..geometry.errors import DrawingError, Problem
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
 from ..geometry.kernel.segment import Arc
-from .dxf import UNITS
+from .dxf import UNITS, opened
 from .dxf_dimensions import measured
 from .dxf_shapes import lines_of
 from .lettering import sanitised
@@ -49,7 +48,7 @@ def reread(data: bytes, sheets: SheetSet, units: str = "m", style: Style | None 
 
     `units` serves files that cannot say their own (R12).
     """
-    doc = _open(data)
+    doc = opened(data)
     style = style or house_style()
     code = doc.header.get("$INSUNITS", 0)
     factor = next((f for c, f in UNITS.values() if c == code), UNITS[units][1])
@@ -59,12 +58,6 @@ def reread(data: bytes, sheets: SheetSet, units: str = "m", style: Style | None 
     if faults:
         mend = "this is a fault of the program: report it with the model"
         raise DrawingError(*(Problem(f"the DXF read again: {f}", mend, "reread") for f in faults[:20]))
-
-
-def _open(data: bytes) -> Any:
-    import ezdxf
-    young = b"AC1024" in data[:200] or b"AC1032" in data[:200]
-    return ezdxf.read(io.StringIO(data.decode("utf-8" if young else "cp1252")))  # type: ignore[attr-defined]
 
 
 # ---------------------------------------------------------------- what there must be

@@ -15,6 +15,7 @@ from typing import Any, TypeVar
 
 from .. import templates
 from ..geometry.errors import DrawingError, refuse
+from ..geometry.reading.data import shipped
 
 T = TypeVar("T")
 
@@ -165,11 +166,7 @@ def _read(table: Mapping[str, Any]) -> Style:
 
 @cache
 def _table() -> Mapping[str, Any]:
-    import yaml
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    text = (files(templates) / "layers.yaml").read_text(encoding="utf-8")
-    table: Mapping[str, Any] = yaml.load(text, Loader=loader)  # a safe loader either way
-    return table
+    return shipped((files(templates) / "layers.yaml").read_text(encoding="utf-8"))
 
 
 @cache
