@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
+from ..errors import Place
 from ..features import Feature, Item, Role, Tolerance
 from ..planting.mix import Row
 from ..planting.plants import SpacingForm
@@ -57,6 +58,11 @@ class Bed(Element):
     back: Line | None = None
     seed: Annotated[int, WholeWord(0, 1_000_000)] = 0
     spacing: SpacingForm = SpacingForm.FITTED
+
+    def plants_named(self) -> Iterator[tuple[str, Place]]:
+        """Yield the plants of the list."""
+        for line in self.planting:
+            yield line.plant, line.place
 
     def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
         """Yield the ground."""

@@ -141,7 +141,7 @@ def _resolved(sections: Sections, file: ModelFile, gathering: Gathering) -> Gard
         return None  # without control every point would fail as well
     resolution.run()
     with gathering.step(file.site.place):
-        site = _site(file, resolution, gathering)
+        site = _site(file, resolution, gathering, options.grid if options else None)
     if site is None or options is None:
         return None
     placed = tuple(resolution.placed[name] for name in sections.elements if name in resolution.placed)
@@ -160,7 +160,7 @@ def _resolved(sections: Sections, file: ModelFile, gathering: Gathering) -> Gard
     )
 
 
-def _site(file: ModelFile, resolution: Resolution, gathering: Gathering) -> Site | None:
+def _site(file: ModelFile, resolution: Resolution, gathering: Gathering, grid: Grid | None) -> Site | None:
     written = file.site
     baseline = written.baseline or resolution.usual_baseline()
     if not all(name in resolution.marks for name in written.control):
@@ -176,7 +176,6 @@ def _site(file: ModelFile, resolution: Resolution, gathering: Gathering) -> Site
                 )
             )
     sides = {word: getattr(written.sides, word) for word in ("near", "far", "left", "right")}
-    options = file.setting_out.value(file.units, written.grid)
     return Site(
         north=written.north,
         marks=tuple(resolution.given[name] for name in written.control),
@@ -185,7 +184,7 @@ def _site(file: ModelFile, resolution: Resolution, gathering: Gathering) -> Site
         boundary=resolution.boundary[0].outer if resolution.boundary else None,
         levels=tuple(levels),
         sides=MappingProxyType({side: word for side, word in sides.items() if word}),
-        grid=options.grid,
+        grid=grid,
     )
 
 

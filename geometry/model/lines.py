@@ -260,5 +260,6 @@ LINES = KeyedForms(
     wanted="a line",
     forms={form.key: form for form in (Straight, ArcLine, LegsLine, FlowingLine, Edge, Offset)},
     text=LineOf,
+    listed="{straight: [P, Q, …]}",
 )
 """The vocabulary of lines."""

@@ -181,7 +181,8 @@ class Polygon(Form):
 class Legs(Form):
     """Straight and curved legs from a start; closes itself with a straight one.
 
-    outline: {outline: {start: [0, 6], legs: [{to: [4, 6]}, {to: [4, 9], radius: 2, bend: left}, {to: [0, 9], through: [2, 10]}]}}
+    outline: {outline: {start: [0, 6], legs: [{to: [4, 6]}, {to: [4, 9], radius: 2, bend: left}, {to: [0, 9]}]}}
+    outline: {outline: {start: [0, 6], legs: [{to: [4, 6]}, {to: [0, 6], through: [2, 10]}]}}
     outline: {outline: {start: [0, 6], legs: [{to: [4, 6]}, {to: [4, 9], tangent: true}, {to: [0, 9]}]}}
     """
 
@@ -253,7 +254,7 @@ def _need_two(parts: tuple[Form, ...], word: str) -> None:
 class Cut(Form):
     """One outline less others.
 
-    outline: {cut: {from: {rectangle: {corner: [0, 5], length: 6, width: 4}}, away: [{circle: {centre: [6, 9], radius: 2}}]}}
+    outline: {cut: {from: {circle: {centre: [4, 8], radius: 3}}, away: [{circle: {centre: [6, 9], radius: 2}}]}}
     """
 
     called: ClassVar[str] = "a cut outline"
@@ -431,5 +432,6 @@ OUTLINES = KeyedForms(
         )
     },
     text=OutlineOf,
+    listed="{polygon: {corners: [P, Q, R, …]}}",
 )
 """The vocabulary of outlines."""

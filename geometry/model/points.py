@@ -59,7 +59,7 @@ class Named(Form):
 
     point: A
     point: round lawn.centre
-    point: round lawn.corner 1
+    point: terrace.corner 2
     """
 
     called: ClassVar[str] = "a named point"
@@ -278,7 +278,7 @@ class Tied(Form):
     """Two taped readings from marks and the side of their line, or three and more.
 
     point: {ties: {A: 8.2, B: 9.1}, side: left}
-    point: {ties: {A: 8.2, B: 9.1, C: 8.06}}
+    point: {ties: {A: 5.831, B: 7.810, C: 15.264}}
     """
 
     called: ClassVar[str] = "a point by ties"

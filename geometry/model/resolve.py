@@ -70,7 +70,7 @@ class Resolution:
         if len(site.control) < 2:
             raise refuse(
                 ModelError,
-                f"{len(site.control)} control marks",
+                f"{len(site.control) or 'no'} control mark{'' if len(site.control) == 1 else 's'}",
                 "name two fixed marks or more, such as two house corners",
                 "few-marks",
             )
@@ -189,13 +189,18 @@ class Resolution:
         for name, mark in control.items():
             self._check_ties(mark)
             self.given.setdefault(name, mark.given(name, None))
-        found = adjust(
-            [self.given[name] for name in control],
-            self.written.site.baseline or self.usual_baseline(),
-            step=self.written.step,
-            accept=self.written.accept,
-            feet=self.written.feet,
-        )
+        try:
+            found = adjust(
+                [self.given[name] for name in control],
+                self.written.site.baseline or self.usual_baseline(),
+                step=self.written.step,
+                accept=self.written.accept,
+                feet=self.written.feet,
+            )
+        except PegbookError as error:
+            raise type(error)(
+                *(replace(p, place=p.place or self._place_of_reading(p)) for p in error.problems)
+            ) from error
         self.gathering.add(replace(p, place=p.place or self._place_of_reading(p)) for p in found.problems)
         self.marks.update({solved.name: solved.at for solved in found.marks})
 
@@ -218,7 +223,9 @@ class Resolution:
             for tie in mark.ties:
                 if f"{name}-{tie.mark}" in problem.what or f"{tie.mark}-{name}" in problem.what:
                     return tie.place
-        named = next((mark for name, mark in control.items() if f"mark {name} " in problem.what), None)
+        said = f"{problem.what} "
+        ways = ("mark {} ", "ties of {} ", "marks {} ", "and {} coincide")
+        named = next((mark for name, mark in control.items() if any(way.format(name) in said for way in ways)), None)
         return named.place if named else self._place_of(NETWORK)
 
     def _resolve_boundary(self) -> Regions:

@@ -346,7 +346,7 @@ class SettingOutGiven(Written):
     tape: TapeGiven = field(default_factory=TapeGiven)
     people: Count = 2
     recovery: Depth = 0.5
-    chord_gap: Annotated[float, Small] = 0.02
+    chord_gap: Small = 0.02
     accept: tuple[Text, ...] = ()
 
     def value(self, units: Units, grid: GridGiven | None) -> Options:

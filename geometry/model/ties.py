@@ -151,8 +151,9 @@ def _step(spot: Point, tapes: Sequence[Tape]) -> Vec:
 def misclosure_advice(closed: Closed, place: Place | None) -> Problem:
     """Return the advice that says how well three ties or more agree."""
     told = ", ".join(f"{mark} {difference * 1000:+.0f} mm" for mark, difference in closed.differences)
+    within = f"{len(closed.differences)} ties close within {closed.misclosure * 1000:.0f} mm"
     return Problem(
-        f"{len(closed.differences)} ties close within {closed.misclosure * 1000:.0f} mm ({told}, reading less distance)",
+        f"{within} ({told}, reading less distance)",
         "measure again if that is more than the tape can be blamed for",
         "misclosure",
         place,

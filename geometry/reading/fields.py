@@ -131,14 +131,19 @@ def title_of(cls: type) -> str:
 def nearest(word: str, known: Iterable[str], ask: str = "did you mean") -> str:
     """Return a hint: the nearest of `known`, or all of them (up to a dozen) if none is near."""
     names = list(known)
-    folded = {name.casefold(): name for name in reversed(names)}
-    near = difflib.get_close_matches(word.casefold(), folded, n=1, cutoff=0.6)
-    if near:
-        return f"{ask} '{folded[near[0]]}'?"
+    found = near(word, names)
+    if found:
+        return f"{ask} '{found[0]}'?"
     if not names:
         return "leave it out"
     listed = ", ".join(names[:12]) + (" …" if len(names) > 12 else "")
     return f"it is one of: {listed}"
+
+
+def near(word: str, known: Iterable[str]) -> list[str]:
+    """Return the one of `known` that is nearest to `word`, or nothing if none is near."""
+    folded = {name.casefold(): name for name in reversed(list(known))}
+    return [folded[match] for match in difflib.get_close_matches(word.casefold(), folded, n=1, cutoff=0.6)]
 
 
 def problem(node: Node, what: str, mend: str, code: str) -> ModelError:
@@ -208,28 +213,32 @@ def read_fields(
     """
     values: dict[str, Any] = {}
     title = title_of(cls)
-    _refuse_unknown(cls, record, gathering, title)
+    meant = _refuse_unknown(cls, record, gathering, title)
     for word in words_of(cls):
         with gathering.step():
             child = record.get(word.word)
             if child is not None:
                 values[word.name] = read_value(word.hint, child, reading)
-            elif word.required and word.name not in given:
+            elif word.required and word.name not in given and word.word not in meant:
                 raise problem(record, f"{title} needs '{word.word}'", f"add `{word.word}: …`", "missing-field")
     return values
 
 
-def _refuse_unknown(cls: type, record: Record, gathering: Gathering, title: str) -> None:
+def _refuse_unknown(cls: type, record: Record, gathering: Gathering, title: str) -> set[str]:
+    """Report fields that the class does not have; return the fields that were likely meant by them."""
     known = [word.word for word in words_of(cls)]
+    meant: set[str] = set()
     for key, place in record.keys.items():
         if key not in known:
             gathering.add(
                 [Problem(f"{title} has no field '{shortened(key)}'", nearest(key, known), "unknown-field", place)]
             )
+            meant.update(near(key, known))
+    return meant
 
 
 def read_value(hint: Any, node: Node, reading: Reading) -> Any:
-    """Return `node` read as the type hint says; ModelError with all that is wrong; TypeError for a hint of ours that is not known."""
+    """Return `node` read as the type hint says; ModelError with all that is wrong, TypeError for an unknown hint."""
     reader = next((mark for mark in getattr(hint, "__metadata__", ()) if hasattr(mark, "read")), None)
     if reader is not None:
         with at(node.place):
@@ -259,7 +268,7 @@ def _read_tuple(arguments: tuple[Any, ...], node: Node, reading: Reading) -> tup
             raise problem(
                 node,
                 f"{len(hints)} values are wanted here, and these are {len(items)}",
-                f"write {len(hints)} values",
+                f"write {len(hints)} values, with a point for decimals: 1.5",
                 "wrong-count",
             )
     gathering = Gathering()

@@ -22,6 +22,7 @@ class KeyedForms:
     wanted: str
     forms: Mapping[str, type[Form]]
     text: type[Form] | None = None
+    listed: str = ""            # the form that a bare list most likely means, for messages
 
     def read(self, node: Node, reading: Reading) -> Form:
         """Return the form; ModelError if the key is not known or its value cannot be read."""
@@ -31,7 +32,9 @@ class KeyedForms:
             raise problem(
                 node,
                 f"{self.wanted} is written as one of its forms, and this is {called(node)}",
-                f"write one key and its value: {', '.join(self.forms)}",
+                f"write {self.listed}"
+                if self.listed and isinstance(node, Series)
+                else f"write one key and its value: {', '.join(self.forms)}",
                 "no-form",
             )
         known = [key for key in node.entries if key in self.forms]

@@ -151,10 +151,10 @@ class _Open:
     repeated: bool = False
 
     def path(self) -> str:
-        """Return the path of the value that comes next."""
+        """Return the path of the value that comes next (of a key that cannot be read: of the mapping)."""
         if not self.is_record:
             return f"{self.place.path}[{len(self.items) + 1}]"
-        return joined_path(self.place.path, self.key or "")
+        return joined_path(self.place.path, self.key) if self.key else self.place.path
 
 
 def joined_path(path: str, key: str) -> str:
@@ -275,7 +275,7 @@ class _Builder:
         if event.tag is not None and event.tag != "!":
             self.problems.append(
                 Problem(
-                    f"the tag '{shortened(event.tag)}' is not used in a model",
+                    f"the tag '{shortened(event.tag.replace('tag:yaml.org,2002:', '!!'))}' is not used in a model",
                     "leave the tag out",
                     "tag",
                     self.place(event),

@@ -15,7 +15,10 @@ from .fields import Reading, as_scalar
 from .quantity import Units, read_angle, read_length, read_number, read_part, read_share
 from .source import Node, shortened
 
-LENGTH_PATTERN = r"^\s*[+\-−]?\s*[0-9./ ]+\s*(m|mm|cm|ft|in|metres?|foot|feet|inch(es)?|['\"′″]+)?(\s*[0-9./ ]+\s*(in|inch(es)?|['\"″]+)?)?\s*$"
+LENGTH_PATTERN = (
+    r"^\s*[+\-−]?\s*[0-9./ ]+\s*(m|mm|cm|ft|in|metres?|foot|feet|inch(es)?|['\"′″]+)?"
+    r"(\s*[0-9./ ]+\s*(in|inch(es)?|['\"″]+)?)?\s*$"
+)
 
 
 @dataclass(frozen=True, slots=True)
