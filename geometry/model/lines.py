@@ -5,16 +5,16 @@ Lengths in metres, angles in radians.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import ClassVar
 
 from ..errors import GeometryError, ModelError, refuse
 from ..kernel.construct import arc_by_radius, arc_through, rounded_path
-from ..kernel.path import Path
+from ..kernel.path import Loop, Path
 from ..kernel.point import Point
 from ..kernel.station import project, stretch
+from ..kernel.tolerance import JOINT
 from ..kinds.base import Line, Position
 from ..reading.fields import Form
 from ..reading.forms import KeyedForms
@@ -202,30 +202,29 @@ class Edge(Form):
         return found.station
 
     def _round(self, ring: Path, start: float, end: float) -> Path:
-        """Return the way round a closed ring that is asked for."""
+        """Return the way round a closed ring that is asked for; from a point to itself only the long way leads."""
         total = ring.length
         ahead = (end - start) % total
+        if min(ahead, total - ahead) <= JOINT:
+            if self.way is Way.SHORT:
+                raise refuse(
+                    GeometryError,
+                    "a stretch of an edge from a point to itself",
+                    "give two different points, or `way: long` for all the way round",
+                    "no-length",
+                )
+            return ring
         forward = (ahead <= total / 2) == (self.way is Way.SHORT)
         return _onward(ring, start, end) if forward else _onward(ring, end, start).reversed()
 
 
 def _onward(ring: Path, start: float, end: float) -> Path:
     """Return the stretch of a closed ring from one station on to another, over the ring's start if need be."""
+    loop = Loop.of(ring.segments)
+    if not loop.clockwise:
+        return stretch(loop, start, end)
     total = ring.length
-    if end > start:
-        return stretch(ring, start, end)
-    pieces: list[Path] = []
-    if total - start > 1e-7:
-        pieces.append(stretch(ring, start, total))
-    if end > 1e-7:
-        pieces.append(stretch(ring, 0.0, end))
-    return _chain(pieces)
-
-
-def _chain(pieces: Sequence[Path]) -> Path:
-    if not pieces:
-        raise refuse(GeometryError, "a stretch between two equal points", "give two different points", "no-length")
-    return Path(tuple(segment for piece in pieces for segment in piece.segments))
+    return stretch(loop, total - end, total - start).reversed()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pegbook.geometry.errors import PegbookError, Problem
+from pegbook.geometry.errors import PegbookError, Problem, Weight
 from pegbook.geometry.model.garden import load
 
 BAD = Path(__file__).resolve().parents[1] / "errors" / "bad"
@@ -21,5 +21,9 @@ def problems_of(path: Path) -> tuple[Problem, ...]:
 
 
 def said(path: Path) -> str:
-    """Return the problems as they are printed, the file named without its folder."""
-    return "\n".join(str(problem) for problem in problems_of(path)).replace(str(path), path.name) + "\n"
+    """Return the problems as they are printed, the file named without its folder.
+
+    Advice without a place comes from working the garden out, not from reading it, and is left out.
+    """
+    told = [p for p in problems_of(path) if p.place or p.weight is Weight.ERROR]
+    return "\n".join(str(problem) for problem in told).replace(str(path), path.name) + "\n"
