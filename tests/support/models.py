@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import inspect
+import json
+import re
 import textwrap
 from typing import Any
+
+import yaml
 
 from pegbook.geometry.kinds import kinds
 from pegbook.geometry.model.file import VOCABULARIES
@@ -67,8 +71,29 @@ def forms() -> dict[str, tuple[type[Any], ...]]:
     return found
 
 
+class _Core(yaml.SafeLoader):
+    """YAML as editors read it (1.2, core schema): `on`, `yes` and `no` are words, not booleans."""
+
+
+_Core.yaml_implicit_resolvers = {
+    first: [(tag, rule) for tag, rule in rules if not tag.endswith((":bool", ":timestamp"))]
+    for first, rules in yaml.SafeLoader.yaml_implicit_resolvers.items()
+}
+_Core.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile(r"^(?:true|True|TRUE|false|False|FALSE)$"), list("tTfF"))
+
+
+def data_of(text: str) -> Any:
+    """Return a model's text as the plain values that a JSON Schema is checked against."""
+    return json.loads(json.dumps(yaml.load(text, Loader=_Core)))
+
+
 def form_examples(cls: type[Any], vocabulary: str) -> list[str]:
     """Return the written forms in a form's docstring: what stands after `point: `, `outline: ` or `line: `."""
     lines = (inspect.getdoc(cls) or "").splitlines()
     mark = f"{vocabulary}: "
     return [line.removeprefix(mark) for line in lines if line.startswith(mark)]
+
+
+def example_name(word: str) -> str:
+    """Return the name of the element in a kind's example."""
+    return kind_example(word).split(":", 1)[0].strip()
