@@ -117,6 +117,6 @@ class Gathering:
             self.add(error.problems)
 
     def raise_errors(self, kind: type[PegbookError]) -> None:
-        """Raise `kind` with all problems if any of them is an error."""
+        """Raise `kind` with all problems, each once, if any of them is an error."""
         if any(problem.weight is Weight.ERROR for problem in self.problems):
-            raise kind(*self.problems)
+            raise kind(*dict.fromkeys(self.problems))

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from typing import ClassVar
 
+from ..errors import ModelError, refuse
 from ..features import Purpose, Wanted
 from ..kernel.parts import smooth
 from ..kernel.path import Path
@@ -20,6 +21,9 @@ from ..reading.values import Size
 
 LEAST_PANEL = 0.3
 """A narrower rest of a panel is shared with its neighbour, metres. Common practice, no source."""
+
+MOST_BAYS = 500
+"""Bays or spaces in one stretch; more is a slip of the unit."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,8 +66,16 @@ def side_length(path: Path, out: float) -> float:
 
 
 def bays(path: Path, most: float, out: float = 0.0) -> int:
-    """Return the number of equal bays of at most `most` along the longer side of a band about a stretch."""
-    return max(1, math.ceil(side_length(path, out) / most - 1e-9))
+    """Return the number of equal bays of at most `most` along the longer side of a band about a stretch.
+
+    ModelError (`too-many-bays`) for more than anyone builds: a spacing in the wrong unit.
+    """
+    length = side_length(path, out)
+    count = max(1, math.ceil(length / most - 1e-9))
+    if count > MOST_BAYS:
+        raise refuse(ModelError, f"{count:,} equal parts of {length:.3f} m, none over {most * 1000:g} mm",
+                     "see whether the unit of the spacing is meant (mm, m, ft)", "too-many-bays")
+    return count
 
 
 def stands(path: Path, most: float, out: float = 0.0) -> tuple[Stand, ...]:
@@ -90,6 +102,7 @@ def panel_stands(path: Path, panel: float, post: float) -> tuple[Stand, ...]:
             count = bays(stretch, step)
             stations = tuple(length * k / count for k in range(1, count + 1))
         else:
+            bays(stretch, step)         # refuses a panel in the wrong unit
             stations = panel_stations(length, step, LEAST_PANEL + post)
         places = stations if found else (0.0, *stations)
         found += [Stand(point_at(stretch, station), heading_at(stretch, station)) for station in places]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -16,7 +15,7 @@ from ..kernel.station import heading_at, point_at
 from ..reading.fields import Written
 from ..reading.values import Depth, Size
 from .base import FITTED, Element, GardenView, Line, Outline, Placed, feature
-from .base_posts import PitGiven, Stand, beside, row, side_length, stands, stretches
+from .base_posts import PitGiven, Stand, bays, beside, row, stands, stretches
 from .base_units import square_at
 
 
@@ -99,7 +98,7 @@ class Pergola(Element):
         half = (self.width or 0.0) / 2 + over
         found = []
         for k, stretch in enumerate(stretches(placed.line)):
-            spaces = max(1, math.ceil(side_length(stretch, half - over) / self.rafter.spacing - 1e-9))
+            spaces = bays(stretch, self.rafter.spacing, half - over)
             for n in range(1 if k else 0, spaces + 1):
                 station = stretch.length * n / spaces
                 at = Stand(point_at(stretch, station), heading_at(stretch, station))
@@ -114,7 +113,7 @@ class Pergola(Element):
                 continue
             a, b, c, d = corners if corners[0].distance(corners[1]) >= corners[1].distance(corners[2]) else \
                 corners[1:] + corners[:1]
-            spaces = max(1, math.ceil(a.distance(b) / self.rafter.spacing - 1e-9))
+            spaces = bays(Path.through((a, b)), self.rafter.spacing)
             for n in range(spaces + 1):
                 near, far = a.toward(b, n / spaces), d.toward(c, n / spaces)
                 reach: Vec = (far - near).unit() * self.rafter.overhang

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..errors import ModelError, refuse
 from ..features import Status
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
 BACKING = ("wall", "fence", "hedge", "building")
 """Kinds that a bed leans against."""
 
+NARROWEST = 0.05
+"""Mean width of a bed that plants are placed in, metres: half the least spacing of a plant is no bed."""
+
 
 def planted(placed: Placed, garden: Garden) -> BedPlanting | None:
     """Return the planted bed; None for anything else, a bed that is not to be made, or one without a list."""
@@ -35,6 +39,11 @@ def planted(placed: Placed, garden: Garden) -> BedPlanting | None:
 
 def bed_input(placed: Placed, bed: Bed, garden: Garden) -> BedInput:
     """Return what planting works on: regions, list, neighbours, stems. Raises ModelError for a list that cannot be."""
+    for region in placed.regions:
+        if region.area < NARROWEST * region.length / 2:
+            size = f"{region.area:.4f} m2 with {region.length:.2f} m of edge"
+            raise refuse(ModelError, f"a bed of {size} is too narrow to plant",
+                         f"make it {NARROWEST * 1000:g} mm wide or more, or leave its planting out", "bed-too-narrow")
     back = placed.shapes.get(bed.back) if bed.back is not None else None
     return BedInput(
         name=placed.name,

@@ -71,6 +71,8 @@ class Site:
     def candidates(self) -> Floats:
         """Return the places worth considering, those on obstacles' corners first."""
         import shapely
+        if self.inside.is_empty:        # nothing is left between obstacles and boundary
+            return self.corners
         x0, y0, x1, y1 = self.inside.bounds
         step = min(1.6, max(0.8, math.sqrt((x1 - x0) * (y1 - y0) / 350)))
         gx, gy = np.meshgrid(np.arange(x0 + step / 2, x1, step), np.arange(y0 + step / 2, y1, step))

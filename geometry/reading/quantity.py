@@ -48,11 +48,11 @@ FACTORS: Mapping[str, Fraction] = {
 FARTHEST = 10_000.0
 """Metres; a longer length in a garden is a slip of the unit."""
 
-_NUMBER = r"\d+ \d+/\d+|\d+/\d+|\d+(?:\.\d+)?|\.\d+"
+_NUMBER = r"[0-9]+ [0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+"
 _PART = re.compile(rf"\s*({_NUMBER})\s*('{{2}}|[a-z'′\"″]+)?", re.IGNORECASE)
 _SIGNED = re.compile(r"\s*([+\-−]?)\s*(.*?)\s*", re.DOTALL)
-_PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
-_FRACTION = re.compile(r"(\d+)/(\d+)")
+_PLAIN = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
+_FRACTION = re.compile(r"([0-9]+)/([0-9]+)")
 
 LENGTH_FORMS = "write a length as 1.2 (in the file's units), 1.2 m, 450 mm, 45 cm, 12 ft 6 in or 12' 6 1/4\""
 

@@ -79,7 +79,7 @@ _Core.yaml_implicit_resolvers = {
     first: [(tag, rule) for tag, rule in rules if not tag.endswith((":bool", ":timestamp"))]
     for first, rules in yaml.SafeLoader.yaml_implicit_resolvers.items()
 }
-_Core.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile(r"^(?:true|True|TRUE|false|False|FALSE)$"), list("tTfF"))
+_Core.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile(r"^(?:true|True|TRUE|false|False|FALSE)$"), [*"tTfF"])
 
 
 def data_of(text: str) -> Any:
