@@ -42,13 +42,14 @@ def biarc(start: Point, first: Vec, end: Point, last: Vec) -> list[Segment]:
 
 def chain_of(points: Floats, gap: float = GAP) -> list[Segment]:
     """Return tangent segments from the first of `points` (m) to the last, within `gap` of those between."""
-    headings = _headings(points)
+    spots = [Point(x, y) for x, y in points.tolist()]
+    ways = [Vec(x, y) for x, y in _headings(points).tolist()]
     found: list[Segment] = []
     stack = [(0, len(points) - 1)]
     while stack:
         a, b = stack.pop()
-        start, end = Point(*points[a]), Point(*points[b])
-        pieces = biarc(start, Vec(*headings[a]), end, Vec(*headings[b]))
+        start, end = spots[a], spots[b]
+        pieces = biarc(start, ways[a], end, ways[b])
         tame = _tame(pieces, start.distance(end))
         if b - a == 1:
             found += pieces if tame else [Line(start, end)]

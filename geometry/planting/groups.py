@@ -33,7 +33,12 @@ if TYPE_CHECKING:
 CHORD = 2e-3
 """Arcs become chords within this gap (m) where cells are cut: far finer than a cell."""
 
-REORDERS = 3
+REORDERS = 5
+TOLD = 2
+"""Orders are sought at most REORDERS times while like drifts touch: TOLD times by keeping the kinds concerned apart,
+then also from other phases of the kinds."""
+
+PHASE = 13
 JOIN_AFTER = 2
 """Joined drifts alone are put up with after so many further arrangements."""
 
@@ -154,19 +159,23 @@ def _arranged(ground: Ground, drifts: Sequence[Drift], areas: Floats, spacings: 
     """Lay out one arrangement; reorder while like drifts touch, then join those that still do."""
     found: tuple[int, Order, Ints, Floats] | None = None
     apart = set(wishes.apart)
-    for _ in range(1 if order else REORDERS + 1):
-        asked = order or order_of(drifts, strips, ground.frame.island, seed, Wishes(frozenset(apart), wishes.clashes))
+    for turn in range(1 if order else REORDERS):
+        asked = order or order_of(drifts, strips, ground.frame.island, seed + PHASE * max(0, turn - TOLD),
+                                  Wishes(frozenset(apart), wishes.clashes))
         seeds = first_seeds(ground.frame, asked, areas, spacings, lean)
         cost = divided(ground.frame, seeds)
+        rough = _like_touching(ground.cells, cost.argmin(axis=0), drifts)
+        apart |= {drifts[a].kind for a, _ in rough}
+        if found is not None and len(rough) > found[0]:
+            continue
         owner, strength = rounded(ground.cells, cost, seeds.share, seeds.thickness)
         owner = tidied(ground.cells, owner)
         touching = _like_touching(ground.cells, owner, drifts)
         if found is None or len(touching) < found[0]:
             found = (len(touching), asked, owner, strength)
-        new = {drifts[a].kind for a, _ in touching} - apart
-        if not new:
+        if not touching:
             break
-        apart |= new
+        apart |= {drifts[a].kind for a, _ in touching}
     assert found is not None
     return _drawn(ground, drifts, areas, *found[1:])
 

@@ -21,6 +21,8 @@ LIKE_WEIGHT, LIKE_SLOTS = 1.5, 1.8
 TOLD_WEIGHT, TOLD_SLOTS = 4.0, 3.0
 PLACE_WEIGHT = 4.0
 COLOUR_WEIGHT = 0.3
+AWAY_WEIGHT = 0.4
+EXCHANGES = 3
 GAIN = 1e-9
 
 
@@ -83,6 +85,8 @@ def order_of(drifts: Sequence[Drift], strips: int, island: bool, seed: int, wish
     for row in rows:
         row.sort(key=lambda i: (wanted[i], i))
     _swap(rows, drifts, wanted, wishes)
+    if len(rows) == strips:
+        _exchange(rows, drifts, wanted, wishes, _homes(drifts, strip_rows(strips, island)))
     return Order(tuple(tuple(row) for row in rows))
 
 
@@ -95,7 +99,9 @@ def _fill(drifts: Sequence[Drift], rows: Sequence[Row | None], wanted: Sequence[
         _put(i, _strips_for(drifts[i].row, rows), filled, drifts, wanted)
     levels = _levels(drifts, free, len(rows))
     for i in sorted(free, key=lambda i: (-drifts[i].of, drifts[i].kind, drifts[i].number)):
-        _put(i, _strips_near(levels.get(drifts[i].kind), rows), filled, drifts, wanted)
+        near = _strips_near(levels.get(drifts[i].kind), rows)
+        lonely = [k for k in range(len(rows)) if _lonely(k, i, filled, drifts) > 0]
+        _put(i, [k for k in near if k in lonely] or lonely or near, filled, drifts, wanted)
     for row in filled:
         if not row:         # a strip that nothing wants takes a drift from the fullest
             fullest = max(filled, key=len)
@@ -138,13 +144,20 @@ def _strips_near(level: float | None, rows: Sequence[Row | None]) -> list[int]:
     return near or [min(count - 1, max(0, round(spot)))]
 
 
+def _lonely(strip: int, drift: int, filled: list[list[int]], drifts: Sequence[Drift]) -> int:
+    """Return how many drifts of other kinds a strip still needs so that like ones need not touch in it."""
+    kinds = [drifts[j].kind for j in filled[strip]]
+    most = max((kinds.count(k) for k in set(kinds) if k != drifts[drift].kind), default=0)
+    return 2 * most - 1 - len(kinds)
+
+
 def _put(drift: int, strips: Sequence[int], filled: list[list[int]], drifts: Sequence[Drift],
          wanted: Sequence[float]) -> None:
     """Put a drift where there is room: the emptiest of `strips`, there away from its like."""
-    def load(strip: int) -> tuple[int, float, int]:
+    def load(strip: int) -> tuple[int, int, float, int]:
         crowd = sum(max(0.0, 0.4 - abs(wanted[j] - wanted[drift])) for j in filled[strip]
                     if drifts[j].kind == drifts[drift].kind)
-        return (len(filled[strip]), crowd, strip)
+        return (-max(0, _lonely(strip, drift, filled, drifts)), len(filled[strip]), crowd, strip)
 
     filled[min(strips, key=load)].append(drift)
 
@@ -164,6 +177,56 @@ def _swap(rows: list[list[int]], drifts: Sequence[Drift], wanted: Sequence[float
                     row[k], row[k + 1] = row[k + 1], row[k]
         if not cost < before - GAIN:
             return
+
+
+def _homes(drifts: Sequence[Drift], rows: Sequence[Row | None]) -> list[tuple[int, ...]]:
+    """Return the strips in which each drift is at home: those of its row, or those near its height."""
+    levels = _levels(drifts, [i for i, d in enumerate(drifts) if d.row is None], len(rows))
+    return [tuple(_strips_for(d.row, rows) if d.row else _strips_near(levels.get(d.kind), rows)) for d in drifts]
+
+
+def _exchange(rows: list[list[int]], drifts: Sequence[Drift], wanted: Sequence[float], wishes: Wishes,
+              homes: Sequence[tuple[int, ...]]) -> None:
+    """Let drifts that would touch their like change places with any other while the whole cost falls."""
+    def full() -> float:
+        away = sum(min(abs(r - h) for h in homes[i]) for r, row in enumerate(rows) for i in row)
+        return _cost(rows, drifts, wanted, wishes) + AWAY_WEIGHT * away
+
+    cost = full()
+    for _ in range(EXCHANGES):
+        better = False
+        for r, k in _crowded(rows, drifts):
+            for q, row in enumerate(rows):
+                for m in range(len(row)):
+                    if not _may(rows[r][k], q, drifts, homes) or not _may(row[m], r, drifts, homes):
+                        continue
+                    rows[r][k], row[m] = row[m], rows[r][k]
+                    tried = full()
+                    if tried < cost - GAIN:
+                        cost, better = tried, True
+                    else:
+                        rows[r][k], row[m] = row[m], rows[r][k]
+        if not better:
+            return
+
+
+def _may(drift: int, strip: int, drifts: Sequence[Drift], homes: Sequence[tuple[int, ...]]) -> bool:
+    return strip in homes[drift] or (drifts[drift].row is None and min(abs(strip - h) for h in homes[drift]) <= 1)
+
+
+def _crowded(rows: list[list[int]], drifts: Sequence[Drift]) -> list[tuple[int, int]]:
+    """Return the places (strip, slot) of drifts that lie beside one of their kind."""
+    spots = [(r, k, (k + 0.5) / len(row), len(row), drifts[i].kind) for r, row in enumerate(rows)
+             for k, i in enumerate(row)]
+    found = []
+    for r, k, at, size, kind in spots:
+        for q, m, other, count, like in spots:
+            same = q == r and abs(m - k) == 1
+            facing = abs(q - r) == 1 and abs(other - at) < 1.2 * (1 / size + 1 / count) / 2
+            if kind == like and (same or facing):
+                found.append((r, k))
+                break
+    return found
 
 
 def _cost(rows: list[list[int]], drifts: Sequence[Drift], wanted: Sequence[float], wishes: Wishes) -> float:

@@ -70,7 +70,8 @@ def plant_bed(bed: BedInput) -> BedPlanting:
              *say.scatter_faults(bed, scatters), *say.name_advice(bed)]
     return BedPlanting(bed=bed, groups=groups, singles=singles, scatters=scatters,
                        labels=labels_of(groups, singles, scatters), messages=tuple(notes),
-                       arrangement=Arrangement(strips), area=area, length=sum(g.frame.length for g in grounds), depth=frame.depth,
+                       arrangement=Arrangement(strips), area=area,
+                       length=sum(g.frame.length for g in grounds), depth=frame.depth,
                        island=all(g.frame.island for g in grounds))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 import numpy as np
+
 from pegbook.geometry.kernel.flatten import polygon
 from pegbook.geometry.planting.planted import BedPlanting
 
@@ -36,7 +37,8 @@ def _ground(planted: BedPlanting) -> list[str]:
     """Groups fill the bed (less single plants' holes) without overlap, each in one sound piece."""
     out = []
     shapes = [polygon(g.region, FINE) for g in planted.groups]
-    out += [f"group {g.number} is no sound outline" for g, s in zip(planted.groups, shapes, strict=True) if not s.is_valid]
+    out += [f"group {g.number} is no sound outline" for g, s in zip(planted.groups, shapes, strict=True)
+            if not s.is_valid]
     if out:
         return out
     total = sum(g.area for g in planted.groups)
