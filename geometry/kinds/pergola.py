@@ -9,12 +9,12 @@ from typing import ClassVar
 
 from ..errors import ModelError, refuse
 from ..features import Caution, Dig, Feature, Item, Purpose, Role, SectionDetail, Tolerance, Wanted
-from ..kernel.path import Loop, Path
+from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point, Vec
 from ..kernel.station import heading_at, point_at
 from ..reading.fields import Written
 from ..reading.values import Depth, Size
-from .base import FITTED, Element, GardenView, Line, Outline, Placed, feature
+from .base import FITTED, Element, GardenView, Line, Outline, Placed, feature, is_straight
 from .base_posts import PitGiven, Stand, bays, beside, row, stands, stretches
 from .base_units import square_at
 
@@ -74,19 +74,25 @@ class Pergola(Element):
         return stands(placed.line, self.bay, (self.width or 0.0) / 2) if placed.line is not None else ()
 
     def posts(self, placed: Placed) -> tuple[tuple[Point, float], ...]:
-        """Return every post with the heading of its faces: left row, then right row; or the corners."""
+        """Return every post with the heading of its faces: left row, then right row; or round the outline."""
         half = (self.width or 0.0) / 2
         pairs = self.pairs(placed)
         if pairs:
             return tuple((beside(s, out), s.heading) for out in (half, -half) for s in pairs)
-        return tuple((s.start, s.heading(0.0)) for loop in placed.loops() for s in loop.segments)
+        return tuple(post for loop in placed.loops() for post in self._round(loop))
+
+    def _round(self, loop: Loop) -> tuple[tuple[Point, float], ...]:
+        """Return posts at the corners of an outline, and in equal bays along sides longer than `bay`."""
+        return tuple((side.point(k / count), side.heading(k / count)) for side in loop.segments
+                     for count in (bays(Path((side,)), self.bay),) for k in range(count))
 
     def beams(self, placed: Placed) -> tuple[Path, ...]:
-        """Return the beams: straight from post to post along each row, or along the edges of an outline."""
+        """Return the beams: straight from post to post along each row, or round the outline."""
         half = (self.width or 0.0) / 2
         pairs = self.pairs(placed)
         if not pairs:
-            return tuple(Path.through((s.start, s.end)) for loop in placed.loops() for s in loop.segments)
+            return tuple(Path.through((a, b)) for loop in placed.loops() for ring in (self._round(loop),)
+                         if len(ring) > 1 for (a, _), (b, _) in pairwise([*ring, ring[0]]))
         return tuple(Path.through((beside(a, out), beside(b, out)))
                      for out in (half, -half) for a, b in pairwise(pairs))
 
@@ -106,18 +112,37 @@ class Pergola(Element):
         return tuple(found)
 
     def _across(self, placed: Placed) -> Iterator[Path]:
-        """Yield rafters over a four-cornered outline, across its longer pair of sides; others carry none."""
-        for loop in placed.loops():
-            corners = list(loop.vertices())
-            if len(corners) != 4:
-                continue
-            a, b, c, d = corners if corners[0].distance(corners[1]) >= corners[1].distance(corners[2]) else \
-                corners[1:] + corners[:1]
-            spaces = bays(Path.through((a, b)), self.rafter.spacing)
-            for n in range(spaces + 1):
-                near, far = a.toward(b, n / spaces), d.toward(c, n / spaces)
-                reach: Vec = (far - near).unit() * self.rafter.overhang
-                yield Path.through((near + -reach, far + reach))
+        """Yield rafters over an outline: four corners, from side to side; others, square to the longest side."""
+        for region in placed.regions:
+            corners = list(region.outer.vertices())
+            if len(corners) == 4 and is_straight(placed):
+                a, b, c, d = corners if corners[0].distance(corners[1]) >= corners[1].distance(corners[2]) else \
+                    corners[1:] + corners[:1]
+                spaces = bays(Path.through((a, b)), self.rafter.spacing)
+                for n in range(spaces + 1):
+                    yield self._over(a.toward(b, n / spaces), d.toward(c, n / spaces))
+            else:
+                yield from self._square_to(region)
+
+    def _square_to(self, region: Region) -> Iterator[Path]:
+        """Yield rafters in equal spaces square to the longest side, from edge to edge."""
+        from ..kernel.combine import clip
+
+        longest = max(region.outer.segments, key=lambda side: side.start.distance(side.end) or side.length)
+        along = Vec.polar(longest.heading(0.5))
+        box, middle = region.box, region.box.centre
+        reach = along.left() * (box.width + box.height)
+        edge = [(side.point(k / 8) - middle).dot(along) for side in region.outer.segments for k in range(8)]
+        first, last = min(edge), max(edge)
+        spaces = max(2, bays(Path.through((middle + along * first, middle + along * last)), self.rafter.spacing))
+        for n in range(1, spaces):
+            foot = middle + along * (first + (last - first) * n / spaces)
+            for piece in clip(Path.through((foot + -reach, foot + reach)), (region,)).inside:
+                yield self._over(piece.start, piece.end)
+
+    def _over(self, near: Point, far: Point) -> Path:
+        reach: Vec = (far - near).unit() * self.rafter.overhang
+        return Path.through((near + -reach, far + reach))
 
     # -- what it says of itself ------------------------------------------------------------------------------
 

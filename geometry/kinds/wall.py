@@ -9,10 +9,10 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar
 
 from ..errors import ModelError, Problem, refuse
-from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Tolerance
-from ..kernel.path import Loop, Path, Region
+from ..features import Caution, Dig, Feature, Item, Purpose, Role, SectionDetail, Tolerance, Wanted
+from ..kernel.path import Loop, Path
 from ..kernel.point import Point
-from ..kernel.station import heading_at, point_at, stretch
+from ..kernel.station import heading_at, point_at, project, stretch
 from ..reading.fields import Written
 from ..reading.values import Depth, Length, Size, Small, Text, YesNo
 from .base import FITTED, Element, GardenView, Line, Placed, Regions, Resolver, feature, plan_area
@@ -148,23 +148,23 @@ class Wall(Element):
                          "use a thinner wall, a wider curve, or `face: centre`", "wall-too-thick")
         return found[0]
 
-    def pier_places(self, centre: Path) -> tuple[float, ...]:
-        """Return the stations of the piers along the middle line."""
+    def pier_places(self, line: Path, centre: Path) -> tuple[float, ...]:
+        """Return the stations of the piers along the middle line; those that the model gives are along its line."""
         if self.piers is None:
             return ()
         if self.piers.at:
-            return self.piers.at
+            return tuple(across(line, centre, station) for station in self.piers.at)
         length = centre.length
         count = max(1, math.ceil(length / (self.piers.spacing or length) - 1e-9))
         return tuple(length * k / count for k in range(count + 1))
 
-    def pier_bodies(self, centre: Path) -> Regions:
+    def pier_bodies(self, line: Path, centre: Path) -> Regions:
         """Return the squares of the piers."""
         if self.piers is None:
             return ()
         length = centre.length
         return tuple(square_at(point_at(centre, min(max(s, 0.0), length)), self.piers.size,
-                               heading_at(centre, min(max(s, 0.0), length))) for s in self.pier_places(centre))
+                               heading_at(centre, min(max(s, 0.0), length))) for s in self.pier_places(line, centre))
 
     def body(self, shape: Regions | Path | Point, resolver: Resolver) -> Regions:
         """Return the plan of the masonry, openings to the ground left out."""
@@ -173,19 +173,25 @@ class Wall(Element):
 
         assert isinstance(shape, Path)
         centre = self.centre(shape)
-        whole = union((*band(centre, self.thickness, corners=Corners.SQUARE), *self.pier_bodies(centre)))
-        gaps = [gap for opening in self.openings if not opening.sill for gap in self._gap(centre, opening)]
+        whole = union((*band(centre, self.thickness, corners=Corners.SQUARE), *self.pier_bodies(shape, centre)))
+        gaps = [gap for opening in self.openings for gap in self._opening(shape, centre, opening, 0.02)
+                if not opening.sill]
         return difference(whole, gaps) if gaps else whole
 
-    def _gap(self, centre: Path, opening: OpeningGiven) -> Iterator[Region]:
+    def jambs(self, line: Path, opening: OpeningGiven) -> tuple[float, float]:
+        """Return the stations of an opening's sides along the line; ModelError for one outside the wall."""
+        start, end = opening.at - opening.width / 2, opening.at + opening.width / 2
+        if not (start >= -1e-9 and end <= line.length + 1e-9):
+            raise refuse(ModelError, f"an opening from {start:.3f} to {end:.3f} m in a wall {line.length:.3f} m long",
+                         "move it along, or make it narrower", "opening-outside")
+        return max(start, 0.0), min(end, line.length)
+
+    def _opening(self, line: Path, centre: Path, opening: OpeningGiven, over: float = 0.0) -> Regions:
+        """Return the plan of an opening, `over` wider than the wall."""
         from ..kernel.offset import Corners, band
 
-        start, end = opening.at - opening.width / 2, opening.at + opening.width / 2
-        if not (start >= -1e-9 and end <= centre.length + 1e-9):
-            raise refuse(ModelError, f"an opening from {start:.3f} to {end:.3f} m in a wall {centre.length:.3f} m long",
-                         "move it along, or make it narrower", "opening-outside")
-        yield from band(stretch(centre, max(start, 0.0), min(end, centre.length)), self.thickness + 0.02,
-                        corners=Corners.SQUARE)
+        start, end = (across(line, centre, station) for station in self.jambs(line, opening))
+        return band(stretch(centre, start, end), self.thickness + over, corners=Corners.SQUARE)
 
     def plan(self, placed: Placed) -> WallPlan:
         """Return the wall as quantities count it."""
@@ -198,7 +204,7 @@ class Wall(Element):
         from ..kernel.combine import union
         from ..kernel.offset import Corners, band
 
-        piers = self.pier_bodies(centre)
+        piers = self.pier_bodies(placed.line, centre)
         whole = union((*band(centre, self.thickness, corners=Corners.SQUARE), *piers))
         return WallPlan(element=placed.name, centre=centre, plan=whole, thickness=self.thickness, height=self.height,
                         below=self.footing.cover if self.footing else 0.0, openings=openings, piers=piers)
@@ -223,12 +229,37 @@ class Wall(Element):
     # -- what it says of itself ------------------------------------------------------------------------------
 
     def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
-        """Yield the masonry, and openings over a sill."""
+        """Yield the masonry, openings over a sill, and a coping that stands over its faces."""
+        from ..kernel.combine import difference
+        from ..kernel.offset import Corners, band
+
+        assert placed.line is not None
+        centre = self.centre(placed.line)
         words = placed.note or f"{self.unit.material if self.unit else 'wall'}, {self.height:.2f} high"
         surface = "brick" if self.unit is None or "brick" in self.unit.material else "stone"
         for region in placed.regions:
             yield feature(placed, Role.WALL, region, surface=surface, width=self.thickness, height=self.height,
                           note=words)
+        for number, opening in enumerate(self.openings, 1):
+            for region in self._opening(placed.line, centre, opening) if opening.sill else ():
+                yield feature(placed, Role.WALL_OPENING, region, width=opening.width, part=f"opening {number}",
+                              note=f"sill {opening.sill:.2f}")
+        if self.coping is not None and self.coping.overhang:
+            over = self.thickness + 2 * self.coping.overhang
+            gaps = [gap for opening in self.openings if not opening.sill
+                    for gap in self._opening(placed.line, centre, opening, 2 * over)]
+            for region in difference(band(centre, over, corners=Corners.SQUARE), gaps):
+                yield feature(placed, Role.COPING, region, part="coping", note="")
+
+    def wanted(self, placed: Placed, garden: GardenView) -> tuple[Wanted, ...]:
+        """Return the sides of openings to the ground, on the line."""
+        line = placed.line
+        assert line is not None
+        return tuple(Wanted(part=f"opening {number} {side}", at=point_at(line, station), purpose=Purpose.LINE,
+                            along=line)
+                     for number, opening in enumerate(self.openings, 1) if not opening.sill
+                     for side, station in zip(("start", "end"), self.jambs(line, opening), strict=True)
+                     if 1e-3 < station < line.length - 1e-3)
 
     def peg_lines(self, placed: Placed, garden: GardenView) -> tuple[Loop | Path, ...]:
         """Return the line that the model gives: the face or the middle."""
@@ -311,3 +342,6 @@ class Wall(Element):
             yield from wall_advice(self.plan(placed), self.brick())
 
 
+def across(line: Path, centre: Path, station: float) -> float:
+    """Return the station of the middle line that lies across the wall from a station of its given line."""
+    return project(centre, point_at(line, station)).station
