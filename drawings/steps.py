@@ -293,7 +293,7 @@ def _on_line(pegs: Sequence[Peg], words: Words) -> _Body:
     one = pegs[0]
     hook = _hook(1, "Hook on", one.from_1, pegs, 0, words)
     rows = tuple(_row(p, words, _text(p, 0), toward=_sight(p)) for p in pegs)
-    once = (f"Stretch a string from {one.from_1} to {one.from_2}, and on past both ends if needed.",)
+    once: tuple[str, ...] = (f"Stretch a string from {one.from_1} to {one.from_2}, and on past both ends if needed.",)
     if any(p.reading_1 is not None and p.reading_1.metres < 0 for p in pegs):
         once += (f"Measure away from {one.from_2} where the row says so.",)
     return _Body(form=Form.LINE, hooks=(hook,), once=once, rows=rows,

@@ -135,7 +135,9 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pegging:
-    """All that one element wants pegged. The pegs package derives corners, centres, tangent points and
+    """All that one element wants pegged.
+
+    The pegs package derives corners, centres, tangent points and
     curve points from `outlines`; `wanted` names further points. `dug` is the dug outline (finished
     outline, edge and working space), empty where nothing is dug.
     """

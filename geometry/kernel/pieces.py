@@ -176,7 +176,7 @@ def _chains(s: Stretches, first: int, last: int, runs: Runs) -> tuple[list[Chain
     for k in sorted(at.values()):
         if k not in used:
             points, sources = follow(k)
-            closed.append(Ring(tuple(points[:-1]), tuple(sources)))
+            closed.append(Ring(tuple(points[:-1]), tuple(sources)))  # noqa: PERF401 - `used` grows as it goes
     return open_, closed
 
 

@@ -237,7 +237,8 @@ class Spreading:
 def trials(pegs: PegSet, count: int, seed: int = 1) -> tuple[Spreading, ...]:
     """Peg the garden `count` times with random tape errors; return each peg's spread beside its predicted error.
 
-    Non-linear: every trial reads wrong readings from pegs that stand wrong already. Control errs as its covariance says.
+    Non-linear: every trial reads wrong readings from pegs that stand wrong already. Control errs as its covariance
+    says.
     """
     import numpy as np
 

@@ -116,8 +116,8 @@ class Setter:
         if far > 8 * base:
             raise ModelError(
                 Problem(
-                    f"the marks lie within {base:.3f} m of each other, but pegs are wanted {far:.3f} m from them: the base "
-                    f"is too short",
+                    f"the marks lie within {base:.3f} m of each other, but pegs are wanted {far:.3f} m from them: "
+                    f"the base is too short",
                     f"measure in a mark at the far end, or marks {far / 4:.0f} m apart at least",
                     "baseline-short",
                 )
@@ -141,7 +141,8 @@ class Setter:
         """Return position tolerances (m), never smaller than they can be so far from the nearer mark."""
         marks = self.ground.places[: len(self.control.marks)]
         apart = np.hypot(*(points[:, None] - marks[None]).transpose(2, 0, 1)).min(axis=1)
-        return np.maximum(np.array(stated), NEVER_BELOW * np.sqrt(apart))
+        limits: Floats = np.maximum(np.array(stated), NEVER_BELOW * np.sqrt(apart))
+        return limits
 
     def _baseline(self) -> tuple[int, int]:
         names = [m.name for m in self.control.marks]

@@ -260,7 +260,7 @@ class _Work:
             return None
         at = self.settings[n].at
         apart = min(m.at.distance(Point(*at)) for m in self.control.marks)
-        return max(self.plans[e].pegging.tolerance.position, NEVER_BELOW * apart**0.5) * 1000
+        return max(self.plans[e].pegging.tolerance.position, NEVER_BELOW * math.sqrt(apart)) * 1000
 
     def _shape_limit(self, n: int) -> float | None:
         e = self.settings[n].element

@@ -1,0 +1,1 @@
+"""The lettering that sheets are written with."""

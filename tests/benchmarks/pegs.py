@@ -15,8 +15,6 @@ import numpy as np
 
 sys.path.insert(0, str(File(__file__).resolve().parents[1]))
 
-from support.plots import Plot, large, plot
-
 from pegbook.geometry.errors import ModelError
 from pegbook.geometry.features import Purpose
 from pegbook.geometry.pegs.control import adjust
@@ -26,6 +24,7 @@ from pegbook.geometry.pegs.proof import prove_set
 from pegbook.geometry.pegs.setter import Setter
 from pegbook.geometry.pegs.solve import set_out
 from pegbook.geometry.pegs.tape import Options
+from support.plots import Plot, large, plot
 
 FRESH = 10_000
 
@@ -99,8 +98,10 @@ def table(first: int, count: int) -> None:
     print(f"{count} gardens, {wanted} pegs wanted, {refused} gardens refused ({shut} pegs)")
     print(f"{'way':38}{'set':>8}{'position':>10}{'both':>8}{'least angle':>13}")
     print(f"{'same two corners for all':38}{naive_set / wanted:8.3f}{naive_in / wanted:10.3f}")
-    print(f"{'best way for each, best of orders':38}{own / wanted:8.3f}{place / wanted:10.3f}{both / wanted:8.3f}{angle:13.1f}")
-    print(f"both, 95 % over gardens: {low:.3f} to {high:.3f}; extra marks a garden {extra / max(count - refused, 1):.1f}; "
+    print(f"{'best way for each, best of orders':38}{own / wanted:8.3f}{place / wanted:10.3f}{both / wanted:8.3f}"
+          f"{angle:13.1f}")
+    print(f"both, 95 % over gardens: {low:.3f} to {high:.3f}; "
+          f"extra marks a garden {extra / max(count - refused, 1):.1f}; "
           f"checked {checked / max(own, 1):.3f}; largest shift {largest:.1f} mm; proofs failed {problems}; "
           f"{elapsed / max(own, 1) * 1000:.2f} ms a peg")
 

@@ -46,10 +46,19 @@ def test_every_peg_rebuilds_within_the_rounding(name: str) -> None:
     assert worst < 0.012
 
 
+def metres(reading: str) -> float:
+    """Return a reading in metres, written in metres or in feet, inches and a fraction."""
+    found = re.fullmatch(r"(-?)(\d+)' (\d+)(?: (\d+)/(\d+))?\"", reading)
+    if not found:
+        return float(reading) if reading else 0.0
+    sign, feet, inches, over, under = found.groups()
+    size = int(feet) * 12 + int(inches) + (int(over) / int(under) if over else 0)
+    return (-size if sign else size) * 0.0254
+
+
 def rebuild(row: dict[str, str], found: dict[str, tuple[float, float]]) -> tuple[float, float]:
     """Return the place that one row's readings give."""
-    one = float(row["reading_1"]) if row["reading_1"] else 0.0
-    two = float(row["reading_2"]) if row["reading_2"] else 0.0
+    one, two = metres(row["reading_1"]), metres(row["reading_2"])
     if row["method"] == "fixed":
         return float(row["x"]), float(row["y"])
     if row["method"] in ("offset", "line", "chord"):
@@ -65,7 +74,7 @@ def rebuild(row: dict[str, str], found: dict[str, tuple[float, float]]) -> tuple
     ux, uy = (bx - ax) / d, (by - ay) / d
     x, y = ax + ux * along - uy * out, ay + uy * along + ux * out
     if row["from_3"]:
-        taped = [(found[row[f"from_{k}"]], float(row[f"reading_{k}"])) for k in (1, 2, 3)]
+        taped = [(found[row[f"from_{k}"]], metres(row[f"reading_{k}"])) for k in (1, 2, 3)]
         x, y = middle_of_three(x, y, taped)
     return x, y
 
@@ -117,13 +126,19 @@ def test_booklet_says_every_peg_with_its_readings(name: str, tmp_path: Path) -> 
     text = subprocess.run(["pdftotext", "-raw", tmp_path / "pegging.pdf", "-"], capture_output=True, text=True,
                           check=True).stdout
     words = set(text.split())
+    work = worked(name)
+    tape, pegs = work.pegs.options.tape, {peg.name: peg for peg in work.pegs.pegs}
     for row in rows(name, "pegs.csv"):
         if row["method"] == "fixed":
             continue
         assert row["peg"] in words, row["peg"]
-        for reading in (row["reading_1"], row["reading_2"], row["reading_3"], row["check_reading"]):
+        for reading in (row["reading_1"], row["reading_2"], row["reading_3"]):
             if reading:
                 assert reading.lstrip("-") in text, row
+        peg = pegs[row["peg"]]
+        if peg.check_reading is not None and peg.check_limit is not None:       # printed as the range that is good
+            for end in tape.span(peg.check_reading.metres, peg.check_limit):
+                assert end.text in text, row
 
 
 @pytest.mark.parametrize("name", DEMO)

@@ -21,7 +21,7 @@ NAME = DEMO[0]
 VECTORS = [("8.815", None, "good"), ("8,815", None, "good"), ("8.870", None, "again"), ("9.810", None, "metre"),
            ("8.910", None, "ten"), ("8.180", None, "swapped"), ("8.872", 8.870, "stop"), ("", None, "empty"),
            ("abc", None, "empty"), ("8.780", None, "good"), ("8.840", None, "good"), ("8.841", None, "again"),
-           ("7.810", None, "metre"), ("10.810", None, "metre"), ("8.710", None, "ten"), ("9.000", 8.870, "stop")]
+           ("7.810", None, "metre"), ("10.810", None, "metre"), ("8.710", None, "ten"), ("9.040", 8.870, "stop")]
 
 
 def run_page(tmp_path: Path, script: str, page: str | None = None) -> str:

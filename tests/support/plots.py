@@ -125,7 +125,8 @@ def _posts(rng: random.Random, at: Point, size: float) -> Pegging:
     begin = rng.uniform(0, 2 * math.pi)
     row = Path((Arc.swung(at, r, begin, sweep),))
     count = rng.randint(4, 8)
-    wanted = tuple(Wanted(part=f"post {k + 1}", at=row.segments[0].point(k / (count - 1)), purpose=Purpose.POST, along=row)
+    wanted = tuple(Wanted(part=f"post {k + 1}", at=row.segments[0].point(k / (count - 1)), purpose=Purpose.POST,
+                          along=row)
                    for k in range(count))
     return Pegging(element="", kind="pergola", wanted=wanted, tolerance=HARD)
 
@@ -134,7 +135,8 @@ def _row(rng: random.Random, at: Point, size: float) -> Pegging:
     turn = rng.uniform(0, math.pi)
     row = Path((Line(at + Vec.polar(turn, -size / 2), at + Vec.polar(turn, size / 2)),))
     count = rng.randint(3, 6)
-    wanted = tuple(Wanted(part=f"post {k + 1}", at=row.segments[0].point(k / (count - 1)), purpose=Purpose.POST, along=row)
+    wanted = tuple(Wanted(part=f"post {k + 1}", at=row.segments[0].point(k / (count - 1)), purpose=Purpose.POST,
+                          along=row)
                    for k in range(count))
     return Pegging(element="", kind="fence", wanted=wanted, tolerance=HARD)
 
@@ -167,13 +169,16 @@ def _obstacle(rng: random.Random, k: int, width: float, depth: float) -> Obstacl
     return Obstacle(element=f"{form} {k}", body=Region(rectangle(at, length, thick, turn)), clear=clear)
 
 
-def marks_of(places: dict[str, tuple[float, float]], rng: random.Random | None = None, step: float = 0.005) -> tuple[MarkGiven, ...]:
+def marks_of(places: dict[str, tuple[float, float]], rng: random.Random | None = None,
+             step: float = 0.005) -> tuple[MarkGiven, ...]:
     """A and B typed, the others taped to all before them (read to `step`)."""
     names = list(places)
     found = [MarkGiven(name=n, at=Point(*places[n]), what=f"mark {n}", short=n) for n in names[:2]]
     for i, name in enumerate(names[2:], 2):
-        ties = tuple(Tie(mark=o, reading=round(round(math.dist(places[name], places[o]) / step) * step, 4)) for o in names[:i])
-        found.append(MarkGiven(name=name, ties=ties, side="left" if places[name][1] > 0 else "right", what=f"mark {name}",
+        ties = tuple(Tie(mark=o, reading=round(round(math.dist(places[name], places[o]) / step) * step, 4))
+                     for o in names[:i])
+        found.append(MarkGiven(name=name, ties=ties, side="left" if places[name][1] > 0 else "right",
+                               what=f"mark {name}",
                                short=name))
     return tuple(found)
 
@@ -190,8 +195,7 @@ def plot(seed: int, elements: int | None = None, marks: int | None = None) -> Pl
     places = {"A": (0.0, 0.0), "B": (base, 0.0)}
     extra = marks if marks is not None else rng.randint(2, 4)
     spots = [(width - left - 0.1, rng.uniform(0.4, 0.95) * depth), (-left + 0.1, rng.uniform(0.3, 0.9) * depth)]
-    for name, spot in list(zip(("C", "D"), spots, strict=True))[:extra - 2]:
-        places[name] = spot
+    places.update(list(zip(("C", "D"), spots, strict=True))[:extra - 2])
     things: list[Obstacle] = [house]
     boxes = [house.body.box]
     for k in range(rng.randint(2, 9)):
@@ -228,7 +232,7 @@ def _elements(rng: random.Random, width: float, depth: float, left: float, block
         name, make = rng.choice(KINDS)
         pegging = make(rng, at, size)
         box = _extent(pegging).grown(0.35)
-        inside = -left < box.x0 and box.x1 < width - left and 0.2 < box.y0 and box.y1 < depth
+        inside = -left < box.x0 and box.x1 < width - left and box.y0 > 0.2 and box.y1 < depth
         if inside and not any(box.meets(b) for b in boxes):
             found.append(replace(pegging, element=f"{name} {len(found) + 1}"))
             boxes.append(box)
