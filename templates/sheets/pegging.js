@@ -129,7 +129,7 @@
       if (name === "onclick" || name === "oninput" || name === "onchange" || name === "onkeydown") node[name] = value;
       else if (value !== null && value !== false) node.setAttribute(name, value === true ? "" : value);
     });
-    children.flat().forEach((child) => { if (child !== null && child !== undefined) node.append(child); });
+    children.flat(Infinity).forEach((child) => { if (child !== null && child !== undefined) node.append(child); });
     return node;
   }
   function picture(name, sentence, tall) {
