@@ -170,13 +170,12 @@ def _chains(s: Stretches, first: int, last: int, runs: Runs) -> tuple[list[Chain
             k = follows[k]
         return points, sources
 
-    for head in heads:
-        open_.append(follow(head))
+    open_ += [follow(head) for head in heads]
     closed = []
     for k in sorted(at.values()):
         if k not in used:
             points, sources = follow(k)
-            closed.append(Ring(tuple(points[:-1]), tuple(sources)))  # noqa: PERF401 - `used` grows as it goes
+            closed.append(Ring(tuple(points[:-1]), tuple(sources)))
     return open_, closed
 
 
