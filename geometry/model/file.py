@@ -25,9 +25,11 @@ from ..reading.quantity import Units
 from ..reading.source import Node, Record, called
 from .elements import ElementWord, check_name
 from .lines import LINES
+from .options import SettingOutGiven, Sheets
 from .outlines import OUTLINES
+from .plants import PlantGiven
 from .points import POINTS
-from .site import PlantGiven, Project, SettingOutGiven, Sheets, SiteGiven, check_mark_name
+from .site import Project, SiteGiven, check_mark_name
 
 if TYPE_CHECKING:
     from ..quantities.build_ups import BuildUp

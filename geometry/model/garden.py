@@ -23,8 +23,10 @@ from ..planting.plants import Plant
 from ..reading.quantity import Units
 from ..reading.source import parse, read_text
 from .file import ModelFile, Sections, check_plants, read_sections
-from .resolve import AsWritten, Resolution, found_build_up
-from .site import Project, Sheets
+from .lookup import AsWritten, found_build_up
+from .options import Sheets
+from .resolve import Resolution
+from .site import Project
 
 if TYPE_CHECKING:
     from ..quantities.build_ups import BuildUp
@@ -120,9 +122,13 @@ def _sorted(problems: list[Problem]) -> list[Problem]:
 
 def _resolved(sections: Sections, file: ModelFile, gathering: Gathering) -> Garden | None:
     """Return the garden, or None where its control or options cannot stand."""
+    from ..quantities.digs import soil
+
     options = None
     with gathering.step(file.setting_out.place):
         options = file.setting_out.value(file.units, file.site.grid)
+    with gathering.step(file.ordering.place):
+        soil(file.ordering.soil)
     tape = options.tape if options else None
     written = AsWritten(
         site=file.site,
