@@ -184,7 +184,8 @@ def _evergreens(planted: BedPlanting) -> Finding:
     total = sum(a for _, a in areas.values()) or 1.0
     share = sum(a for p, a in areas.values() if p.evergreen) / total
     most = 0.67 if planted.bed.rules.formal else 0.40
-    return Finding("C6", "evergreen part of the planted ground", share, 0.25, most, THIRDS, f"{share * 100:.0f} % evergreen")
+    return Finding("C6", "evergreen part of the planted ground", share, 0.25, most, THIRDS,
+                   f"{share * 100:.0f} % evergreen")
 
 
 def _months(planted: BedPlanting) -> Finding:

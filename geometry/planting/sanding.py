@@ -107,7 +107,7 @@ def _key(point: Point) -> _Key:
 
 def _tape(point: Point, start: Point, end: Point) -> Taped:
     way = (end - start).unit()
-    return Taped((point - start).dot(way), way.cross(point - start), point)
+    return Taped((point - start).dot(way) + 0.0, way.cross(point - start) + 0.0, point)
 
 
 def _base(planted: BedPlanting) -> tuple[Point, Point, bool]:
