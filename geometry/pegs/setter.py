@@ -95,6 +95,10 @@ class Setter:
             return False
         return not bool(self.sights[stage].blocked_body(spot)[0])
 
+    def soft(self, e: int) -> bool:
+        """Say whether an element's pegs are set after those of hard shapes; auxiliary marks (-1) are not."""
+        return e >= 0 and self.plans[e].pegging.tolerance.position > SOFT
+
     # the whole
 
     def run(self) -> Ground:

@@ -8,12 +8,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
-
-import numpy as np
-from numpy.typing import NDArray
 
 from ..errors import Problem, Weight
 from ..features import Obstacle, Pegging, Purpose
@@ -22,19 +19,16 @@ from ..kernel.point import Point
 from .checks import Checker, check, closing_pairs, control_pairs, proves_words
 from .choose import NEVER_BELOW
 from .control import Control
-from .ground import AUXILIARY, MARK, PEG, SECONDARY, Ground, Setting
+from .finding import Finder
+from .ground import MARK, SECONDARY, Ground, Setting
 from .linear import CHORD, LINE, OFFSET, RADIUS, THREE, TIES, cut_angle
-from .peg import Check, CheckKind, Method, Peg, PegSet, Recovery, Weighed
-from .recovery import FEET_STEP, STEP, Arm, Keeper, String, Way
+from .peg import Check, CheckKind, Method, Peg, PegSet, Weighed
 from .rounding import Rounded, rounded
-from .setter import METHODS, SOFT, Setter
+from .setter import METHODS, Setter
 from .spread import Spread
-from .tape import STRING, Options, Reading
+from .tape import Options, Reading
 from .working import Worked, names_of, worked
 
-FIRST_RECOVERY = 51
-MOST_RECOVERY = 49
-NEAREST_SIGHTS = 10
 SHORTEST_CLOSING = 0.3
 """Closing lines under this length show nothing, metres."""
 
@@ -48,15 +42,6 @@ def set_out(
 ) -> PegSet:
     """Return the pegs of a garden. ModelError for pegs that nobody can reach: what they see, what would help."""
     return _Work(peggings, control, obstacles, boundary, options).result()
-
-
-@dataclass(slots=True)
-class _Recovered:
-    pegs: list[Peg]
-    ways: list[Recovery]
-    checks: list[Check]
-    strings: dict[str, str]
-    problems: list[Problem]
 
 
 class _Work:
@@ -77,21 +62,15 @@ class _Work:
         self.settings = self.ground.settings
         self.plans = self.setter.plans
         self.done: Worked = worked(
-            self.settings, [p.extent for p in self.plans], [self._soft(e) for e in range(len(self.plans))]
+            self.settings, [p.extent for p in self.plans], [self.setter.soft(e) for e in range(len(self.plans))]
         )
         self.names = names_of(self.settings, [m.name for m in control.marks], self.done)
         self.rounded: dict[int, Rounded] = {}
         self._by_place = {(round(s.at[0], 4), round(s.at[1], 4)): self.names[n] for n, s in enumerate(self.settings)}
         self.places: list[Point] = [Point(*s.at) for s in self.settings]
-        self.lines: dict[int, str] = {}
-        self.groups: dict[int, tuple[NDArray[np.intp], NDArray[np.intp]]] = {}
-        self.kept: list[String] = []
         self._round()
         self.elements = {e: [n for n in self.done.order if self.settings[n].element == e] for e in self.done.elements}
         self.shapes = {n: v for pegs in self.elements.values() for n, v in self.spread.shapes(pegs).items()}
-
-    def _soft(self, e: int) -> bool:
-        return e >= 0 and self.plans[e].pegging.tolerance.position > SOFT
 
     def _round(self) -> None:
         """Take every reading from where its sources really come to stand, in order of work."""
@@ -108,7 +87,8 @@ class _Work:
     def result(self) -> PegSet:
         """Return everything."""
         pegs = list(self._pegs())
-        found = self._recovery(pegs)
+        finder = Finder(self.setter, self.spread, self.done, self.names, self.places, self.elements)
+        found = finder.find(pegs)
         pegs = self._ordered([*pegs, *found.pegs])
         numbers = {peg.name: peg.order for peg in pegs}
         ways = [replace(way, order=len(numbers) + k) for k, way in enumerate(found.ways, 1)]
@@ -235,7 +215,7 @@ class _Work:
         import shapely
 
         setting = self.settings[n]
-        if not self._soft(setting.element) or not self.setter.digs:
+        if not self.setter.soft(setting.element) or not self.setter.digs:
             return ""
         at = shapely.Point(*setting.at)
         return "set it again after the dig" if any(dig.covers(at) for dig in self.setter.digs) else ""
@@ -427,164 +407,6 @@ class _Work:
                     allowed=allowed,
                     proves=f"finished edge of {pegging.element}",
                 )
-
-    # -- recovery --------------------------------------------------------------------------------------------
-
-    def _recovery(self, pegs: Sequence[Peg]) -> _Recovered:
-        """Return recovery pegs for every primary peg that a dig takes away, and how each is found again."""
-        found = _Recovered([], [], [], {}, [])
-        step = FEET_STEP if self.tape.feet else STEP
-        keepers = {
-            stage: Keeper(self.setter.digs, self.setter.area, sight, self.options.recovery, step)
-            for stage, sight in self.setter.sights.items()
-        }
-        counts: dict[int, int] = {}
-        taken = {re.sub(r"\D", "", name) for name in self.names if re.fullmatch(r"[A-Z]\d+", name)}
-        by_name = {p.name: p for p in pegs}
-        for n in self.done.order:
-            setting = self.settings[n]
-            if setting.standing != PEG or self._soft(setting.element):
-                continue
-            keeper = keepers.get(setting.stage) or keepers[min(keepers)]
-            if keeper.needs(self.places[n]):
-                way = keeper.keep(n, self.places[n], self._sights(n))
-                if way is None:
-                    found.problems.append(self._lost(n))
-                    continue
-                self._add(way, by_name[self.names[n]], found, counts, taken)
-        return found
-
-    def _sights(self, n: int) -> list[tuple[int, Point]]:
-        """Return what a string through a peg may be directed at: its own fellows first, then marks, then other pegs."""
-        setting = self.settings[n]
-        own = [k for k in self.elements[setting.element] if self.settings[k].standing == PEG and k != n]
-        near = self._nearest(n, setting.stage, {n, *own})
-        return [(k, self.places[k]) for k in (*own, *near)]
-
-    def _nearest(self, n: int, stage: int, left: set[int]) -> list[int]:
-        """Return the nearest marks, then the nearest pegs of a stage that do not belong to the same shape."""
-        places = self.ground.places
-        if stage not in self.groups:
-            marks = [k for k in self.done.order if self.settings[k].standing in (MARK, AUXILIARY)]
-            pegs = [k for k in self.setter.pegs if self.settings[k].stage == stage]
-            self.groups[stage] = (np.array(marks, dtype=np.intp), np.array(pegs, dtype=np.intp))
-        found: list[int] = []
-        for group in self.groups[stage]:
-            apart = np.hypot(*(places[group] - places[n]).T)
-            near = np.argsort(np.round(apart, 3), kind="stable")[: NEAREST_SIGHTS + len(left)]
-            found += [k for k in (int(group[i]) for i in near) if k not in left][:NEAREST_SIGHTS]
-        return found
-
-    def _add(self, way: Way, peg: Peg, found: _Recovered, counts: dict[int, int], taken: set[str]) -> None:
-        lines: list[str] = []
-        for string in way.strings:
-            line = self.lines.get(id(string), "")
-            if not line:
-                first = self._recovery_peg(string.first, peg, self.names[string.first.toward], found, counts, taken)
-                second = self._second(string, peg, first, found, counts, taken)
-                line = self.lines[id(string)] = f"{first.name}-{second.name}"
-                self.kept.append(string)
-                found.strings[line] = f"S{len(found.strings) + 1}"
-            lines.append(line)
-        self._found_check(peg, way.strings[0], lines[0], found)
-        if way.method == "crossing":
-            found.ways.append(Recovery(peg=peg.name, method="crossing", order=0, from_1=lines[0], from_2=lines[1]))
-        else:
-            one, two = lines[0].split("-")
-            string, at = way.strings[0], self.places_of(peg)
-            along = (string.second.at - string.first.at).unit().dot(at - string.first.at)
-            found.ways.append(
-                Recovery(
-                    peg=peg.name, method="line", order=0, from_1=one, from_2=two, reading_1=self.tape.reading(along)
-                )
-            )
-
-    def _found_check(self, peg: Peg, string: String, line: str, found: _Recovered) -> None:
-        """Measure from the nearer recovery peg of the first string to the peg found again."""
-        at = self.places_of(peg)
-        name, arm = min(
-            zip(line.split("-"), (string.first, string.second), strict=True),
-            key=lambda one: (round(one[1].at.distance(at), 4), one[0]),
-        )
-        sd = (self.tape.sd(arm.at.distance(at)) ** 2 + 0.003**2) ** 0.5
-        found.checks.append(
-            check(
-                name,
-                peg.name,
-                arm.at,
-                at,
-                sd,
-                CheckKind.FOUND,
-                self.tape,
-                gate=3,
-                element=peg.element,
-                proves=f"{peg.name} found again",
-            )
-        )
-
-    def places_of(self, peg: Peg) -> Point:
-        """Return where a peg rebuilds."""
-        return peg.rebuilt or peg.at
-
-    def _second(
-        self, string: String, peg: Peg, first: Peg, found: _Recovered, counts: dict[int, int], taken: set[str]
-    ) -> Peg:
-        """Set the second peg of a string by the first: over the peg and on, or beyond the first."""
-        reading = -abs(string.second.reading) if string.opposite else abs(string.second.reading)
-        return self._recovery_peg(
-            Arm(string.second.toward, reading, string.second.at), peg, first.name, found, counts, taken
-        )
-
-    def _recovery_peg(
-        self, arm: Arm, peg: Peg, toward: str, found: _Recovered, counts: dict[int, int], taken: set[str]
-    ) -> Peg:
-        number = self._recovery_number(peg.work, counts, taken)
-        taken.add(number)
-        at = Point(round(arm.at.x, 6), round(arm.at.y, 6))
-        made = Peg(
-            name=f"R{number}",
-            purpose=Purpose.RECOVERY,
-            at=at,
-            method=Method.LINE,
-            order=0,
-            element=peg.element,
-            part=peg.name,
-            from_1=peg.name,
-            from_2=toward,
-            reading_1=self.tape.reading(arm.reading),
-            error=self._recovery_error(peg, arm.reading),
-            remark=f"{abs(arm.reading):.3f} to {peg.name}",
-            rebuilt=at,
-            stage=peg.stage,
-            work=peg.work,
-            primary=False,
-            bound=self.tape.step * 500,
-        )
-        found.pegs.append(made)
-        return made
-
-    def _recovery_error(self, peg: Peg, reading: float) -> float:
-        """Return the predicted error of a recovery peg, mm: its peg's, the tape's, the string's and its own nail's."""
-        own = self.tape.sd(abs(reading)) ** 2 + STRING**2 + 2 * self.tape.peg_sd**2
-        return round(math.sqrt((peg.error / 1000) ** 2 + own) * 1000, 1)
-
-    def _recovery_number(self, work: int, counts: dict[int, int], taken: set[str]) -> str:
-        """Return the next free number from 51 up, of the element's number or, when that is full, of a fresh one."""
-        while True:
-            counts[work] = counts.get(work, FIRST_RECOVERY - 1) + 1
-            number = f"{work}{counts[work]:02d}"
-            if counts[work] < FIRST_RECOVERY + MOST_RECOVERY and number not in taken:
-                return number
-            if counts[work] >= FIRST_RECOVERY + MOST_RECOVERY:
-                work = 1 + max(*self.done.work.values(), *counts, *(int(t[:-2]) for t in taken if len(t) > 2))
-
-    def _lost(self, n: int) -> Problem:
-        return Problem(
-            f"{self.names[n]} will be dug away and no recovery peg can stand for it",
-            "mark the string on wall, fence or house, or set the peg again from the marks after the dig",
-            "no-recovery",
-            weight=Weight.ADVICE,
-        )
 
 
 __all__ = ["set_out"]
