@@ -6,7 +6,7 @@ import ast
 import math
 import operator
 import re
-from importlib.resources import files
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -17,7 +17,7 @@ from pegbook.geometry.kernel.flatten import polygon
 from pegbook.geometry.model.garden import Garden, load
 from pegbook.geometry.quantities.bill import Bill, bill
 
-DEMO = files("pegbook.demo")
+DEMO = Path(__file__).resolve().parents[2] / "demo"
 NAMES = {"pi": math.pi, "sqrt": math.sqrt, "asin": math.asin, "ceil": lambda v: math.ceil(v - 1e-9), "round": round}
 SIGNS = {
     ast.Add: operator.add,
