@@ -75,7 +75,7 @@ def panel_stations(length: float, step: float, least: float) -> tuple[float, ...
     whole = math.floor(length / step + 1e-9)
     rest = length - whole * step
     if whole and rest <= TAKEN_UP:
-        return tuple(length * k / whole for k in range(1, whole + 1))
+        return (*(length * k / whole for k in range(1, whole)), length)
     stations = [k * step for k in range(1, whole + 1)]
     if whole and rest < least:
         stations[-1] = (whole - 1) * step + (step + rest) / 2
