@@ -27,6 +27,10 @@ SMALLEST = 0.02
 
 OUTSIDE = -1
 
+FIGURES = 7
+"""Results of solvers are rounded to so many decimals (of a metre, or of a share): their last bits differ from one
+machine, and even one environment, to another, and the same bed must give the same planting everywhere."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Cells:
@@ -66,6 +70,12 @@ def turned(points: Floats, turn: float) -> Floats:
     c, s = math.cos(turn), math.sin(turn)
     moved: Floats = points @ np.array([[c, s], [-s, c]])
     return moved
+
+
+def settled_figures(values: Floats, figures: int = FIGURES) -> Floats:
+    """Return values without the last bits that differ between machines; no negative zeros."""
+    rounded: Floats = np.round(values, figures) + 0.0
+    return rounded
 
 
 def long_axis(polygon: Polygon) -> float:

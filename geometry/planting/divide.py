@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .cells import Floats
+from .cells import Floats, settled_figures
 from .frame import Frame
 from .order import Order
 
@@ -113,6 +113,7 @@ def divided(frame: Frame, seeds: Seeds) -> Floats:
         total = np.maximum(held.sum(axis=1), 1e-9)
         along = 0.4 * seeds.along + 0.6 * (held @ frame.along[part]) / total
         across = 0.55 * seeds.across + 0.25 * (held @ frame.across[part]) / total + 0.2 * start_across
-        seeds = Seeds(along, across, seeds.stretch, seeds.share, seeds.thickness, seeds.lean)
+        seeds = replace(seeds, along=settled_figures(along), across=settled_figures(across))
         weights, held = _weigh(costs(frame, seeds, part), seeds.share, weights, 0.12, 14)
-    return costs(frame, seeds, slice(None)) - weights[:, None]
+    everywhere = costs(frame, seeds, slice(None)) - settled_figures(weights)[:, None]
+    return settled_figures(everywhere, 9)

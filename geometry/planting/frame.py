@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .cells import Bools, Cells, Floats, turned
+from .cells import Bools, Cells, Floats, settled_figures, turned
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
@@ -79,7 +79,7 @@ def frame_of(cells: Cells, polygon: Polygon, back: BaseGeometry | None, neighbou
     depth = np.maximum(to_front + to_back, cells.size)
     flow = _flow(cells, sides, float(np.mean(depth)))
     along, length = _metres(cells, flow)
-    return Frame(along, to_front / depth, depth, length, sides.island)
+    return Frame(along, settled_figures(to_front / depth), settled_figures(depth), length, sides.island)
 
 
 def _sides_of(cells: Cells, polygon: Polygon, back: BaseGeometry | None, neighbours: BaseGeometry | None) -> _Sides:
@@ -252,7 +252,7 @@ def _flow(cells: Cells, sides: _Sides, mean_depth: float) -> Floats:
         right = -matrix[:, known] @ held[known]
         held[free] = splu(matrix[:, free].tocsc(), permc_spec="MMD_AT_PLUS_A",
                           options={"SymmetricMode": True}).solve(right)
-    flow = _rank(held + 1e-9 * cells.local[:, 0])
+    flow = _rank(settled_figures(held, 9) + 1e-6 * settled_figures(cells.local[:, 0], 6))
     return flow if np.corrcoef(flow, cells.local[:, 0])[0, 1] >= -1e-9 else 1.0 - flow
 
 
@@ -274,4 +274,4 @@ def _metres(cells: Cells, flow: Floats) -> tuple[Floats, float]:
     ends = [steps[0] / 2, steps[-1] / 2]
     marks = np.concatenate([[0.0], np.cumsum(np.concatenate([[ends[0]], steps, [ends[1]]]))])
     shares = np.concatenate([[0.0], (np.arange(SLABS) + 0.5) / SLABS, [1.0]])
-    return np.interp(flow, shares, marks), float(marks[-1])
+    return settled_figures(np.interp(flow, shares, marks)), round(float(marks[-1]), 9)

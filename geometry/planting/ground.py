@@ -14,7 +14,7 @@ import numpy as np
 from ..kernel.flatten import polygon
 from ..kernel.path import Region
 from ..kernel.point import Point
-from .cells import Floats
+from .cells import FIGURES, Floats
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -75,7 +75,7 @@ def drift_heading(region: Region) -> float:
     """Return the direction (radians) in which a region is longest: of the largest spread of its edge's points."""
     spots = np.asarray(polygon(region, 0.01).exterior.segmentize(0.1).coords)
     spread = np.cov((spots - spots.mean(axis=0)).T)
-    values, ways = np.linalg.eigh(spread)
+    values, ways = np.linalg.eigh(spread)      # the sign and the last bits of its ways are the library's own
     way = ways[:, int(np.argmax(values))]
-    heading = float(np.arctan2(way[1], way[0]))
-    return heading if -np.pi / 2 < heading <= np.pi / 2 else heading - np.copysign(np.pi, heading)
+    heading = round(float(np.arctan2(way[1], way[0])), FIGURES)
+    return heading if -np.pi / 2 < heading <= np.pi / 2 else heading - float(np.copysign(np.pi, heading))

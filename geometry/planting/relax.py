@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..kernel.point import Point
-from .cells import Floats
+from .cells import Floats, settled_figures
 from .edges import LEAST_STRETCH, Foot, Ring, nearest_foot
 from .trace import EDGE, Chain, Network
 
@@ -60,7 +60,7 @@ def smoothed(network: Network, rings: Sequence[Ring], strength: float = SMOOTH) 
     links = links + links.T
     laplace = links * -1.0
     laplace.setdiag(links.sum(axis=1))
-    spots = splu((eye_array(offset) + strength * laplace).tocsc()).solve(np.concatenate(places))
+    spots = settled_figures(splu((eye_array(offset) + strength * laplace).tocsc()).solve(np.concatenate(places)))
     borders = [_with_ends(chain, spots[a:b], spots[:many], rings) for chain, (a, b) in zip(chains, spans, strict=True)]
     return _parted(borders, rings)
 
@@ -120,7 +120,7 @@ def moved_for_areas(borders: Sequence[Border], lack: Floats) -> list[Border]:
             matrix[border.right, border.right] += gain
             matrix[border.left, border.right] -= gain
             matrix[border.right, border.left] -= gain
-    pressure = np.linalg.lstsq(matrix, lack - lack.mean(), rcond=None)[0]
+    pressure = settled_figures(np.linalg.lstsq(matrix, lack - lack.mean(), rcond=None)[0])
     return [_shifted(b, float(np.clip(pressure[b.left] - pressure[b.right], -FARTHEST * n, FARTHEST * n)))
             for b, n in zip(borders, lengths, strict=True)]
 
@@ -135,6 +135,6 @@ def _shifted(border: Border, by: float) -> Border:
     way = np.gradient(points, axis=0)
     way /= np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None]
     aside = np.column_stack([way[:, 1], -way[:, 0]])
-    shifted = points + aside * (by * np.sin(np.pi * share))[:, None]
+    shifted = settled_figures(points + aside * (by * np.sin(np.pi * share))[:, None])
     shifted[0], shifted[-1] = points[0], points[-1]
     return replace(border, points=shifted)

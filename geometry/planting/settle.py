@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .cells import Bools, Floats, Ints
+from .cells import Bools, Floats, Ints, settled_figures
 from .ground import edges_of
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def settled(grounds: Sequence[BaseGeometry], starts: Sequence[Floats], spacings:
             break
         tried = _come_to_rest(active, [_with_more(s) for s in active])
         for stand, plants in zip(active, tried, strict=True):
-            if plants is not None:
+            if plants is not None and len(plants) > len(stand.plants):
                 stand.plants = plants
             elif stand.add > 1:
                 stand.add //= 2
@@ -88,7 +88,7 @@ def _with_more(stand: _Stand) -> Floats:
     """Return the plants with `add` more, each in the largest gap that is left; a fresh layout begins with one plant."""
     plants, more = stand.plants, stand.add
     if stand.fresh:
-        start = (stand.fresh * len(stand.spots)) // (FRESH + 1) - 1
+        start = (stand.fresh * len(stand.spots)) // (FRESH + 1)
         plants, more = stand.spots[start: start + 1], len(plants)
     away = np.full(len(stand.spots), np.inf)
     for plant in plants:
@@ -165,6 +165,7 @@ class _Crowd:
             for axis in (0, 1):
                 self.at[:, axis] += np.bincount(i, push[:, axis], count) - np.bincount(j, push[:, axis], count)
             self._pull_in()
+        self.at = settled_figures(self.at)
 
     def _pull_in(self) -> None:
         """Move plants that have left their ground to its nearest edge."""

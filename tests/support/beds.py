@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 
 from pegbook.geometry.kernel.path import Loop, Path, Region
-from pegbook.geometry.kernel.point import Point
+from pegbook.geometry.kernel.point import Point, Vec
+from pegbook.geometry.kernel.segment import Arc
 from pegbook.geometry.planting.mix import BedInput, MixEntry, Row
 from pegbook.geometry.planting.plants import Habit, Interest, Plant
 
@@ -148,3 +150,59 @@ def _hole(dice: random.Random, outer: Loop) -> tuple[Loop, ...]:
         if body.buffer(-radius - 0.35).contains(Spot(x, y)):
             return (Loop.circle(Point(x, y), radius),)
     return ()
+
+
+def plant(name: str, spacing: float = 0.4, **more: object) -> Plant:
+    """A plant with what a test minds and nothing else."""
+    return Plant(name=name, spacing=spacing, **more)  # type: ignore[arg-type]
+
+
+def straight_bed(length: float, depth: float, mix: list[MixEntry], plants: list[Plant], **more: object) -> BedInput:
+    """A rectangle with its back along the top."""
+    loop = Loop.polygon([Point(0, 0), Point(length, 0), Point(length, depth), Point(0, depth)])
+    more.setdefault("back", (Path.through([Point(0, depth), Point(length, depth)]),))
+    return BedInput(name="border", regions=(Region(loop),), mix=tuple(mix), plants={p.name: p for p in plants},
+                    **more)  # type: ignore[arg-type]
+
+
+def mixed_border() -> BedInput:
+    """Nine kinds in a border of 12 by 2.4 m, with rows, heights and months."""
+    def kind(name: str, botanical: str, spacing: float, height: float, months: tuple[int, ...], colour: str,
+             **more: object) -> Plant:
+        return Plant(name=name, botanical=botanical, spacing=spacing, height=height, colour=colour,
+                     interest=Interest(flower=months, foliage=tuple(range(4, 11))), **more)  # type: ignore[arg-type]
+
+    plants = [
+        kind("sage", "Salvia nemorosa", 0.35, 0.5, (6, 7, 8), "violet"),
+        kind("yarrow", "Achillea millefolium", 0.4, 0.7, (6, 7), "yellow"),
+        kind("catmint", "Nepeta racemosa", 0.4, 0.4, (5, 6, 7, 8, 9), "blue"),
+        kind("cranesbill", "Geranium sanguineum", 0.35, 0.3, (6, 7, 8), "pink"),
+        kind("aster", "Symphyotrichum laeve", 0.5, 1.1, (9, 10), "violet"),
+        kind("reed grass", "Calamagrostis brachytricha", 0.6, 1.2, (8, 9), "", habit=Habit.GRASS),
+        kind("feather grass", "Nassella tenuissima", 0.4, 0.5, (6, 7), "", habit=Habit.GRASS),
+        kind("bergenia", "Bergenia cordifolia", 0.35, 0.35, (4, 5), "pink", evergreen=True),
+        kind("iris", "Iris sibirica", 0.35, 0.9, (5, 6), "blue"),
+    ]
+    shares = {"sage": 3, "yarrow": 2, "catmint": 3, "cranesbill": 2, "aster": 2, "reed grass": 2, "feather grass": 2,
+              "bergenia": 2, "iris": 2}
+    rows = {"reed grass": Row.BACK, "aster": Row.BACK, "cranesbill": Row.FRONT, "bergenia": Row.FRONT}
+    mix = [MixEntry(plant=name, groups=n, share=n / 20, row=rows.get(name)) for name, n in shares.items()]
+    return straight_bed(12, 2.4, mix, plants)
+
+
+def moved(bed: BedInput, by: Vec, turn: float = 0.0) -> BedInput:
+    """The same bed turned about the origin and moved."""
+    def spot(p: Point) -> Point:
+        c, s = (round(math.cos(turn)), round(math.sin(turn))) if abs(turn % (math.pi / 2)) < 1e-12 else \
+            (math.cos(turn), math.sin(turn))
+        return Point(p.x * c - p.y * s, p.x * s + p.y * c) + by
+
+    def loop(ring: Loop) -> Loop:
+        if ring.is_circle:
+            arc = ring.segments[0]
+            assert isinstance(arc, Arc)
+            return Loop.circle(spot(arc.centre), arc.radius)
+        return Loop.polygon([spot(p) for p in ring.vertices()])
+
+    regions = tuple(Region(loop(r.outer), tuple(loop(h) for h in r.holes)) for r in bed.regions)
+    return replace(bed, regions=regions, back=tuple(Path.through([spot(p) for p in q.vertices()]) for q in bed.back))
