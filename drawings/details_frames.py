@@ -1,6 +1,6 @@
 """Typical views of things with posts, treads and water: steps, pergola, fence, deck, pond. One function a form.
 
-As in details_forms: metres, x to the right, y up, only what the values say.
+As in details_parts: metres, x to the right, y up, only what the values say.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from itertools import pairwise
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
-from .details_forms import GROUND, Detail, Measure, Piece, Stacked, Tag, cut_of, layered, millimetres, named, rect
+from .details_parts import GROUND, Detail, Measure, Piece, Stacked, Tag, cut_of, layered, millimetres, named, rect
 
 STEPS_MOST = 12
 BAYS_MOST = 4

@@ -10,7 +10,7 @@ from ..geometry.kernel.path import Region
 from ..geometry.kernel.point import Box
 from .brief import Brief
 from .composition import Plate
-from .details_forms import Detail
+from .details_parts import Detail
 from .details_views import SCALES, Drawn, at_scale, detail_of, set_at
 from .draft import Nib, moved_layer, rectangle
 from .drafts import Draft

@@ -15,7 +15,7 @@ from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point, Vec
 from . import details_forms, details_frames
-from .details_forms import Detail, Measure
+from .details_parts import Detail, Measure, millimetres
 from .draft import Nib, disc, group, moved
 from .lettering import broken, width
 from .once import Drawn as Once
@@ -150,7 +150,7 @@ def _measure(m: Measure, detail: Detail, view: View, once: Once) -> Mark:
     row = (box.y1 if out > 0 else box.y0) + out * off if level else (box.x1 if out > 0 else box.x0) + out * off
     ends = sorted((view.point(m.start), view.point(m.end)), key=lambda p: p.x if level else p.y)
     length = abs(m.end.x - m.start.x) if level else abs(m.end.y - m.start.y)
-    figure = details_forms.millimetres(length) if detail.millimetres else f"{length:.2f}"
+    figure = millimetres(length) if detail.millimetres else f"{length:.2f}"
     wide = width(figure, "regular", FIGURES)
 
     def at(along: float, across: float) -> Point:

@@ -13,17 +13,9 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from .candidates import LEADER_BASE, Options
-from .oblong import Flags, Floats, Indices, apart, bounds, grown, leader_distance, strikes
+from .clearance import fat, reach
+from .oblong import Flags, Floats, Indices, apart, grown, leader_distance, strikes
 from .obstacles import LEADER_CLEAR
-
-TEXT_CLEAR = 0.6
-"""Clear space between two labels, mm."""
-
-NAME_CLEAR = 2.0
-"""Clear space between two names of areas or lines, mm: nearer, their lines would read as one block."""
-
-NAMES = frozenset({"inside", "strip", "along", "beside", "leader dot"})
-"""Ways of names of areas and lines."""
 
 HARM_SHARE, HARM_LAST = 6.0, 30.0
 """What it costs to take a neighbour's places: by the share taken, and more for its last."""
@@ -32,25 +24,6 @@ LEAST_GAIN = 1e-6
 POLISH_ROUNDS = 4
 DEPTH = 2
 MOST_BLOCKERS = 2
-
-
-def _fat(found: Options) -> Floats:
-    """Return the boxes grown by half the clear space that each wants."""
-    out = found.boxes.copy()
-    half = np.array([NAME_CLEAR if way in NAMES else TEXT_CLEAR for way in found.way]) / 2
-    out[:, 2:4] += half[:, None]
-    return out
-
-
-def _reach(found: Options) -> Floats:
-    """Upright bounds of each option, its leader and half the clear space included."""
-    area = bounds(_fat(found))
-    ends = found.leaders
-    with_leader = ~np.isnan(ends[:, 0])
-    low, high = np.minimum(ends[:, :2], ends[:, 2:]) - LEADER_CLEAR, np.maximum(ends[:, :2], ends[:, 2:]) + LEADER_CLEAR
-    area[with_leader, :2] = np.minimum(area[with_leader, :2], low[with_leader])
-    area[with_leader, 2:] = np.maximum(area[with_leader, 2:], high[with_leader])
-    return area
 
 
 class Search:
@@ -74,10 +47,10 @@ class Search:
         """Add options to the pool."""
         first = len(self.pool)
         self.pool = Options.joined((self.pool, more)) if first else more
-        area = _reach(more)
+        area = reach(more)
         self.area = np.concatenate((self.area, area))
         self.blocked = np.concatenate((self.blocked, np.zeros(len(more), dtype=np.int64)))
-        self._fat = _fat(self.pool)
+        self._fat = fat(self.pool)
         self._wide = grown(self.pool.boxes, LEADER_CLEAR)
         self._upright = self.pool.boxes[:, 5] == 0.0
         self._led = ~np.isnan(self.pool.leaders[:, 0])

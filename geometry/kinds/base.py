@@ -6,6 +6,7 @@ element turn the two into neutral values. Lengths in metres, angles in radians, 
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Annotated, ClassVar, Protocol, TypeAlias
@@ -197,7 +198,7 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Element(Written):
+class Element(Written, ABC):
     """The base of all kinds: what any element may have."""
 
     default_status: ClassVar[Status] = Status.PROPOSED
@@ -243,9 +244,9 @@ class Element(Written):
 
     # -- what it says of itself ------------------------------------------------------------------------------
 
+    @abstractmethod
     def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
         """Yield what is drawn, from the ground up."""
-        raise NotImplementedError
 
     def peg_lines(self, placed: Placed, garden: GardenView) -> tuple[Loop | Path, ...]:
         """Return the lines whose corners, centres, tangent points and curves are pegged."""
@@ -314,6 +315,8 @@ class Element(Written):
     def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
         """Yield the rows of quantities.csv."""
         del garden
+        from .base_shapes import plan_area
+
         yield from plan_area(placed, self.section)
 
     def layouts(self, placed: Placed, garden: GardenView) -> Iterator[str]:
@@ -348,47 +351,6 @@ def feature(placed: Placed, role: Role, shape: Shape, **more: object) -> Feature
     return Feature(role=role, shape=shape, **values)  # type: ignore[arg-type]
 
 
-def plan_area(placed: Placed, section: str) -> Iterator[Item]:
-    """Yield the informing row of the ground that an element covers."""
-    if placed.regions:
-        yield Item(
-            section=section,
-            element=placed.name,
-            item="plan area",
-            unit="m2",
-            net=placed.area,
-            basis="area inside the finished outline",
-        )
-
-
-def is_round(placed: Placed) -> bool:
-    """Say whether an outline is one circle, ellipse or oval: pegged from its centre, judged by centre and radius."""
-    loops = placed.loops()
-    if len(loops) != 1:
-        return False
-    loop = loops[0]
-    return loop.is_circle or loop.ellipse is not None or _is_oval(loop)
-
-
-def _is_oval(loop: Loop) -> bool:
-    from ..kernel.parts import smooth
-    from ..kernel.segment import Arc
-
-    segments = loop.segments
-    return (
-        len(segments) == 4
-        and all(isinstance(s, Arc) and s.sweep > 0 for s in segments)
-        and all(smooth(segments[k - 1], segments[k]) for k in range(4))
-    )
-
-
-def is_straight(placed: Placed) -> bool:
-    """Say whether the ground covered has no curved edge."""
-    from ..kernel.segment import Line as StraightLine
-
-    return all(isinstance(segment, StraightLine) for loop in placed.loops() for segment in loop.segments)
-
-
 __all__ = [
     "FITTED",
     "HARD",
@@ -406,7 +368,4 @@ __all__ = [
     "Resolver",
     "ToleranceGiven",
     "feature",
-    "is_round",
-    "is_straight",
-    "plan_area",
 ]

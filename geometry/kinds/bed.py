@@ -12,7 +12,8 @@ from ..planting.mix import Row
 from ..planting.plants import SpacingForm
 from ..reading.fields import Written
 from ..reading.values import Depth, Share, Size, Text, WholeWord
-from .base import SOFT, Element, GardenView, Line, Outline, Placed, Position, feature, plan_area
+from .base import SOFT, Element, GardenView, Line, Outline, Placed, Position, feature
+from .base_shapes import plan_area
 from .base_units import EdgeGiven
 
 

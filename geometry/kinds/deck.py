@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, ClassVar
 from ..features import Caution, Feature, Item, Role, SectionDetail, Tolerance
 from ..reading.fields import Written
 from ..reading.values import Angle, Depth, Size, Small, Text
-from .base import FITTED, Element, GardenView, Outline, Placed, Position, feature, plan_area
+from .base import FITTED, Element, GardenView, Outline, Placed, Position, feature
+from .base_shapes import plan_area
 
 if TYPE_CHECKING:
     from ..quantities.decking import Decking

@@ -10,7 +10,8 @@ from ..features import Feature, Item, Role, Tolerance
 from ..kernel.path import Loop, Path
 from ..kernel.point import Point
 from ..reading.values import Positive, Size, Text, WholeWord
-from .base import SOFT, Element, GardenView, Line, Placed, Regions, Resolver, feature, plan_area
+from .base import SOFT, Element, GardenView, Line, Placed, Regions, Resolver, feature
+from .base_shapes import plan_area
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,8 +14,9 @@ from ..kernel.point import Point, Vec
 from ..kernel.station import heading_at, point_at
 from ..reading.fields import Written
 from ..reading.values import Depth, Size
-from .base import FITTED, Element, GardenView, Line, Outline, Placed, feature, is_straight
+from .base import FITTED, Element, GardenView, Line, Outline, Placed, feature
 from .base_posts import PitGiven, Stand, bays, beside, row, stands, stretches
+from .base_shapes import is_straight
 from .base_units import square_at
 
 

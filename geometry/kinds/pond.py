@@ -18,9 +18,8 @@ from .base import (
     Regions,
     Resolver,
     feature,
-    is_round,
-    plan_area,
 )
+from .base_shapes import is_round, plan_area
 from .base_units import EdgeGiven, edge_items, ring_of
 
 

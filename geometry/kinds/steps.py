@@ -12,8 +12,9 @@ from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Toleran
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Vec
 from ..reading.values import Angle, Count, Depth, Size
-from .base import FITTED, Element, GardenView, Placed, Position, Regions, Resolver, feature, plan_area
+from .base import FITTED, Element, GardenView, Placed, Position, Regions, Resolver, feature
 from .base_build_up import Stack
+from .base_shapes import plan_area
 from .base_units import UnitGiven
 
 if TYPE_CHECKING:

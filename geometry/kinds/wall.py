@@ -15,7 +15,8 @@ from ..kernel.point import Point
 from ..kernel.station import heading_at, point_at, project, stretch
 from ..reading.fields import Written
 from ..reading.values import Depth, Length, Size, Small, Text, YesNo
-from .base import FITTED, Element, GardenView, Line, Placed, Regions, Resolver, feature, plan_area
+from .base import FITTED, Element, GardenView, Line, Placed, Regions, Resolver, feature
+from .base_shapes import plan_area
 from .base_units import square_at
 
 if TYPE_CHECKING:

@@ -21,7 +21,8 @@ from ..kinds.base_build_up import BuildUpUse, Ordering
 from ..pegs.tape import Grid, Options
 from ..planting.plants import Plant
 from ..reading.quantity import Units
-from ..reading.source import parse, read_text
+from ..reading.source import parse
+from ..reading.textfile import read_text
 from .file import ModelFile, Sections, check_plants, read_sections
 from .lookup import AsWritten, found_build_up
 from .options import Sheets

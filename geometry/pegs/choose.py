@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from .ground import MARK, Ground
 from .linear import NEAREST, Ways, effort, join, line_ways, tie_ways, ties_form
 from .plan import Target
+from .shape import shape_errors
 from .sight import Sight
 
 Floats = NDArray[np.float64]
@@ -342,27 +343,3 @@ def rank(w: Ways, q: Floats, level: Floats, pegs: Floats, hooks: frozenset[int])
     good = q <= GOOD
     key = np.where(good, cost, 1000.0 + q)
     return np.lexsort((w.b, w.a, w.kind, np.round(key, 6)))
-
-
-def shape_errors(points: Floats, normals: Sequence[Floats | None], covariance: Floats) -> Floats:
-    """Return each peg's error (m) after the best rigid motion of the whole, in the components that it needs.
-
-    `covariance` is n x n x 2 x 2. Rows of curve pegs are square to the curve only; the others both axes.
-    """
-    rows, owner = [], []
-    for k, n in enumerate(normals):
-        for axis in (np.eye(2) if n is None else [n]):
-            rows.append(axis)
-            owner.append(k)
-    h = np.array(rows)
-    own = np.array(owner)
-    middle = points.mean(axis=0)
-    d = points[own] - middle
-    basis = np.column_stack([h[:, 0], h[:, 1], -h[:, 0] * d[:, 1] + h[:, 1] * d[:, 0]])
-    left, sizes, _ = np.linalg.svd(basis, full_matrices=False)
-    left = left[:, sizes > 1e-9 * sizes[0]]
-    needed = np.einsum("ai,abij,bj->ab", h, covariance[np.ix_(own, own)], h)
-    project = np.eye(len(h)) - left @ left.T
-    residual = np.maximum(np.einsum("ai,ij,aj->a", project, needed, project), 0.0)
-    out: Floats = np.sqrt(np.bincount(own, weights=residual, minlength=len(points)))
-    return out

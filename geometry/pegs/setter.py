@@ -19,21 +19,20 @@ from ..features import Obstacle, Pegging, Purpose
 from ..kernel.flatten import polygon
 from ..kernel.path import Loop
 from ..kernel.point import Point, near
-from .choose import NEVER_BELOW, SECONDARY_LIMIT, Bench, State, rank
+from .choose import NEVER_BELOW, Bench, State
 from .control import Control
-from .curves import Curves
-from .extra import Site, extra_marks
-from .ground import AUXILIARY, MARK, PEG, SECONDARY, Ground, Setting
-from .linear import CHORD, LINE, OFFSET, THREE, cut_angle
-from .peg import Method, Weighed
-from .plan import SAME, Plan, Target, plan_of
+from .extra import extra_marks
+from .ground import AUXILIARY, MARK, Ground, Setting
+from .making import setting_of, three_of, weighed_of
+from .plan import SAME, Plan, plan_of
+from .secondary import Between
 from .sight import GAP, Sight, area_of
+from .standing import Site
 from .tape import Options
+from .telling import covered, short_base, unreached
 
 Floats = NDArray[np.float64]
 
-METHODS = (Method.TIES, Method.RADIUS, Method.OFFSET, Method.CHORD, Method.LINE, Method.TIES)
-"""The printed method of each kind of way."""
 RESCUES = 3
 NEAR_PEGS = 24
 """Other elements' pegs that are considered as sources: the nearest."""
@@ -103,7 +102,10 @@ class Setter:
 
     def run(self) -> Ground:
         """Set everything; ModelError for pegs that cannot be set."""
-        self._refuse_short_base()
+        places = self.ground.places[: len(self.control.marks)]
+        short = short_base(places, np.array([(t.at.x, t.at.y) for p in self.plans for t in p.primary]))
+        if short is not None:
+            raise ModelError(short)
         self._auxiliary()
         for e in range(len(self.plans)):
             self._set_element(e)
@@ -112,33 +114,14 @@ class Setter:
             self._secondary(e, plan)
         return self.ground
 
-    def _refuse_short_base(self) -> None:
-        places = self.ground.places[: len(self.control.marks)]
-        base = float(np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1)).max())
-        targets = [t.at for p in self.plans for t in p.primary]
-        far = max((float(np.hypot(*(places - [t.x, t.y]).T).min()) for t in targets), default=0.0)
-        if far > 8 * base:
-            raise ModelError(
-                Problem(
-                    f"the marks lie within {base:.3f} m of each other, but pegs are wanted {far:.3f} m from them: "
-                    f"the base is too short",
-                    f"measure in a mark at the far end, or marks {far / 4:.0f} m apart at least",
-                    "baseline-short",
-                )
-            )
-
     def _auxiliary(self) -> None:
         targets = [(t.at.x, t.at.y) for p in self.plans for t in p.primary]
         if not targets:
             return
         points = np.array(targets)
         tolerance = self._tolerances(points, [p.pegging.tolerance.position for p in self.plans for _ in p.primary])
-        self.site = Site.of(
-            self.area,
-            self.digs,
-            self.sights[max(self.sights)],
-            np.vstack([points, self.ground.places[: len(self.ground)]]),
-        )
+        known = np.vstack([points, self.ground.places[: len(self.ground)]])
+        self.site = Site.of(self.area, self.digs, self.sights[max(self.sights)], known)
         extra_marks(self.ground, self.sights[1], self.site, points, tolerance, baseline=self._baseline())
 
     def _tolerances(self, points: Floats, stated: Sequence[float]) -> Floats:
@@ -254,11 +237,11 @@ class Setter:
         added: list[int] = []
         where = dict(enumerate(bench.numbers))
         for k, way in final.picks:
-            weighed = self._weighed(bench, k, state, way)
+            weighed = weighed_of(bench, k, state, way)
             w = bench.ways[k]
             kind = int(w.kind[way])
             sources = (where[int(w.a[way])], where[int(w.b[way])])
-            setting = self._setting(e, bench.targets[k], kind, sources, weighed)
+            setting = setting_of(self.ground, self.plans[e].pegging.stage, e, bench.targets[k], kind, sources, weighed)
             number = self.ground.add(setting)
             where[bench.offset + k] = number
             self._stand(e, todo[k], number)
@@ -272,75 +255,7 @@ class Setter:
         setting = self.ground.settings[number]
         cell = (round(setting.at[0] / 0.01), round(setting.at[1] / 0.01))
         self._found.setdefault(cell, []).append(number)
-        for s in setting.sources:
-            other = self.ground.settings[s].element
-            if other not in (-1, e):
-                self.needs[e].add(other)
-
-    def _setting(
-        self,
-        e: int,
-        target: Target,
-        kind: int,
-        sources: tuple[int, ...],
-        weighed: tuple[Weighed, ...],
-        standing: int = PEG,
-    ) -> Setting:
-        ground = self.ground
-        centres = {n for n in sources if (t := ground.settings[n].target) is not None and t.purpose is Purpose.CENTRE}
-        stated = None
-        if METHODS[kind] is not Method.RADIUS:
-            sources = self._to_the_left(kind, sources, target.at)
-        else:
-            sources = tuple(sorted(sources, key=lambda n: n not in centres))
-            stated = float(np.hypot(*(ground.places[sources[0]] - [target.at.x, target.at.y])))
-        return Setting(
-            standing=standing,
-            method=kind,
-            sources=sources,
-            at=(target.at.x, target.at.y),
-            level=1 + max(ground.settings[s].level for s in sources),
-            chain=1 + max(ground.settings[s].chain for s in sources),
-            element=e,
-            target=target,
-            stage=self.plans[e].pegging.stage,
-            weighed=weighed,
-            stated=stated,
-        )
-
-    def _to_the_left(self, kind: int, sources: tuple[int, ...], at: Point) -> tuple[int, ...]:
-        """Order two hooks, or the ends of a line, so that the peg lies left of the line from first to second."""
-        a, b = self.ground.places[sources[0]], self.ground.places[sources[1]]
-        u, d = b - a, np.array([at.x, at.y]) - a
-        left = float(u[0] * d[1] - u[1] * d[0]) >= 0
-        turned = (sources[1], sources[0], *sources[2:])
-        if kind == LINE or left or (kind in (OFFSET, CHORD) and not 0 <= float(d @ u) <= float(u @ u)):
-            return sources
-        return turned
-
-    def _weighed(self, bench: Bench, k: int, state: State, way: int, limit: int = 2) -> tuple[Weighed, ...]:
-        """Return the first three ways for a target as they were weighed; sources by number."""
-        open_, q, spread, level = bench.weigh(k, state, limit)
-        order = rank(bench.ways[k].pick(open_), q, level, bench.pegs, state.hooks)
-        firsts = [int(i) for i in order[:3]]
-        chosen = [int(i) for i in np.flatnonzero(open_ == way)]
-        firsts = [*chosen, *(i for i in firsts if i not in chosen)][:3]
-        out = []
-        for i in firsts:
-            w, j = bench.ways[k], int(open_[i])
-            angle = cut_angle(bench.points[k], bench.places[w.a[j]], bench.places[w.b[j]]) if w.kind[j] <= 1 else None
-            sources = tuple(self._local(bench, int(n)) for n in (w.a[j], w.b[j]))
-            out.append(Weighed(method=METHODS[int(w.kind[j])].value, sources=sources, q=round(float(q[i]), 4),
-                               angle=angle, tape=float(w.tape[j]), level=int(level[i]), chosen=j == way,
-                               error=float(np.sqrt(np.trace(spread[i]))) * 1000))
-        return tuple(out)
-
-    def _local(self, bench: Bench, k: int) -> str:
-        """Return a source as `#number`, or `@x,y` for an own peg not yet numbered; names are put in later."""
-        if k < bench.offset:
-            return f"#{bench.numbers[k]}"
-        at = bench.targets[k - bench.offset].at
-        return f"@{at.x:.6f},{at.y:.6f}"
+        self._need(e, setting)
 
     # what is left
 
@@ -379,26 +294,10 @@ class Setter:
     def _third_tape(self) -> None:
         """Set what only flat pairs reach (20 to 30 degrees) with a third tape in the fix."""
         for e, i in self._missing():
-            bench = self._bench(e, [i])
-            found = bench.three(0, bench.begin(), 2)
-            if found is None:
+            setting = three_of(self.ground, self.plans[e].pegging.stage, e, self._bench(e, [i]))
+            if setting is None:
                 continue
-            sources = tuple(bench.numbers[s] for s in found[0])
-            tape = sum(float(np.hypot(*(self.ground.places[s] - bench.points[0]))) for s in sources)
-            error = found[1] * float(bench.position[0]) * 500
-            weighed = (
-                Weighed(
-                    method="ties",
-                    sources=tuple(f"#{s}" for s in sources),
-                    q=round(found[1], 4),
-                    angle=None,
-                    tape=tape,
-                    level=1,
-                    error=error,
-                    chosen=True,
-                ),
-            )
-            number = self.ground.add(self._setting(e, bench.targets[0], THREE, sources, weighed))
+            number = self.ground.add(setting)
             self._stand(e, i, number)
 
     def _drop_centres(self) -> None:
@@ -417,113 +316,26 @@ class Setter:
 
     def _unreached(self, e: int, i: int) -> Problem:
         plan, target = self.plans[e], self.plans[e].primary[i]
-        names = [m.name for m in self.control.marks]
-        spot = np.array([target.at.x, target.at.y])
-        marks = [k for k, s in enumerate(self.ground.settings) if s.standing <= AUXILIARY]
-        places = self.ground.places[marks]
-        reach = np.hypot(*(places - spot).T)
-        free = self.sights[plan.pegging.stage].free(places, np.broadcast_to(spot, places.shape))
-        seen = list(np.flatnonzero(free & (reach <= self.options.tape.length)))
-        called = [names[k] if k < len(names) else f"E{k - len(names) + 1}" for k in range(len(marks))]
         if not self.reach(target.at, plan.pegging.stage):
-            what = "stands within something that is there already, or beyond the boundary"
-            mend = "move the element, or the thing that stands there"
-        else:
-            words = ", ".join(f"{called[k]} at {reach[k]:.3f} m" for k in seen) or "no mark"
-            pairs = [(cut_angle(spot, places[a], places[b]), called[a], called[b]) for a in seen for b in seen if a < b]
-            best = max(pairs, key=lambda p: math.sin(math.radians(p[0])), default=None)
-            angle = f"; its best pair {best[1]}, {best[2]} crosses at {best[0]:.0f} degrees" if best else ""
-            what, mend = f"cannot be set: it sees {words}{angle}", self._helpful(spot, plan.pegging.stage, places[seen])
-        return Problem(f"{_called(plan, target)} {what}", mend, "peg-unreached")
-
-    def _helpful(self, spot: Floats, stage: int, seen: Floats) -> str:
-        """Say where a mark would help most: seen from the peg, and square to what it sees already."""
-        spots = self.site.candidates()
-        away = spots - spot
-        reach = np.hypot(*away.T)
-        free = self.sights[stage].free(spots, np.broadcast_to(spot, spots.shape)) & (reach > 1) & (reach < 15)
-        if not free.any():
-            return "clear a line to it, or move it"
-        sharp = np.ones(len(spots))
-        if len(seen):
-            u, v = away / reach[:, None], (seen - spot) / np.hypot(*(seen - spot).T)[:, None]
-            sharp = np.abs(u[:, None, 0] * v[None, :, 1] - u[:, None, 1] * v[None, :, 0]).max(axis=1)
-        score = np.where(free, sharp - reach / 100, -1.0)
-        best = spots[int(np.argmax(np.round(score, 6)))]
-        return f"measure in a mark near ({best[0]:.1f}, {best[1]:.1f}), where it would help most"
-
-    # curves and what stands between primary pegs
+            return covered(plan, target)
+        names = [m.name for m in self.control.marks]
+        marks = [k for k, s in enumerate(self.ground.settings) if s.standing <= AUXILIARY]
+        called = [names[k] if k < len(names) else f"E{k - len(names) + 1}" for k in range(len(marks))]
+        return unreached(plan, target, self.ground.places[marks], called, self.sights[plan.pegging.stage], self.site,
+                         self.options.tape.length)
 
     def _secondary(self, e: int, plan: Plan) -> None:
         if not (plan.secondary or plan.curves or plan.ellipses):
             return
-        stage, numbers = plan.pegging.stage, self.numbers[e]
-        marks = [n for n, s in enumerate(self.ground.settings) if s.standing <= AUXILIARY]
-        allowed = [*marks, *numbers.values(), *self._others(e)]
-        curves = Curves(self.ground, self.sights[stage], sorted(set(allowed)), e, stage, self.options.chord_gap)
-        for ellipse, a, b in plan.ellipses:
-            curves.ellipse(ellipse, numbers[a], numbers[b])
-        for curve in plan.curves:
-            arc = curve.segments[0]
-            if curve.centre is None:
-                curves.chord(curve, numbers[curve.start], numbers[curve.end])
-            elif curve.start == curve.end == curve.centre:
-                curves.circle(arc, numbers[curve.centre])  # type: ignore[arg-type]
-            else:
-                curves.arc(arc, numbers[curve.centre])  # type: ignore[arg-type]
-        general = [*plan.secondary, *curves.left]
-        settings = self._general(e, general) if general else []
-        for setting in [*settings, *curves.settings]:
-            for s in setting.sources:
-                other = self.ground.settings[s].element
-                if other not in (-1, e):
-                    self.needs[e].add(other)
+        between = Between(ground=self.ground, sight=self.sights[plan.pegging.stage], site=self.site, element=e,
+                          plan=plan, numbers=self.numbers[e], others=self._others(e), gap=self.options.chord_gap)
+        for setting in between.settings():
+            self._need(e, setting)
             self.ground.add(setting, source=False)
 
-    def _general(self, e: int, targets: Sequence[Target]) -> list[Setting]:
-        """Set posts, points on edges and leftover curve pegs by the general choice; none is a source of another."""
-        plan, numbers = self.plans[e], self.numbers[e]
-        centres = [[numbers[c] for c in t.centres if c in numbers] for t in targets]
-        tolerance = plan.pegging.tolerance
-        bench = Bench(
-            self.ground,
-            self.sights[plan.pegging.stage],
-            targets,
-            (tolerance.position, tolerance.shape),
-            self._others(e),
-            list(dict.fromkeys(numbers.values())),
-            centres,
-        )
-        start = bench.begin()
-        hooks: frozenset[int] = frozenset()
-        out: list[Setting] = []
-        lost: list[Problem] = []
-        for k, target in enumerate(targets):
-            state = replace(start, hooks=hooks)
-            found = bench.pick(k, state, SECONDARY_LIMIT)
-            if found is None:
-                three = bench.three(k, state, SECONDARY_LIMIT)
-                if three is None:
-                    lost.append(self._lost(plan, target))
-                    continue
-                sources = tuple(bench.numbers[s] for s in three[0])
-                out.append(self._setting(e, target, THREE, sources, (), SECONDARY))
-                continue
-            way = found[0]
-            w = bench.ways[k]
-            pair = (bench.numbers[int(w.a[way])], bench.numbers[int(w.b[way])])
-            hooks = frozenset((int(w.a[way]), int(w.b[way])))
-            weighed = self._weighed(bench, k, state, way, SECONDARY_LIMIT)
-            out.append(self._setting(e, target, int(w.kind[way]), pair, weighed, SECONDARY))
-        if lost:
-            raise ModelError(*lost)
-        return out
-
-    def _lost(self, plan: Plan, target: Target) -> Problem:
-        spot = np.array([target.at.x, target.at.y])
-        mend = self._helpful(spot, plan.pegging.stage, np.zeros((0, 2)))
-        return Problem(f"{_called(plan, target)} cannot be set from any mark or peg", mend, "peg-unreached")
-
-
-def _called(plan: Plan, target: Target) -> str:
-    return f"{target.part} of {plan.pegging.element} at ({target.at.x:.3f}, {target.at.y:.3f})"
+    def _need(self, e: int, setting: Setting) -> None:
+        """Note the elements whose pegs must stand before this one of element e."""
+        for s in setting.sources:
+            other = self.ground.settings[s].element
+            if other not in (-1, e):
+                self.needs[e].add(other)

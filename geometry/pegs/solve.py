@@ -9,28 +9,26 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import pairwise
 from typing import Any
 
 from ..errors import Problem, Weight
 from ..features import Obstacle, Pegging, Purpose
 from ..kernel.path import Loop
 from ..kernel.point import Point
-from .checks import Checker, check, closing_pairs, control_pairs, proves_words
+from .checks import Checker
 from .choose import NEVER_BELOW
+from .closing import Closing
 from .control import Control
 from .finding import Finder
 from .ground import MARK, SECONDARY, Ground, Setting
 from .linear import CHORD, LINE, OFFSET, RADIUS, THREE, TIES, cut_angle
-from .peg import Check, CheckKind, Method, Peg, PegSet, Weighed
+from .making import METHODS
+from .peg import Method, Peg, PegSet, Weighed
 from .rounding import Rounded, rounded
-from .setter import METHODS, Setter
+from .setter import Setter
 from .spread import Spread
 from .tape import Options, Reading
 from .working import Worked, names_of, worked
-
-SHORTEST_CLOSING = 0.3
-"""Closing lines under this length show nothing, metres."""
 
 
 def set_out(
@@ -92,7 +90,8 @@ class _Work:
         pegs = self._ordered([*pegs, *found.pegs])
         numbers = {peg.name: peg.order for peg in pegs}
         ways = [replace(way, order=len(numbers) + k) for k, way in enumerate(found.ways, 1)]
-        checks = [*self._control_checks(), *self._peg_checks(pegs), *self._shape_checks(), *found.checks]
+        closing = Closing(self.setter, self.spread, self.done, self.names, self.places, self.elements)
+        checks = [*closing.checks(pegs), *found.checks]
         elements = {self.plans[e].pegging.element: first for e, first in self.done.elements.items()}
         return PegSet(
             pegs=tuple(pegs),
@@ -303,110 +302,6 @@ class _Work:
                 "peg-tolerance",
                 weight=Weight.ADVICE,
             )
-
-    # -- checks ----------------------------------------------------------------------------------------------
-
-    def _sd(self, a: int, b: int) -> float:
-        return math.sqrt(self.spread.distance_variance(a, b))
-
-    def _row(self, a: int, b: int, kind: CheckKind, **more: Any) -> Check:
-        return check(
-            self.names[a], self.names[b], self.places[a], self.places[b], self._sd(a, b), kind, self.tape, **more
-        )
-
-    def _control_checks(self) -> Iterator[Check]:
-        marks = [n for n in self.done.order if self.settings[n].standing == MARK]
-        for a, b in control_pairs(marks):
-            yield self._row(a, b, CheckKind.CONTROL, gate=0, proves="the marks are where they should be")
-
-    def _peg_checks(self, pegs: Sequence[Peg]) -> Iterator[Check]:
-        for peg in pegs:
-            if peg.check_from and peg.check_reading is not None and peg.check_limit is not None:
-                low, high = self.tape.span(peg.check_reading.metres, peg.check_limit)
-                yield Check(
-                    start=peg.check_from,
-                    end=peg.name,
-                    distance=peg.check_reading,
-                    allowed=peg.check_limit,
-                    kind=CheckKind.PEG,
-                    gate=None,
-                    low=low,
-                    high=high,
-                    element=peg.element,
-                    proves=f"{peg.part} of {peg.element}" if peg.element else "extra mark",
-                )
-
-    def _shape_checks(self) -> Iterator[Check]:
-        used = {frozenset((n, s)) for n in self.done.order for s in self.settings[n].sources}
-        firsts: list[int] = []
-        for e, pegs in self.elements.items():
-            pegging = self.plans[e].pegging
-            pairs = [
-                p
-                for p in closing_pairs(pegs, self.ground, used)
-                if self.places[p[0]].distance(self.places[p[1]]) >= SHORTEST_CLOSING and self._seen(*p, pegging.stage)
-            ]
-            own = [n for n in pegs if self.settings[n].standing != SECONDARY]
-            for a, b in pairs:
-                step = abs(own.index(a) - own.index(b))
-                kind = CheckKind.TRUE if pegging.tolerance.trued else CheckKind.CLOSING
-                yield self._row(
-                    a,
-                    b,
-                    kind,
-                    gate=1,
-                    element=pegging.element,
-                    proves=f"{proves_words(self.ground, a, b, step)} of {pegging.element}",
-                )
-            yield from self._run_checks(pegs, pegging)
-            yield from self._built_checks(e, pegging)
-            if own:
-                firsts.append(own[0])
-        for a, b in pairwise(firsts):
-            if frozenset((a, b)) not in used and self._seen(a, b, 1) and self.places[a].distance(self.places[b]) > 1:
-                yield self._row(
-                    a,
-                    b,
-                    CheckKind.CLOSING,
-                    gate=1,
-                    proves=(
-                        f"{self.plans[self.settings[a].element].pegging.element} to "
-                        f"{self.plans[self.settings[b].element].pegging.element}"
-                    ),
-                )
-
-    def _seen(self, a: int, b: int, stage: int) -> bool:
-        sight = self.setter.sights.get(stage) or self.setter.sights[min(self.setter.sights)]
-        ends = self.ground.places[[a, b]]
-        return bool(sight.free(ends[:1], ends[1:])[0]) and self.places[a].distance(self.places[b]) <= self.tape.length
-
-    def _run_checks(self, pegs: Sequence[int], pegging: Pegging) -> Iterator[Check]:
-        """Yield the chords from post to post of each row."""
-        rows: dict[int, list[int]] = {}
-        for n in pegs:
-            target = self.settings[n].target
-            if target is not None and target.row is not None:
-                rows.setdefault(target.row, []).append(n)
-        for posts in rows.values():
-            row = sorted(posts, key=lambda n: int(re.sub(r"\D", "", self.settings[n].target.part) or 0))  # type: ignore[union-attr]
-            for a, b in pairwise(row):
-                yield self._row(a, b, CheckKind.RUN, element=pegging.element, proves="post to post")
-
-    def _built_checks(self, e: int, pegging: Pegging) -> Iterator[Check]:
-        """Yield the finished sides with the tolerance of the built edge."""
-        allowed = round(pegging.tolerance.built * 1000)
-        for a, b in self.plans[e].sides[:4]:
-            one, two = self.setter.numbers[e].get(a), self.setter.numbers[e].get(b)
-            if one is not None and two is not None and self.places[one].distance(self.places[two]) >= SHORTEST_CLOSING:
-                yield self._row(
-                    one,
-                    two,
-                    CheckKind.BUILT,
-                    gate=4,
-                    element=pegging.element,
-                    allowed=allowed,
-                    proves=f"finished edge of {pegging.element}",
-                )
 
 
 __all__ = ["set_out"]

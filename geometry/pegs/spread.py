@@ -11,8 +11,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from .choose import shape_errors
 from .ground import Ground
+from .shape import shape_errors
 
 Floats = NDArray[np.float64]
 

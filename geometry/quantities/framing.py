@@ -47,6 +47,11 @@ def post_length(height: float, in_ground: float, beam_depth: float = 0.0) -> flo
     return length
 
 
+def _fixings(section: str, element: str, item: str, number: int, words: str) -> Item:
+    return Item(section=section, element=element, item=item, unit="number", net=float(number), order=float(number),
+                order_unit="number", basis=words)
+
+
 def pergola_items(element: str, timbers: Timbers, ordering: OrderingLike) -> Iterator[Item]:
     """Yield posts, beams, rafters and fixings."""
     rows = (
@@ -72,16 +77,7 @@ def pergola_items(element: str, timbers: Timbers, ordering: OrderingLike) -> Ite
         ("rafter fixings", screws, "2 where a rafter crosses a beam"),
     ):
         if number:
-            yield Item(
-                section=TIMBER,
-                element=element,
-                item=item,
-                unit="number",
-                net=float(number),
-                order=float(number),
-                order_unit="number",
-                basis=words,
-            )
+            yield _fixings(TIMBER, element, item, number, words)
 
 
 def post_pit_items(
@@ -144,16 +140,7 @@ def fence_items(
         ("panel clips", 4 * panels.panels, "4 a panel"),
         ("post caps", posts, "one a post"),
     ):
-        yield Item(
-            section=FENCES,
-            element=element,
-            item=item,
-            unit="number",
-            net=float(number),
-            order=float(number),
-            order_unit="number",
-            basis=words,
-        )
+        yield _fixings(FENCES, element, item, number, words)
 
 
 def plain_fence_items(

@@ -13,7 +13,7 @@ from pathlib import Path as FilePath
 
 from ..errors import ModelError, Place, Problem
 from ..features import Item
-from ..reading.source import read_text
+from ..reading.textfile import read_text
 
 MOST = 10_000
 """Rows in a file of rates."""

@@ -8,17 +8,12 @@ file of a few lines cannot grow into millions. Tags are refused, so nothing is e
 
 from __future__ import annotations
 
-import codecs
-import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from pathlib import Path as FilePath
 from typing import Any, TypeAlias
 
 from ..errors import ModelError, Place, Problem
-
-MAX_BYTES = 2_000_000
-"""A model larger than this is refused before it is read; a garden of a thousand elements has a tenth of it."""
+from .textfile import MAX_BYTES, refused
 
 MAX_NODES = 100_000
 """Values in one file, aliases counted as often as they are used."""
@@ -87,53 +82,6 @@ def shortened(text: str, most: int = 60) -> str:
     """Return `text` on one line and not longer than `most` letters, for messages."""
     line = " ".join(text.split())
     return line if len(line) <= most else line[: most - 1] + "…"
-
-
-def _refused(name: str, what: str, mend: str, code: str, line: int = 0, column: int = 0) -> ModelError:
-    return ModelError(Problem(what, mend, code, Place(name, line, column)))
-
-
-def read_text(path: str | os.PathLike[str]) -> str:
-    """Return the text of a model file; ModelError for a missing, unreadable, oversized or non-UTF-8 file."""
-    name = os.fspath(path)
-    try:
-        size = os.stat(path).st_size
-        if os.path.isdir(path):
-            raise _refused(name, "this is a folder, not a model file", "give the YAML file itself", "not-a-file")
-        if size > MAX_BYTES:
-            raise _refused(
-                name,
-                f"the file is {size / 1e6:.1f} MB large; a model has at most {MAX_BYTES / 1e6:.0f} MB",
-                "give the YAML model itself, not a survey, a picture or an export",
-                "too-large",
-            )
-        raw = FilePath(path).read_bytes()
-    except FileNotFoundError:
-        raise _refused(name, "there is no such file", "check the name and the folder", "no-file") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise _refused(name, f"the file cannot be read: {reason}", "check that it may be opened", "no-file") from None
-    return decoded(raw, name)
-
-
-def decoded(raw: bytes, name: str) -> str:
-    """Return bytes as text, a byte-order mark taken off; ModelError if they are not UTF-8."""
-    if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        raise _refused(name, "the file is written in UTF-16", "save it as UTF-8", "not-utf8", 1, 1)
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        before = raw[: error.start]
-        line = before.count(b"\n") + 1
-        column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace")) + 1
-        raise _refused(
-            name,
-            f"the byte 0x{raw[error.start]:02X} is not UTF-8 text",
-            "save the file as UTF-8",
-            "not-utf8",
-            line,
-            column,
-        ) from None
 
 
 @dataclass(slots=True)
@@ -343,7 +291,7 @@ def parse(text: str, name: str) -> tuple[Node, tuple[Problem, ...]]:
     ModelError, with those problems too, if the text cannot be read at all.
     """
     if len(text) > MAX_BYTES:
-        raise _refused(
+        raise refused(
             name,
             f"the text is {len(text) / 1e6:.1f} MB large; a model has at most {MAX_BYTES / 1e6:.0f} MB",
             "give the YAML model itself",
@@ -359,7 +307,7 @@ def parse(text: str, name: str) -> tuple[Node, tuple[Problem, ...]]:
     except yaml.YAMLError as error:
         raise ModelError(*builder.problems, _broken(error, text, name)) from None
     if builder.root is None or (isinstance(builder.root, Scalar) and builder.root.empty):
-        raise _refused(
+        raise refused(
             name,
             "the file is empty",
             "begin with `pegbook: 1`; `pegbook new` writes a garden to start from",

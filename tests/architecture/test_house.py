@@ -64,7 +64,7 @@ def test_imports_inside_the_library_are_relative() -> None:
     assert not strays
 
 
-MOST_LINES = 540
+MOST_LINES = 300
 """Lines with code or text in one module; most stay far below."""
 
 

@@ -18,8 +18,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from pegbook.drawings.annotate import place
 from pegbook.drawings.blocks import block
 from pegbook.drawings.candidates import Anchor, Options, led, options, touching
+from pegbook.drawings.clearance import TEXT_CLEAR
 from pegbook.drawings.obstacles import ObstacleIndex
-from pegbook.drawings.placing import TEXT_CLEAR, Search
+from pegbook.drawings.placing import Search
 from support.label_sheets import LABEL, random_points, setting_out_sheet
 from support.optimum import optimum
 

@@ -13,7 +13,7 @@ import pytest
 
 from pegbook.geometry.errors import ModelError
 from pegbook.geometry.model.garden import load, loads
-from pegbook.geometry.reading.source import MAX_BYTES, decoded, read_text
+from pegbook.geometry.reading.textfile import MAX_BYTES, decoded, read_text
 from support.bad import BAD, problems_of, said
 from support.codes import codes_in
 

@@ -1,0 +1,37 @@
+"""How much clear space a label wants round it, and how far it and its leader reach. Millimetres on paper."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .candidates import Options
+from .oblong import Floats, bounds
+from .obstacles import LEADER_CLEAR
+
+TEXT_CLEAR = 0.6
+"""Clear space between two labels, mm."""
+
+NAME_CLEAR = 2.0
+"""Clear space between two names of areas or lines, mm: nearer, their lines would read as one block."""
+
+NAMES = frozenset({"inside", "strip", "along", "beside", "leader dot"})
+"""Ways of names of areas and lines."""
+
+
+def fat(found: Options) -> Floats:
+    """Return the boxes grown by half the clear space that each wants."""
+    out = found.boxes.copy()
+    half = np.array([NAME_CLEAR if way in NAMES else TEXT_CLEAR for way in found.way]) / 2
+    out[:, 2:4] += half[:, None]
+    return out
+
+
+def reach(found: Options) -> Floats:
+    """Upright bounds of each option, its leader and half the clear space included."""
+    area = bounds(fat(found))
+    ends = found.leaders
+    with_leader = ~np.isnan(ends[:, 0])
+    low, high = np.minimum(ends[:, :2], ends[:, 2:]) - LEADER_CLEAR, np.maximum(ends[:, :2], ends[:, 2:]) + LEADER_CLEAR
+    area[with_leader, :2] = np.minimum(area[with_leader, :2], low[with_leader])
+    area[with_leader, 2:] = np.maximum(area[with_leader, 2:], high[with_leader])
+    return area

@@ -1,0 +1,158 @@
+"""What a typical section is made of: pieces cut or seen, names, measures, stacked layers; and how materials are cut.
+
+Metres, x to the right, y up, 0 at the finished surface or the lower ground.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..geometry.features import SectionLayer
+from ..geometry.kernel.path import Loop, Path
+from ..geometry.kernel.point import Box, Point
+from .draft import rectangle
+
+GROUND = 0.10
+"""Depth of ground that is shown below a section, metres at 1:10."""
+
+MATERIALS = (
+    ("geotextile", "membrane"),
+    ("membrane", "membrane"),
+    ("liner", "membrane"),
+    ("fleece", "membrane"),
+    ("mortar", "sand"),
+    ("sand", "sand"),
+    ("bedding", "sand"),
+    ("grit", "sand"),
+    ("compacted", "compacted-stone"),
+    ("sub-base", "compacted-stone"),
+    ("hardcore", "compacted-stone"),
+    ("drainage", "compacted-stone"),
+    ("crushed", "compacted-stone"),
+    ("gravel", "gravel-layer"),
+    ("shingle", "gravel-layer"),
+    ("aggregate", "gravel-layer"),
+    ("concrete", "concrete"),
+    ("brick", "brick-cut"),
+    ("block", "brick-cut"),
+    ("clay", "brick-cut"),
+    ("slab", "stone-cut"),
+    ("stone", "stone-cut"),
+    ("sett", "stone-cut"),
+    ("flag", "stone-cut"),
+    ("paver", "stone-cut"),
+    ("turf", "topsoil"),
+    ("seed", "topsoil"),
+    ("topsoil", "topsoil"),
+    ("soil", "topsoil"),
+    ("mulch", "mulch"),
+    ("bark", "mulch"),
+    ("board", "timber-along"),
+    ("timber", "timber-along"),
+    ("steel", "steel"),
+)
+"""What a material is cut like: the first word found in its name decides."""
+
+
+def cut_of(material: str) -> str:
+    """Return the hatch of a cut material, '' if none is known: it is named all the same."""
+    words = material.lower()
+    return next((hatch for word, hatch in MATERIALS if word in words), "")
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Something cut or seen: its outline in metres, its hatch ('' is left white), its pen, dashed if hidden."""
+
+    outline: Loop
+    hatch: str = ""
+    pen: str = "edge"
+    dash: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """A name: the point that its leader ends in, and its lines."""
+
+    at: Point
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A size between two points, measured along x or y, set out on a side ('left', 'right', 'above', 'below')."""
+
+    start: Point
+    end: Point
+    side: str
+    row: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Stacked:
+    """A build-up read from the top down on one upright line: rows of height in the section, words and thickness."""
+
+    x: float
+    rows: tuple[tuple[float, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Detail:
+    """A section ready to be drawn at any scale; metres."""
+
+    title: str
+    pieces: tuple[Piece, ...] = ()
+    finished: tuple[Path, ...] = ()
+    membranes: tuple[Path, ...] = ()
+    ground: tuple[Loop, ...] = ()
+    breaks: tuple[tuple[Point, Point], ...] = ()
+    tags: tuple[Tag, ...] = ()
+    measures: tuple[Measure, ...] = ()
+    stacked: Stacked | None = None
+    elements: tuple[str, ...] = ()
+    fall: str = ""
+    millimetres: bool = True
+    grass: tuple[Path, ...] = ()
+    water: tuple[Path, ...] = ()
+
+    @property
+    def box(self) -> Box:
+        """The extent of what is drawn, without its lettering."""
+        boxes = [p.outline.box for p in self.pieces] + [p.box for p in (*self.finished, *self.membranes)]
+        return Box.around(boxes + [g.box for g in self.ground])
+
+
+def rect(x0: float, y0: float, x1: float, y1: float) -> Loop:
+    """Return an upright rectangle, metres."""
+    return rectangle(Box(x0, y0, x1, y1))
+
+
+def millimetres(length: float) -> str:
+    """Return a length in whole millimetres, as words."""
+    return f"{length * 1000:.0f}"
+
+
+def layered(
+    layers: tuple[SectionLayer, ...], x0: float, x1: float, top: float = 0.0
+) -> tuple[list[Piece], list[Path], list[tuple[float, str, str]], float]:
+    """Return pieces, membranes, rows to read and the depth of layers that run from x0 to x1 and their way beyond."""
+    pieces: list[Piece] = []
+    membranes: list[Path] = []
+    rows: list[tuple[float, str, str]] = []
+    y = top
+    for layer in layers:
+        end = x1 + max(0.0, layer.beyond)
+        name = named(layer.material)
+        if not layer.thickness > 0.004:
+            membranes.append(Path.through((Point(x0, y), Point(end, y))))
+            rows.append((y, name, ""))
+            continue
+        pieces.append(Piece(rect(x0, y - layer.thickness, end, y), cut_of(layer.material)))
+        rows.append((y - layer.thickness / 2, name, millimetres(layer.thickness)))
+        y -= layer.thickness
+    return pieces, membranes, rows, top - y
+
+
+def named(words: str) -> str:
+    """Return words with a capital letter."""
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,85 @@
+"""What is said of pegs that cannot be set: what they see, and where a mark would help most. Lengths in metres."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..errors import Problem
+from .linear import cut_angle
+from .plan import Plan, Target
+from .sight import Sight
+from .standing import Site
+
+Floats = NDArray[np.float64]
+
+FAR = 8
+"""Pegs farther from the marks than this times the marks' own spread are refused: the base is too short."""
+
+
+def short_base(places: Floats, targets: Floats) -> Problem | None:
+    """Return what is wrong with marks at `places` (n x 2) that lie too close together for `targets` (m x 2)."""
+    base = float(np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1)).max())
+    far = max((float(np.hypot(*(places - t).T).min()) for t in targets), default=0.0)
+    if not far > FAR * base:
+        return None
+    return Problem(
+        f"the marks lie within {base:.3f} m of each other, but pegs are wanted {far:.3f} m from them: "
+        f"the base is too short",
+        f"measure in a mark at the far end, or marks {far / 4:.0f} m apart at least",
+        "baseline-short",
+    )
+
+
+def covered(plan: Plan, target: Target) -> Problem:
+    """Return the problem of a peg that would stand within something, or out of the garden."""
+    return Problem(
+        f"{_called(plan, target)} stands within something that is there already, or beyond the boundary",
+        "move the element, or the thing that stands there", "peg-unreached",
+    )
+
+
+def unreached(plan: Plan, target: Target, places: Floats, names: Sequence[str], sight: Sight, site: Site,
+              longest: float) -> Problem:
+    """Return the problem of a peg that no pair of marks sets: which of them it sees, within a tape of `longest`."""
+    spot = np.array([target.at.x, target.at.y])
+    reach = np.hypot(*(places - spot).T)
+    free = sight.free(places, np.broadcast_to(spot, places.shape))
+    seen = [int(k) for k in np.flatnonzero(free & (reach <= longest))]
+    words = ", ".join(f"{names[k]} at {reach[k]:.3f} m" for k in seen) or "no mark"
+    pairs = [(cut_angle(spot, places[a], places[b]), names[a], names[b]) for a in seen for b in seen if a < b]
+    best = max(pairs, key=lambda p: math.sin(math.radians(p[0])), default=None)
+    angle = f"; its best pair {best[1]}, {best[2]} crosses at {best[0]:.0f} degrees" if best else ""
+    return Problem(f"{_called(plan, target)} cannot be set: it sees {words}{angle}",
+                   _helpful(site, sight, spot, places[seen]), "peg-unreached")
+
+
+def lost(plan: Plan, target: Target, sight: Sight, site: Site) -> Problem:
+    """Return the problem of a point between other pegs that nothing reaches."""
+    spot = np.array([target.at.x, target.at.y])
+    return Problem(f"{_called(plan, target)} cannot be set from any mark or peg",
+                   _helpful(site, sight, spot, np.zeros((0, 2))), "peg-unreached")
+
+
+def _helpful(site: Site, sight: Sight, spot: Floats, seen: Floats) -> str:
+    """Say where a mark would help most: seen from the peg, and square to what it sees already."""
+    spots = site.candidates()
+    away = spots - spot
+    reach = np.hypot(*away.T)
+    free = sight.free(spots, np.broadcast_to(spot, spots.shape)) & (reach > 1) & (reach < 15)
+    if not free.any():
+        return "clear a line to it, or move it"
+    sharp = np.ones(len(spots))
+    if len(seen):
+        u, v = away / reach[:, None], (seen - spot) / np.hypot(*(seen - spot).T)[:, None]
+        sharp = np.abs(u[:, None, 0] * v[None, :, 1] - u[:, None, 1] * v[None, :, 0]).max(axis=1)
+    score = np.where(free, sharp - reach / 100, -1.0)
+    best = spots[int(np.argmax(np.round(score, 6)))]
+    return f"measure in a mark near ({best[0]:.1f}, {best[1]:.1f}), where it would help most"
+
+
+def _called(plan: Plan, target: Target) -> str:
+    return f"{target.part} of {plan.pegging.element} at ({target.at.x:.3f}, {target.at.y:.3f})"
