@@ -12,7 +12,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
+import shapely
+
 from ..geometry.errors import DrawingError, Problem, Weight, refuse
+from ..geometry.kernel.flatten import polygon
 from ..geometry.kernel.point import Box, Point
 from . import spots
 from .blocks import Block, block
@@ -20,7 +23,7 @@ from .candidates import Anchor, Options, led, touching
 from .columns import Hung, hang
 from .crowding import crowding
 from .labelled import as_obstacles, placed_by_search, placed_in_column
-from .obstacles import ObstacleIndex
+from .obstacles import FLAT, ObstacleIndex
 from .placing import Search
 from .proving import prove
 from .requests import (
@@ -88,6 +91,7 @@ class _View:
     columns: tuple[Column, ...]
     settings: dict[int, Block] = field(default_factory=dict)
     in_column: set[int] = field(default_factory=set)
+    known: list[tuple[int, shapely.Polygon]] | None = None
 
     def setting(self, number: int) -> Block:
         if number not in self.settings:
@@ -135,8 +139,17 @@ class _View:
             return Options.none()
         named = spots.Named(number, request.name, self.setting(number), request.leader)
         if isinstance(request, AreaLabel):
-            return spots.led_area(named, request.regions, index)
-        return spots.led_line(named, request.path, index)
+            found = spots.led_area(named, request.regions, index)
+        else:
+            found = spots.led_line(named, request.path, index)
+        return spots.off_foreign(found, [shape for k, shape in self.grounds() if k != number])
+
+    def grounds(self) -> list[tuple[int, shapely.Polygon]]:
+        """Return the ground of each named area, with the number of its request."""
+        if self.known is None:
+            self.known = [(k, polygon(region, FLAT)) for k, r in enumerate(self.requests) if isinstance(r, AreaLabel)
+                          for region in r.regions]
+        return self.known
 
 
 def _search(view: _View, index: ObstacleIndex, wanted: Sequence[int]) -> Search:

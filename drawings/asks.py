@@ -14,7 +14,7 @@ from ..geometry.kernel.station import project
 from .brief import Brief
 from .lettering import broken
 from .pens import SURFACES, drawn
-from .plan import Surface, in_window, inside, shown_at, shown_whole, window_of
+from .plan import Surface, in_window, inside, rooms, shown_at, shown_whole, wall_width, window_of
 from .requests import AreaLabel, ColumnLabel, LineLabel, PointLabel, Request, Words
 from .sheet import View
 from .wrapping import FIGURES, NAMES
@@ -163,7 +163,8 @@ def _service(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
 
 def _building(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
     if isinstance(feature.shape, Region):
-        shown = in_window((feature.shape,), window_of(feature, brief))
+        inside_walls = rooms(feature.shape, wall_width(view) / view.factor) or (feature.shape,)
+        shown = in_window(inside_walls, window_of(feature, brief))
         if shown:
             yield AreaLabel(
                 name=f"name {feature.element}",

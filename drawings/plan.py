@@ -288,3 +288,19 @@ def _kept_rafter(feature: Feature, brief: Brief, view: View) -> bool:
 def _middle(feature: Feature) -> Point:
     assert isinstance(feature.shape, Path)
     return feature.shape.start.toward(feature.shape.end, 0.5)
+
+
+HOUSE_WALL, LEAST_WALL = 0.3, 1.8
+"""The wall of a house whose thickness nobody gave, metres; what it is drawn at the least, mm."""
+
+
+def wall_width(view: View) -> float:
+    """Return the width at which the walls of buildings are drawn, mm."""
+    return max(LEAST_WALL, HOUSE_WALL * view.factor)
+
+
+def rooms(shape: Region, walls: float) -> tuple[Region, ...]:
+    """Return what lies inside the walls of a building, `walls` metres thick; nothing if it is all wall."""
+    from ..geometry.kernel.offset import Corners, grown
+
+    return grown((shape,), -walls, Corners.SQUARE)

@@ -42,6 +42,9 @@ KEPT = 80
 STATION = 2.0
 DOT_ROOM = 1.0
 OUT_COST = 4.0
+FOREIGN_COST = 12.0
+"""What it costs a name on a leader to stand on another's ground, where it could be taken for that one's name."""
+
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +199,16 @@ def led_area(named: Named, regions: Sequence[Region], index: ObstacleIndex) -> O
     over = shapely.intersects(shape, polygons(found.boxes)) if len(found) else np.zeros(0, bool)
     return Options(found.owner, found.boxes, found.leaders, np.round(found.cost + np.where(over, OUT_COST, 0.0), 3),
                    found.align, found.way)
+
+
+def off_foreign(found: Options, foreign: Sequence[shapely.Polygon]) -> Options:
+    """Return the options with those dearer whose boxes lie on `foreign` ground."""
+    if not len(found) or not foreign:
+        return found
+    boxes, _ = shapely.STRtree(foreign).query(polygons(found.boxes), predicate="intersects")
+    cost = found.cost.copy()
+    cost[np.unique(boxes)] += FOREIGN_COST
+    return Options(found.owner, found.boxes, found.leaders, cost, found.align, found.way)
 
 
 # ---- line things

@@ -16,7 +16,7 @@ from ..geometry.kernel.point import Box, Point, Vec
 from .draft import Nib, moved_loop, rectangle
 from .obstacles import lettered, text_region
 from .pens import UNIT_JOINTS
-from .plan import ground_of, in_window, inside, window_of
+from .plan import ground_of, in_window, inside, rooms, wall_width, window_of
 from .planned import Stage
 from .sheet import Fill, Ground, Mark, Text, flat
 from .textures import UNIT_LAID, texture
@@ -51,8 +51,8 @@ TEXTURE = {
 GROUND_TEXTURES = frozenset({"turf", "planting", "gravel", "water"})
 """Textures that stop under crowns."""
 
-SETT, BRICK, BOARD, HOUSE_WALL = 0.1, 0.075, 0.145, 0.3
-"""Metres: a sett and a brick on edge with their joints, a board, the wall of a house whose thickness nobody gave."""
+SETT, BRICK, BOARD = 0.1, 0.075, 0.145
+"""Metres: a sett and a brick on edge with their joints, a board."""
 
 LEAST = 1.0
 """Pieces of a surface smaller than this (mm²) carry no texture."""
@@ -157,7 +157,7 @@ def house_walls(kind: str, on: Stage, boxes: Sequence[Region]) -> Iterator[Mark]
     """Yield the cut walls of buildings: a band inside the outline; presentation copies fill the building instead."""
     if kind not in {"layout", "hardscape"}:
         return
-    thick = max(1.8, HOUSE_WALL * on.view.factor)
+    thick = wall_width(on.view)
     for band, inner in _bands(on, thick):
         clear = tuple(b for b in boxes if b.box.meets(_around(band)))
         yield texture("brick-cut", band, width=thick, clear=clear)
@@ -167,12 +167,11 @@ def house_walls(kind: str, on: Stage, boxes: Sequence[Region]) -> Iterator[Mark]
 def _bands(on: Stage, wide: float) -> Iterator[tuple[tuple[Region, ...], tuple[Path | Loop, ...]]]:
     """Yield, for each building, the band of `wide` mm inside its outline as far as shown, and its inner rings."""
     from ..geometry.kernel.combine import difference
-    from ..geometry.kernel.offset import Corners, grown
 
     for feature in on.brief.of(Role.BUILDING):
         if not isinstance(feature.shape, Region):
             continue
-        inner = grown((feature.shape,), -wide / on.view.factor, Corners.SQUARE)
+        inner = rooms(feature.shape, wide / on.view.factor)
         band = difference((feature.shape,), inner) if inner else (feature.shape,)
         window = window_of(feature, on.brief)
         shown = in_window(band, window)

@@ -129,18 +129,24 @@ def _tape(scale: float, corner: Point) -> Group:
     places = (0, 10, 20, 30, 40, 50, 100)
     marks += [Nib(LAYER, "mark").upright(x0 + p, top - 2.8, top) for p in places]
     marks += [_text(corner, TAPE_AT + p, 6.1, f, anchor="middle") for p, f in zip(places, figures, strict=True)]
-    last = width(figures[-1], "regular", FIGURES) / 2
-    marks.append(_text(corner, TAPE_AT + TAPE + last + 1.5, 6.1, unit))
+    marks.append(_text(corner, _unit_at(figures[-1]), 6.1, unit))
     return group(LAYER, "checkbar dim-tape", marks, "Tape of 100 mm on paper")
+
+
+def _unit_at(last: str) -> float:
+    """Return where the unit stands: right of the last figure."""
+    return TAPE_AT + TAPE + width(last, "regular", FIGURES) / 2 + 1.5
 
 
 def _heads(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
     """Yield the scale and the two sentences beside the tape."""
     yield _text(at, 8, 13.2, "On a true print this tape measures 100 mm.")
-    yield _text(at, 121, 13.2, "Figures govern; do not scale.")
+    _, unit, figures = tape(sheet.scale)
+    right = max(121.0, _unit_at(figures[-1]) + width(unit, "regular", FIGURES) + 3.0)
+    yield _text(at, right, 13.2, "Figures govern; do not scale.")
     scale = f"1:{sheet.scale:g}" if sheet.scale > 0 else "No scale"
-    yield _text(at, 121, 7.6, scale, NUMBERS, "bold")
-    yield _text(at, 121 + width(scale, "bold", NUMBERS) + 2.2, 7.6, f"at {sheet.size}", NAMES)
+    yield _text(at, right, 7.6, scale, NUMBERS, "bold")
+    yield _text(at, right + width(scale, "bold", NUMBERS) + 2.2, 7.6, f"at {sheet.size}", NAMES)
 
 
 def _title(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
@@ -158,7 +164,7 @@ def _title(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
     )
     names = wrap(sheet.supplementary, TITLE_ROOM, "regular", NAMES)
     small = len(names) > 1
-    size = NUMBERS if small else step(sheet.title, TITLE_ROOM, "bold", (TITLES, NUMBERS))
+    size = NUMBERS if small else step(sheet.title, TITLE_ROOM, "bold", (TITLES, NUMBERS, NAMES))
     yield _text(at, 26, 23.4 if small else 26, shortened(sheet.title, TITLE_ROOM, "bold", size), size, "bold")
     if not small:
         yield _text(at, 26, 33.6, names[0], NAMES)

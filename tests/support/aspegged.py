@@ -9,7 +9,7 @@ import numpy as np
 
 from pegbook.geometry.kernel.point import Point, Vec
 from pegbook.geometry.pegs.control import adjust
-from pegbook.geometry.pegs.measured import _placed, _readings
+from pegbook.geometry.pegs.expected import placed, readings_of
 from pegbook.geometry.pegs.peg import CheckKind, Method, PegSet
 from pegbook.geometry.pegs.solve import set_out
 from pegbook.geometry.pegs.tape import Options, Tape
@@ -43,10 +43,10 @@ def driven(pegs: PegSet, rng: random.Random, *, peg: str = "", reading: int = 0,
     for p in pegs.pegs:
         if p.method is Method.FIXED:
             continue
-        readings = _readings(p)
+        readings = readings_of(p)
         if p.name == peg and slip:
             readings[reading] += slip
-        at = _placed(p, places, p.sources, [r + rng.gauss(0, tape.sd(r)) for r in readings], p.side)
+        at = placed(p, places, p.sources, [r + rng.gauss(0, tape.sd(r)) for r in readings], p.side)
         if at is None:
             return None
         places[p.name] = Point(at.x + rng.gauss(0, tape.peg_sd), at.y + rng.gauss(0, tape.peg_sd))
