@@ -17,8 +17,8 @@ from ..geometry.kernel.point import Point
 from ..geometry.kernel.segment import Arc, Segment
 from .style import PatternLine
 
-DECIMALS = 6
-"""Of coordinates: a thousandth of a millimetre, in metres and in millimetres alike."""
+DECIMALS = 9
+"""Of coordinates. Coarser ones move the radius of a flat arc, which readers find from its ends and its bulge."""
 
 BULGE_DECIMALS = 12
 
