@@ -177,13 +177,15 @@ def _inside(box: Box, within: Box) -> Box:
 def enlarged_sheets(on: Stage, windows: Sequence[Window], rows: tuple[PanelRow, ...]) -> tuple[Draft, ...]:
     """Return the sheets of enlarged views."""
     sheets: list[tuple[list[Mark], list[View]]] = []
-    cursor: _Cursor | None = None
+    places = _Places(on.plate.field)
     for i, window in enumerate(windows):
         marks, view, size = _enlarged(on, _ground(on, window.box), LETTERS[i % 24])
-        if cursor is None or not cursor.fits(size):
+        corner = places.take(size) if sheets else None
+        if corner is None:
             sheets.append(([], []))
-            cursor = _Cursor(on.plate.field)
-        corner = cursor.take(size)
+            places = _Places(on.plate.field)
+            corner = places.take(size)
+        assert corner is not None       # a view that is larger than a field was refused
         by = corner - Point(view.window.x0, view.window.y0)
         w = view.window
         sheets[-1][0].extend(moved(marks, by))
@@ -214,27 +216,25 @@ def _ground(on: Stage, box: Box) -> Box:
     return Box(a.x, a.y, b.x, b.y)
 
 
-class _Cursor:
-    """Sets views in rows from the top left of a field."""
+class _Places:
+    """Sets views on a field, each as high up and then as far left as it goes."""
 
     def __init__(self, field: Box) -> None:
         self.room = Box(field.x0 + 6, field.y0 + 5, field.x1 - 5, field.y1 - 7)
-        self.x, self.top, self.deep = self.room.x0, self.room.y1, 0.0
+        self.taken: list[Box] = []
 
-    def fits(self, size: tuple[float, float]) -> bool:
-        """Say whether a view of this size still finds a place."""
-        if self.x + size[0] <= self.room.x1 + 1e-6 and self.top - size[1] >= self.room.y0 - 1e-6:
-            return True
-        return self.top - self.deep - GAP - size[1] >= self.room.y0 - 1e-6 and self.deep > 0
-
-    def take(self, size: tuple[float, float]) -> Point:
-        """Return the lower left corner of the next view."""
-        if self.x + size[0] > self.room.x1 + 1e-6 or self.top - size[1] < self.room.y0 - 1e-6:
-            self.x, self.top, self.deep = self.room.x0, self.top - self.deep - GAP, 0.0
-        at = Point(self.x, self.top - size[1])
-        self.x += size[0] + GAP
-        self.deep = max(self.deep, size[1])
-        return at
+    def take(self, size: tuple[float, float]) -> Point | None:
+        """Return the lower left corner of the next view, mm; None if no place is left for it."""
+        lefts = sorted({self.room.x0, *(round(box.x1 + GAP, 3) for box in self.taken)})
+        tops = sorted({self.room.y1, *(round(box.y0 - GAP, 3) for box in self.taken)}, reverse=True)
+        for top in tops:
+            for left in lefts:
+                box = Box(left, top - size[1], left + size[0], top)
+                inside = box.x1 <= self.room.x1 + 1e-6 and box.y0 >= self.room.y0 - 1e-6
+                if inside and not any(box.meets(other.grown(GAP - 0.01)) for other in self.taken):
+                    self.taken.append(box)
+                    return Point(box.x0, box.y0)
+        return None
 
 
 def _enlarged(on: Stage, ground: Box, letter: str) -> tuple[list[Mark], View, tuple[float, float]]:

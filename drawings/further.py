@@ -118,7 +118,7 @@ def _keys(brief: Brief, first: Draft, sections: Sequence[Section]) -> list[Draft
                 name=f"key{part}",
                 title="Key to the set" + (f", part{part}" if part else ""),
                 plate=first.plate,
-                scale=first.scale,
+                scale=0.0,
                 views=(),
                 marks=tuple(marks),
                 rows=rows,

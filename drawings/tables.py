@@ -183,9 +183,9 @@ def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -
                 (
                     i.item,
                     amount(i.net),
-                    i.unit.replace("m2", "m²").replace("m3", "m³"),
+                    unit_words(i.unit),
                     amount(i.order or 0.0),
-                    i.order_unit.replace("m2", "m²").replace("m3", "m³"),
+                    unit_words(i.order_unit),
                 )
             )
             for i in own
@@ -205,6 +205,11 @@ def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -
             TableColumn("", width - 10, 10),
         ),
     )
+
+
+def unit_words(unit: str) -> str:
+    """Return a unit as a narrow column shows it."""
+    return {"number": "no.", "m2": "m²", "m3": "m³"}.get(unit, unit)
 
 
 def amount(value: float) -> str:
