@@ -198,18 +198,18 @@ def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -
         row_height=TIGHT,
         rows=tuple(rows),
         columns=(
-            TableColumn("Item", 0, width - 48),
-            TableColumn("Net", width - 33, 14, figures=True),
-            TableColumn("", width - 32, 11),
-            TableColumn("Order", width - 11, 11, figures=True, style="bold"),
-            TableColumn("", width - 10, 10),
+            TableColumn("Item", 0, width - 52),
+            TableColumn("Net", width - 37, 14, figures=True),
+            TableColumn("", width - 36, 8),
+            TableColumn("Order", width - 16, 11, figures=True, style="bold"),
+            TableColumn("", width - 15, 15),
         ),
     )
 
 
 def unit_words(unit: str) -> str:
     """Return a unit as a narrow column shows it."""
-    return {"number": "no.", "m2": "m²", "m3": "m³"}.get(unit, unit)
+    return "no." if unit == "number" else unit.replace("m2", "m²").replace("m3", "m³")
 
 
 def amount(value: float) -> str:
