@@ -5,15 +5,23 @@ from __future__ import annotations
 import hashlib
 import json
 import sys
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from pegbook.geometry.errors import ReadingsError, refuse
-from pegbook.geometry.pegs.proof import Proof, prove, trials
+from pegbook.geometry.pegs.proof import Proof, prove
+from pegbook.show import print_table
 from pegbook.work import worked
 
 WIDEST = 10
-"""Rows of the table of spreads: the pegs that spread most."""
+"""Rows of the table of spreads: the pegs whose spread differs most from what was predicted."""
+
+AGREES = 0.10
+"""Spread and prediction agree within this share."""
+
+ENOUGH = 2000
+"""Trials from which chance alone no longer parts spread and prediction by a tenth (its deviation is 1.6 %)."""
 
 
 def _text(file: Path) -> str:
@@ -39,34 +47,64 @@ def _model_of(folder: Path) -> Path:
                  "start where the model is, or issue the set again", "model-changed")
 
 
+def _outlines(folder: Path) -> Mapping[str, Sequence[Any]]:
+    """Return the design's outlines; none, said so, where the model is not at hand."""
+    try:
+        return worked(_model_of(folder)).pegs.outlines
+    except ReadingsError as error:
+        sys.stderr.write(f"outlines are not compared: {error}\n")
+        return {}
+
+
 def _say(proof: Proof) -> None:
+    rows = []
+    for name, (count, largest, mean) in proof.elements.items():
+        edge = proof.outlines.get(name)
+        ends = (f"{edge.largest:.1f}", f"{edge.mean:.1f}", f"{edge.area:+.3f}") if edge else ("", "", "")
+        rows.append((name, str(count), f"{largest:.1f}", f"{mean:.1f}", *ends))
+    columns = ("element", "pegs", "largest shift mm", "mean mm", "edge largest mm", "edge mean mm", "area m2")
+    print_table("rebuilt from the printed readings, beside the design", columns, rows, columns[1:])
     print(f"{proof.pegs} pegs rebuilt from the readings alone: largest shift {proof.largest:.1f} mm, "
           f"mean {proof.mean:.1f} mm; {proof.recovered} found again by their recovery measures")
-    for name, (count, largest, mean) in proof.elements.items():
-        print(f"  {name}: {count} pegs, largest {largest:.1f} mm, mean {mean:.1f} mm")
     print("proved" if proof.good else f"not proved: {proof.fault}")
 
 
 def show_proof(folder: Path, count: int) -> bool:
     """Print the proof of a written set, with `count` trials under tape error; return whether it stands.
 
+    Pegs come from pegs.csv and recovery.csv alone; their edges are compared with the model where it is at hand.
     ReadingsError for a folder without a set, or, for trials, without its model.
     """
     recovery = folder / "recovery.csv"
     pegs_text = _text(folder / "pegs.csv")
+    recovery_text = _text(recovery) if recovery.exists() else ""
+    outlines = _outlines(folder)
     try:
-        proof = prove(pegs_text, _text(recovery) if recovery.exists() else "")
+        proof = prove(pegs_text, recovery_text, outlines=outlines)
     except (KeyError, ValueError, TypeError) as error:
         raise refuse(ReadingsError, f"{folder / 'pegs.csv'} is not a table of pegs as it was written: {error}",
                      "issue the set again", "bad-table") from None
     _say(proof)
-    if count:
-        pegs = worked(_model_of(folder)).pegs
-        found = sorted(trials(pegs, count), key=lambda s: -s.seen)
-        print(f"{count} gardens pegged under tape error; root mean square distance from the place, mm:")
-        for one in found[:WIDEST]:
-            print(f"  {one.peg}: {one.seen:.1f}, predicted {one.predicted:.1f}")
-    return proof.good
+    return _show_trials(folder, count) and proof.good if count else proof.good
+
+
+def _show_trials(folder: Path, count: int) -> bool:
+    """Print the spread over many gardens beside the predicted errors; return whether they agree."""
+    from pegbook.geometry.pegs.as_built import trials
+
+    found = trials(worked(_model_of(folder)).pegs, count)
+    apart = sorted(found, key=lambda s: (-abs(s.ratio - 1), s.peg))
+    columns = ("peg", "predicted mm", "seen mm", "seen / predicted")
+    print_table(f"{count} gardens pegged under tape error: root mean square distance from the place", columns,
+                [(s.peg, f"{s.predicted:.1f}", f"{s.seen:.1f}", f"{s.ratio:.3f}") for s in apart[:WIDEST]], columns[1:])
+    good = all(abs(s.ratio - 1) <= AGREES for s in found)
+    if good:
+        print(f"all {len(found)} predicted errors agree within {AGREES:.0%}")
+    elif count < ENOUGH:
+        print(f"not all predicted errors agree within {AGREES:.0%}; chance plays a part under {ENOUGH} trials")
+    else:
+        print(f"not all predicted errors agree within {AGREES:.0%}")
+    return good or count < ENOUGH
 
 
 def show_measured(file: Path, readings: Path) -> bool:
@@ -76,11 +114,18 @@ def show_measured(file: Path, readings: Path) -> bool:
     """
     from pegbook.geometry.pegs.measured import judge
 
-    verdict = judge(worked(file).pegs, _text(readings))
-    for m in verdict.measures:
-        state = "good" if m.good else "NOT GOOD"
-        print(f"{m.start} to {m.end}: {m.reading:.3f} m, should be {m.design:.3f} m within "
-              f"{m.allowed * 1000:.0f} mm: {state}")
+    pegs = worked(file).pegs
+    verdict = judge(pegs, _text(readings))
+    tape = pegs.options.tape
+
+    def said(metres: float) -> str:
+        return tape.reading(metres).text if tape.feet else f"{metres:.3f}"
+
+    columns = ("from", "to", "reading", "should be", "out by mm", "allowed mm", "", "when")
+    print_table("measured", columns,
+                [(m.start, m.end, said(m.reading), said(m.design), f"{m.over * 1000:+.0f}",
+                  f"{m.allowed * 1000:.0f}", "good" if m.good else "NOT GOOD", m.when) for m in verdict.measures],
+                columns[2:6])
     for line in verdict.advice:
         print(line)
     sys.stdout.flush()

@@ -18,7 +18,8 @@ def _rows(text: str) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(text)))
 
 
-def _table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[str] = ()) -> None:
+def print_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[str] = ()) -> None:
+    """Print rows under their columns; those named in `right` stand to the right."""
     from rich import box
     from rich.console import Console
     from rich.table import Table
@@ -64,7 +65,7 @@ def show_pegs(file: Path, form: str, why: bool) -> None:
     elif not _put(text, form, ("x", "y", "level", "error", "order")):
         wanted = ("peg", "element", "part", "method", "from_1", "reading_1", "from_2", "reading_2", "side",
                   "check_from", "check_reading", "check_limit", "error")
-        _table(f"{work.garden.project.title}: pegs in working order", wanted,
+        print_table(f"{work.garden.project.title}: pegs in working order", wanted,
                [[row[name] for name in wanted] for row in _rows(text)],
                ("reading_1", "reading_2", "check_reading", "check_limit", "error"))
 
@@ -78,7 +79,7 @@ def _show_why(work: SettingOut, form: str) -> None:
             rows.append((peg.name, "yes" if way.chosen else "", way.method, " ".join(way.sources), f"{way.q:.2f}",
                          angle, f"{way.tape:.1f}", str(way.level), f"{way.error:.1f}"))
     if form == "table":
-        _table(f"{work.garden.project.title}: why each peg is set so", columns, rows, columns[4:])
+        print_table(f"{work.garden.project.title}: why each peg is set so", columns, rows, columns[4:])
         return
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\n")
@@ -96,7 +97,7 @@ def show_quantities(file: Path, form: str) -> None:
     _advise(work)
     if not _put(text, form, ("net", "allowance", "gross", "order")):
         columns = ("section", "element", "item", "net", "unit", "order", "order_unit", "basis")
-        _table(f"{work.garden.project.title}: quantities", columns,
+        print_table(f"{work.garden.project.title}: quantities", columns,
                [[row[name] for name in columns] for row in _rows(text)], ("net", "order"))
 
 
@@ -106,18 +107,18 @@ def show_layouts(file: Path) -> None:
 
     garden = load(file)
     rows = [(placed.name, words) for placed in garden.elements for words in placed.element.layouts(placed, garden)]
-    _table(f"{garden.project.title}: where to start laying", ("element", "layout"), rows)
+    print_table(f"{garden.project.title}: where to start laying", ("element", "layout"), rows)
 
 
 def show_plants(file: Path, form: str) -> None:
     """Print the planting schedule, and below it the clarity report of each bed."""
-    from pegbook.geometry.planting.schedule import plants_csv, schedule
+    from pegbook.geometry.planting.schedule import plants_csv
 
     work = worked(file)
-    text = plants_csv(schedule(work.beds))
+    text = plants_csv(work.schedule)
     _advise(work)
     if _put(text, form, ("number", "spacing", "density")):
         return
     rows = _rows(text)
     columns = tuple(rows[0]) if rows else ("key",)
-    _table(f"{work.garden.project.title}: planting schedule", columns, [list(row.values()) for row in rows])
+    print_table(f"{work.garden.project.title}: planting schedule", columns, [list(row.values()) for row in rows])

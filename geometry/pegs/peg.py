@@ -13,6 +13,7 @@ from enum import StrEnum
 
 from ..errors import Problem
 from ..features import Purpose
+from ..kernel.path import Loop, Path
 from ..kernel.point import Point
 from .control import Control
 from .tape import Options, Reading
@@ -175,7 +176,7 @@ class PegSet:
     """All pegs in working order, checks, ways back, and what was thought on the way.
 
     `elements` gives the elements in working order with their numbers, `strings` the names S1, S2 ...
-    of recovery strings by their two pegs, `weighed` the ways considered for each peg.
+    of recovery strings by their two pegs, `weighed` the ways considered for each peg, `outlines` what was pegged.
     """
 
     pegs: tuple[Peg, ...]
@@ -187,6 +188,7 @@ class PegSet:
     strings: Mapping[str, str] = field(default_factory=dict)
     weighed: Mapping[str, tuple[Weighed, ...]] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
+    outlines: Mapping[str, tuple[Loop | Path, ...]] = field(default_factory=dict)
 
     def peg(self, name: str) -> Peg:
         """Return the peg called `name`; KeyError if there is none."""

@@ -9,16 +9,15 @@ from __future__ import annotations
 import csv
 import io
 import math
-import random
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from ..errors import ReadingsError, refuse
 from ..kernel.point import Point
-from .peg import Method, Peg, PegSet
+from .outlines import MOST_ASIDE, Outline, Stray, strays
+from .peg import Method, PegSet
 from .rebuild import across, along_line, three_tapes
-from .tape import SQUARE, STRING, Tape, read_length
+from .tape import read_length
 
 PRINTED = 0.0008
 """What x and y with three decimals may be off both ways, metres (0.71 mm rounded up)."""
@@ -33,6 +32,9 @@ LEAST_MEET = 0.020
 RECOVERED = 0.005
 """A peg found again by its strings lies within this of the peg that was dug away, metres."""
 
+CHECKED = 0.005
+"""A printed check is what the rebuilt pegs give, but for its rounding to the coarsest step (1/4 in), metres."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
@@ -43,6 +45,7 @@ class Proof:
     mean: float
     elements: Mapping[str, tuple[int, float, float]] = field(default_factory=dict)  # name: pegs, largest, mean
     recovered: int = 0
+    outlines: Mapping[str, Stray] = field(default_factory=dict)
     fault: str = ""
 
     @property
@@ -57,6 +60,7 @@ class Proof:
             "largest_shift_mm": round(self.largest, 2),
             "mean_shift_mm": round(self.mean, 2),
             "recovered": self.recovered,
+            "outlines": {name: stray.as_record() for name, stray in self.outlines.items()},
             "good": self.good,
         }
 
@@ -149,8 +153,13 @@ def _taped(
     return at
 
 
-def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] | None = None) -> Proof:
-    """Return the proof of a written set; `bounds` (mm): how far rounding may move each peg, else MOST_SHIFT."""
+def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] | None = None,
+          outlines: Mapping[str, Sequence[Outline]] | None = None) -> Proof:
+    """Return the proof of a written set.
+
+    `bounds` (mm): how far rounding may move each peg, else MOST_SHIFT; `outlines`: the design's, by element, to compare
+    what the pegs rebuild with.
+    """
     rows = rows_of(pegs_text)
     found = rebuilt(rows)
     shifts: dict[str, float] = {}
@@ -163,6 +172,9 @@ def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] |
         if not shift <= min(bound, MOST_SHIFT) and not fault:
             fault = f"{name} comes out {shift * 1000:.1f} mm from its place (at most {bound * 1000:.1f} mm)"
     recovered, lost = _recovered(recovery_text, found, is_feet(rows))
+    edges = strays(rows, found, outlines or {}, feet=is_feet(rows))
+    aside = next((f"the edge of {name} comes out {stray.largest:.1f} mm beside the design"
+                  for name, stray in edges.items() if not stray.largest <= MOST_ASIDE * 1000), "")
     driven = [s for row in rows if row["method"] != "fixed" for s in [shifts[row["peg"]]]]
     return Proof(
         pegs=len(driven),
@@ -170,8 +182,22 @@ def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] |
         mean=math.fsum(driven) / max(len(driven), 1) * 1000,
         elements=_by_element(rows, shifts),
         recovered=recovered,
-        fault=fault or lost,
+        outlines=edges,
+        fault=fault or _unchecked(rows, found) or lost or aside,
     )
+
+
+def _unchecked(rows: list[dict[str, str]], found: Mapping[str, Point]) -> str:
+    """Return the first check measure that the rebuilt pegs do not give, in words; '' where all are right."""
+    feet = is_feet(rows)
+    for row in rows:
+        if row["check_from"]:
+            has = _of(row["check_from"], found, row).distance(found[row["peg"]])
+            said = _reading(row, "check_reading", feet)
+            if not abs(has - said) <= CHECKED:
+                return (f"the check of {row['peg']} from {row['check_from']} says {row['check_reading']}, "
+                        f"{abs(has - said) * 1000:.1f} mm beside what its readings give")
+    return ""
 
 
 def _by_element(rows: list[dict[str, str]], shifts: Mapping[str, float]) -> dict[str, tuple[int, float, float]]:
@@ -213,81 +239,9 @@ def _again(row: Mapping[str, str], found: Mapping[str, Point], feet: bool) -> Po
 
 
 def prove_set(pegs: PegSet, pegs_text: str, recovery_text: str) -> Proof:
-    """Return the proof of a set about to be issued: each peg within the bound of its rounding."""
-    return prove(pegs_text, recovery_text, {p.name: p.bound for p in pegs.pegs if p.method is not Method.FIXED})
+    """Return the proof of a set about to be issued: each peg within the bound of its rounding, each edge near."""
+    bounds = {p.name: p.bound for p in pegs.pegs if p.method is not Method.FIXED}
+    return prove(pegs_text, recovery_text, bounds, pegs.outlines)
 
 
-# -- as built ------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Spreading:
-    """One peg's spread over many trials beside what was predicted, root mean square distances in mm."""
-
-    peg: str
-    predicted: float
-    seen: float
-
-    @property
-    def ratio(self) -> float:
-        """Seen over predicted."""
-        return self.seen / self.predicted if self.predicted > 0 else 1.0
-
-
-def trials(pegs: PegSet, count: int, seed: int = 1) -> tuple[Spreading, ...]:
-    """Peg the garden `count` times with random tape errors; return each peg's spread beside its predicted error.
-
-    Non-linear: every trial reads wrong readings from pegs that stand wrong already. Control errs as its covariance
-    says.
-    """
-    import numpy as np
-
-    rng = random.Random(seed)
-    control = [p for p in pegs.pegs if p.method is Method.FIXED]
-    root = _root(np.asarray(pegs.control.covariance, dtype=float))
-    total = {p.name: 0.0 for p in pegs.pegs}
-    driven = [p for p in pegs.pegs if p.method is not Method.FIXED]
-    base = {p.name: (p.rebuilt or p.at) for p in pegs.pegs}
-    done = 0
-    for _ in range(count):
-        noise = root @ np.array([rng.gauss(0, 1) for _ in range(len(root))])
-        found = {p.name: Point(p.at.x + noise[2 * k], p.at.y + noise[2 * k + 1]) for k, p in enumerate(control)}
-        for peg in driven:
-            found[peg.name] = _driven(peg, found, pegs.options.tape, rng)
-        for name, at in found.items():
-            total[name] += at.distance(base[name]) ** 2
-        done += 1
-    return tuple(Spreading(p.name, p.error, math.sqrt(total[p.name] / max(done, 1)) * 1000) for p in driven)
-
-
-def _root(covariance: Any) -> Any:
-    import numpy as np
-
-    values, vectors = np.linalg.eigh(np.asarray(covariance))
-    return vectors * np.sqrt(np.maximum(values, 0.0))
-
-
-def _driven(peg: Peg, found: Mapping[str, Point], tape: Tape, rng: random.Random) -> Point:
-    """Return where a peg is driven by readings that err, from hooks that stand where they stand."""
-    assert peg.reading_1 is not None
-    one = peg.reading_1.metres + rng.gauss(0, tape.sd(peg.reading_1.metres))
-    two = peg.reading_2.metres + rng.gauss(0, tape.sd(peg.reading_2.metres)) if peg.reading_2 else 0.0
-    if peg.method in (Method.OFFSET, Method.LINE, Method.CHORD):
-        names = peg.from_1.split("-") if peg.method is Method.OFFSET else [peg.from_1, peg.from_2]
-        a, b = found[names[0]], found[names[1]]
-        u = (b - a).unit()
-        lean = rng.gauss(0, SQUARE) if peg.method is not Method.LINE else 0.0
-        string = rng.gauss(0, STRING)
-        at = a + u * (one - two * lean) + u.left() * (two + string)
-    else:
-        a, b, left = found[peg.from_1], found[peg.from_2], peg.side == "left"
-        if peg.from_3 and peg.reading_3 is not None:
-            three = peg.reading_3.metres + rng.gauss(0, tape.sd(peg.reading_3.metres))
-            met = three_tapes((a, b, found[peg.from_3]), (one, two, three), left)
-        else:
-            met = across(a, b, one, two, left)
-        at = met if met is not None else peg.at
-    return Point(at.x + rng.gauss(0, tape.peg_sd), at.y + rng.gauss(0, tape.peg_sd))
-
-
-__all__ = ["Proof", "Spreading", "prove", "prove_set", "rebuilt", "rows_of", "trials"]
+__all__ = ["Proof", "prove", "prove_set", "rebuilt", "rows_of"]

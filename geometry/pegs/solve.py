@@ -102,6 +102,7 @@ class _Work:
             elements=elements,
             strings=found.strings,
             weighed={self.names[n]: self._weighed(n) for n in self.done.order if self.settings[n].weighed},
+            outlines={p.pegging.element: p.pegging.outlines for p in self.plans if p.pegging.outlines},
             problems=(*self.setter.problems, *self._outside(pegs), *found.problems),
         )
 

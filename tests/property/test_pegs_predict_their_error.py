@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from pegbook.geometry.features import Purpose
 from pegbook.geometry.kernel.point import Point
+from pegbook.geometry.pegs.as_built import trials
 from pegbook.geometry.pegs.ground import form_of
 from pegbook.geometry.pegs.linear import CHORD, LINE, OFFSET, RADIUS, THREE, TIES, line_form, ties_form
 from pegbook.geometry.pegs.peg import Method
-from pegbook.geometry.pegs.proof import trials
 from pegbook.geometry.pegs.rebuild import across, along_line, three_tapes
 from pegbook.geometry.pegs.rounding import _best
 from pegbook.geometry.pegs.shape import shape_errors
