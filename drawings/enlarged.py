@@ -19,11 +19,12 @@ from . import pegs_on_plan
 from .brief import Brief
 from .composition import RECOMMENDED, Plate
 from .crowding import crowding
-from .draft import Nib, group, moved
+from .draft import Nib, group, moved, rectangle
 from .drafts import Draft
 from .filling import PanelRow
 from .obstacles import lettered as ink_of
 from .obstacles import text_region
+from .once import Drawn
 from .plan import visible_surfaces
 from .planned import Lettered, Stage, lettered, under
 from .requests import PointLabel, Request
@@ -247,7 +248,8 @@ def _enlarged(on: Stage, ground: Box, letter: str) -> tuple[list[Mark], View, tu
         if wide > on.plate.field.width - 11 or high + TITLE > on.plate.field.height - 12:
             break
         try:
-            marks, view = _drawn(on, ground, Box(at.x, at.y, at.x + wide, at.y + high), scale, letter)
+            shown = _as_wide(ground, wide / factor)
+            marks, view = _drawn(on, shown, Box(at.x, at.y, at.x + wide, at.y + high), scale, letter)
         except DrawingError as error:
             failed = error
             continue
@@ -258,6 +260,12 @@ def _enlarged(on: Stage, ground: Box, letter: str) -> tuple[list[Mark], View, tu
         "take a larger sheet",
         "enlarged-too-large",
     )
+
+
+def _as_wide(ground: Box, wide: float) -> Box:
+    """Return ground that is at least so wide (m), about the same middle: a view shows all of its ground."""
+    more = max(0.0, wide - ground.width) / 2
+    return Box(ground.x0 - more, ground.y0, ground.x1 + more, ground.y1)
 
 
 def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str) -> tuple[list[Mark], View]:
@@ -277,7 +285,8 @@ def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str) -> tuple[l
     pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
     words = lettered(here, marks, asked, sides=(), more=standing, compass=False)
     title = view_title(Point(box.x0, box.y1 + 2.0), letter, "Enlarged", f"1:{scale}")
-    return [*marks, *pegs, *words.marks, Nib("thin", "thin").box(box), title], view
+    rim = [Nib("thin", "thin").path(piece) for piece in Drawn.of(marks).rest(rectangle(box))]
+    return [*marks, *pegs, *words.marks, *rim, title], view
 
 
 def window_brief(brief: Brief, ground: Box) -> Brief:

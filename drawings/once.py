@@ -13,12 +13,16 @@ from collections.abc import Iterable, Iterator
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Box
 from ..geometry.kernel.segment import TURN, Arc, Line, Segment
+from .sheet import Mark, Stroke, flat
 
 BUFFER = 0.1
 """Lines nearer than this (mm) are one line."""
 
 SCRAP = 0.25
 """Left-over pieces shorter than this (mm) are not drawn, covered pieces shorter than this not cut out."""
+
+TOUCHING, TOUCHES = 0.05, 2.5
+"""A line and an arc that touch are one line where they are nearer than this (mm), if that is longer than so much."""
 
 CELL = 12.0
 
@@ -31,6 +35,15 @@ class Drawn:
     def __init__(self) -> None:
         self._cells: dict[tuple[int, int], list[int]] = defaultdict(list)
         self._segments: list[Segment] = []
+
+    @classmethod
+    def of(cls, marks: Iterable[Mark]) -> Drawn:
+        """Return what a plan has drawn already: every stroke among its marks."""
+        drawn = cls()
+        for mark in flat(tuple(marks)):
+            if isinstance(mark, Stroke):
+                drawn.add(mark.path)
+        return drawn
 
     def add(self, path: Path | Loop) -> None:
         """Remember a line as drawn."""
@@ -82,7 +95,46 @@ def shared(segment: Segment, other: Segment) -> list[Span]:
         return _on_line(segment, other)
     if isinstance(segment, Arc) and isinstance(other, Arc):
         return _on_arc(segment, other)
+    if isinstance(segment, Arc) and isinstance(other, Line):
+        return _arc_along(segment, other)
+    if isinstance(segment, Line) and isinstance(other, Arc):
+        return _line_along(segment, other)
     return []
+
+
+def _touch(arc: Arc, line: Line) -> tuple[float, float]:
+    """Return where on its circle an arc may touch a line (radians), and for how far to each side; 0 if it does not."""
+    way = (line.end - line.start).unit()
+    off = way.cross(arc.centre - line.start)        # of the centre, to the left of the line
+    deep = arc.radius - abs(off)
+    if not -TOUCHING < deep < TOUCHING:
+        return 0.0, 0.0
+    reach = math.acos(max(-1.0, min(1.0, (abs(off) - TOUCHING) / arc.radius)))
+    return way.heading - math.copysign(math.pi / 2, off), reach
+
+
+def _arc_along(arc: Arc, line: Line) -> list[Span]:
+    at, reach = _touch(arc, line)
+    low, spans = (at - reach - arc.begin) if arc.sweep > 0 else (arc.begin - at - reach), []
+    for start in (low % TURN - TURN, low % TURN):
+        s0, s1 = max(0.0, start), min(abs(arc.sweep), start + 2 * reach)
+        if (s1 - s0) * arc.radius > TOUCHES and _beside(arc.part(s0 / abs(arc.sweep), s1 / abs(arc.sweep)), line):
+            spans.append((s0 / abs(arc.sweep), s1 / abs(arc.sweep)))
+    return spans
+
+
+def _beside(piece: Segment, line: Line) -> bool:
+    """Say whether a piece lies beside a line from end to end."""
+    way, first = (line.end - line.start).unit(), line.start
+    return all(-SCRAP < way.dot(p - first) < line.length + SCRAP for p in (piece.start, piece.end))
+
+
+def _line_along(line: Line, arc: Arc) -> list[Span]:
+    way, spans = (line.end - line.start).unit(), []
+    for low, high in _arc_along(arc, line):
+        ends = sorted(way.dot(arc.point(share) - line.start) / line.length for share in (low, high))
+        spans.append((max(0.0, ends[0]), min(1.0, ends[1])))
+    return spans
 
 
 def _on_line(a: Line, b: Line) -> list[Span]:

@@ -138,9 +138,9 @@ def main_ties(brief: Brief, most: int = TIED_MOST) -> tuple[Peg, ...]:
     return tuple(chosen)
 
 
-def ties(brief: Brief, view: View) -> tuple[tuple[Mark, ...], tuple[LineLabel, ...]]:
-    """Return the ties of the main pegs as drawn, and the requests for their readings."""
-    at = {p.name: p.at for p in brief.pegs}
+def ties(brief: Brief, view: View, under: Sequence[Mark] = ()) -> tuple[tuple[Mark, ...], tuple[LineLabel, ...]]:
+    """Return the ties of the main pegs as drawn over the marks `under` them, and the requests for their readings."""
+    at, once = {p.name: p.at for p in brief.pegs}, Drawn.of(under)
     marks: list[Mark] = []
     asks: list[LineLabel] = []
     for peg in main_ties(brief):
@@ -156,7 +156,10 @@ def ties(brief: Brief, view: View) -> tuple[tuple[Mark, ...], tuple[LineLabel, .
                 "ties",
                 "tie",
                 (
-                    Nib("ties", "thin").path(Path((Line(line.start, line.end + way * -ARROW * 0.6),))),
+                    *map(
+                        Nib("ties", "thin").path,
+                        once.once(Path((Line(line.start, line.end + way * -ARROW * 0.6),))),
+                    ),
                     arrow("ties", line.end, way.heading, ARROW, SPREAD),
                 ),
                 f"tie {peg.name} {name}",
@@ -184,14 +187,14 @@ def ties(brief: Brief, view: View) -> tuple[tuple[Mark, ...], tuple[LineLabel, .
     return tuple(marks), tuple(asks)
 
 
-def to_recovery(brief: Brief, view: View) -> tuple[Mark, ...]:
-    """Return the dashed lines from recovery pegs to the pegs that they serve."""
+def to_recovery(brief: Brief, view: View, under: Sequence[Mark] = ()) -> tuple[Mark, ...]:
+    """Return the dashed lines from recovery pegs to the pegs that they serve, where `under` draws no line yet."""
     at = {p.name: p.at for p in brief.pegs}
     nib = Nib("marks", "thin", "recovery", classes=("recovery-line",))
     pairs = [
         (view.point(at[p.part]), view.point(p.at)) for p in brief.pegs if p.purpose is Purpose.RECOVERY and p.part in at
     ]
-    once, marks = Drawn(), []
+    once, marks = Drawn.of(under), []
     for a, b in sorted(pairs, key=lambda pair: -pair[0].distance(pair[1])):
         if 3.4 < a.distance(b) <= RECOVERY_LINE:
             way: Vec = (b - a).unit()

@@ -35,8 +35,9 @@ def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
     """
     brief, view = on.brief, on.view
     _, marks = under(KIND, on, Insert(BEFORE_BOUNDARY, lambda once: pegs_on_plan.base_line(brief, view, once)))
-    drawn_ties, tie_asks = pegs_on_plan.ties(brief, view)
-    marks = (*marks, *pegs_on_plan.to_recovery(brief, view), *drawn_ties, north(on))
+    drawn_ties, tie_asks = pegs_on_plan.ties(brief, view, marks)
+    marks = (*marks, *drawn_ties)
+    marks = (*marks, *pegs_on_plan.to_recovery(brief, view, marks), north(on))
     pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
     key = _legend(on)
     beside, closed = _beside(on, key)

@@ -219,9 +219,17 @@ def _leader(classes: frozenset[str]) -> bool:
     return "leader" in classes
 
 
+def _peg(classes: frozenset[str]) -> bool:
+    return any(word.startswith(("peg", "point")) or "station" in word for word in classes)
+
+
 def _quiet(classes: frozenset[str]) -> bool:
     return bool(classes & {"hatch", "symbol", "plant", "texture", "layer-textures"}) or any(
         word.startswith(("hatch", "symbol", "plant")) for word in classes)
+
+
+def _said(stroke: Stroke) -> str:
+    return " ".join(sorted(stroke.classes - {""})) + f" {stroke.width:g}"
 
 
 BORDER = frozenset({"zone", "border", "sheet-size"})
@@ -350,11 +358,11 @@ class Reader:
     def _ambiguous(self) -> None:
         points = set()
         for s in self.sheet.strokes:
-            if s.closed:
+            if s.closed and not any(word.startswith("hatch") for word in s.classes):
                 x0, y0, x1, y1 = s.line.bounds
                 wide, high = x1 - x0, y1 - y0
                 round_ = len(s.points) > 8 and 0.4 <= wide <= 4 and abs(wide - high) < 0.1 * wide
-                if round_ or ("peg" in s.classes and max(wide, high) < 6):
+                if round_ or (_peg(s.classes) and wide < 6 and high < 6):
                     points.add((round((x0 + x1) / 2, 2), round((y0 + y1) / 2, 2)))
         spots = [shapely.Point(p) for p in sorted(points)]
         leaders = shapely.STRtree([s.line for s in self.sheet.strokes if _leader(s.classes)])
@@ -394,9 +402,11 @@ class Reader:
             if ids[i] < owner[j] and off < math.radians(8) and (i, owner[j]) not in seen:
                 seen.add((i, owner[j]))
                 runs[ids[i], owner[j]] += 1
-        for (a, _), count in sorted(runs.items()):
+        for (a, b), count in sorted(runs.items()):
             if count * 0.5 >= 3.0:
-                self.hit("duplicate_lines", "", self.sheet.strokes[a].line)
+                one, two = self.sheet.strokes[a], self.sheet.strokes[b]
+                words = f"{_said(one)} | {_said(two)}, {count * 0.5:.1f} mm"
+                self.hit("duplicate_lines", words, one.line.intersection(two.line.buffer(0.03)))
 
     def _dimensions(self) -> None:
         thin = [s for s in self.sheet.strokes if _dim(s.classes) and len(s.points) == 2 and s.width < HEAVY
