@@ -40,7 +40,7 @@ def _model_of(folder: Path) -> Path:
     except (ValueError, KeyError, TypeError):
         raise refuse(ReadingsError, f"{folder / 'issue.json'} does not name the model", "issue the set again",
                      "bad-record") from None
-    for place in (file, folder.parent / file.name):
+    for place in (file, folder.parent / file.name, Path(file.name)):
         if place.is_file() and hashlib.sha256(place.read_bytes()).hexdigest() == digest:
             return place
     raise refuse(ReadingsError, f"the model {file} that this set was made from is not here, or has changed since",
