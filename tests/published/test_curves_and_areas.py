@@ -132,6 +132,15 @@ def test_long_chord_of_a_road_curve() -> None:
     agrees(case, long_chord=arc.start.distance(arc.end))
 
 
+def test_a_road_curve_by_its_degree() -> None:
+    """From memory, as its case says."""
+    case = CASES["CRV-17"]
+    radius, pi = 18000 / math.pi / case["inputs"]["D_deg"], case["inputs"]["PI_station_ft"]
+    _, arc = simple_curve(radius, case["inputs"]["I_deg"])
+    agrees(case, R_ft=radius, T_ft=-arc.start.x, L_ft=arc.length, PC_ft=pi + arc.start.x,
+           PT_ft=pi + arc.start.x + arc.length)
+
+
 def test_segments_of_the_unit_circle() -> None:
     case = CASES["CRV-19"]
     for angle in case["inputs"]["angles_deg"]:
