@@ -16,7 +16,11 @@ from ..geometry.kernel.point import Box, Point
 
 if TYPE_CHECKING:
     from ..geometry.pegs.peg import Check, Peg
+    from ..geometry.planting.lines import LinePlanting
+    from ..geometry.planting.mix import SinglesInput
     from ..geometry.planting.planted import BedPlanting
+    from ..geometry.planting.sanding import Sanding
+    from ..geometry.planting.schedule import ScheduleRow
     from ..geometry.setout import SettingOut
 
 
@@ -80,6 +84,10 @@ class Brief:
     baseline: tuple[str, str] = ("A", "B")
     items: tuple[Item, ...] = ()
     beds: tuple[BedPlanting, ...] = ()
+    lines: tuple[LinePlanting, ...] = ()
+    singles: tuple[SinglesInput, ...] = ()
+    schedule: tuple[ScheduleRow, ...] = ()
+    sandings: tuple[Sanding, ...] = ()
     cautions: tuple[tuple[Caution, tuple[str, ...]], ...] = ()
     sections: tuple[SectionDetail, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
@@ -183,6 +191,10 @@ def read(work: SettingOut) -> Brief:
         baseline=work.pegs.control.baseline,
         items=work.bill.items,
         beds=work.beds,
+        lines=work.lines,
+        singles=work.singles,
+        schedule=work.schedule,
+        sandings=work.sandings,
         cautions=work.cautions,
         sections=work.sections,
         obstacles=work.obstacles,

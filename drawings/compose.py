@@ -124,7 +124,7 @@ _SHEETS: Mapping[str, Callable[[Stage], Draft]] = {
 def _worth(name: str, brief: Brief) -> bool:
     """Say whether a sheet has anything to show."""
     if name == "planting":
-        return bool(brief.beds)
+        return bool(brief.schedule)
     if name == "levels":
         return has_levels(brief)
     if name == "hardscape":

@@ -28,7 +28,7 @@ class IssueOptions:
 def tables(work: SettingOut) -> dict[str, bytes]:
     """Return the CSV files of the set."""
     from ..geometry.pegs import csvs
-    from ..geometry.planting.schedule import plants_csv, schedule
+    from ..geometry.planting.schedule import plants_csv
     from ..geometry.quantities.bill import quantities_csv
 
     texts = {
@@ -37,7 +37,7 @@ def tables(work: SettingOut) -> dict[str, bytes]:
         "checks.csv": csvs.checks_csv(work.pegs),
         "recovery.csv": csvs.recovery_csv(work.pegs),
         "quantities.csv": quantities_csv(work.bill),
-        "plants.csv": plants_csv(schedule(work.beds)),
+        "plants.csv": plants_csv(work.schedule),
     }
     return {name: text.encode("utf-8") for name, text in texts.items()}
 

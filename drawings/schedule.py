@@ -1,6 +1,6 @@
 """The planting schedule: one row a kind with its mark, number, names, supply, spacing, height and twelve months.
 
-Takes: planted beds. Gives: a table that parts at any height like the ruled ones. Millimetres on paper.
+Takes: the schedule of a garden. Gives: a table that parts at any height like the ruled ones. Millimetres on paper.
 """
 
 from __future__ import annotations
@@ -11,58 +11,62 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from ..geometry.kernel.point import Box, Point
+from ..geometry.planting.months import month_sign
+from ..geometry.planting.plants import MONTH_LETTERS, MONTHS, Habit
 from .draft import Nib, block, moved_layer
 from .panel import LAYER, Section, section, text
 from .ruled import FOOT, HEAD, HEAD_ROW
-from .sheet import Mark
+from .sheet import Mark, Text
 from .signs import EVERGREEN, GRASS, OPEN, plant_mark
-from .wrapping import shortened, wrap
+from .symbols import planting_point
+from .wrapping import wrap
 
 if TYPE_CHECKING:
-    from ..geometry.planting.planted import BedPlanting
     from ..geometry.planting.plants import Plant
+    from ..geometry.planting.schedule import ScheduleRow
 
 WIDTH = 164.0
 MONTHS_AT, MONTH = 113.4, 4.2
-LETTERS = "JFMAMJJASOND"
 KEY = 6.0
 NAME_ROOM = 47.0
+SUPPLY_AT, SUPPLY_ROOM = 67.0, 22.0
+SPARE_ROW = 4.6
+TREE, HEDGE = "tree", "hedge"
+"""Signs of what is drawn by its crown, and of plants in lines."""
+
 LINE = 3.8
 """Baselines of name and botanical name stand this far apart."""
 
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """One kind of plant in the set: the plant, its mark, how many stand, in how many groups."""
+    """One line of the schedule with the mark by which its plants are drawn; spare plants have none."""
 
-    plant: Plant
+    row: ScheduleRow
     mark: str
-    count: int
-    groups: int
 
     @property
-    def sort(self) -> int:
-        """Its part of the schedule: 0 perennials, 1 grasses, 2 evergreens, 3 shrubs and climbers, 4 trees."""
-        habit = self.plant.habit.value
-        if habit in {"tree", "shrub", "climber"}:
-            return 4 if habit == "tree" else 3
-        return 2 if self.plant.evergreen else 1 if habit == "grass" else 0
+    def plant(self) -> Plant:
+        """The kind of plant."""
+        return self.row.plant
 
 
-def kinds_of(beds: Sequence[BedPlanting]) -> tuple[Kind, ...]:
-    """Return all kinds in the order of the schedule, each with a mark of its own."""
-    plants: dict[str, Plant] = {}
-    counts: dict[str, int] = {}
-    groups: dict[str, int] = {}
-    for bed in beds:
-        for plant, points in bed.placed():
-            plants.setdefault(plant.name, plant)
-            counts[plant.name] = counts.get(plant.name, 0) + len(points)
-            groups[plant.name] = groups.get(plant.name, 0) + 1
-    found = [Kind(plant, "", counts[name], groups[name]) for name, plant in plants.items() if counts[name]]
-    found.sort(key=lambda k: (k.sort, k.plant.name.lower()))
-    marks = _marks([k.plant for k in found])
-    return tuple(replace(k, mark=marks[k.plant.name]) for k in found)
+def kinds_of(rows: Sequence[ScheduleRow]) -> tuple[Kind, ...]:
+    """Return the lines of the schedule in their order, each with the mark of its plants."""
+    plants = {r.plant.name: r.plant for r in rows if not r.per_metre and r.plant.habit is not Habit.TREE}
+    marks = _marks(tuple(plants.values()))
+    return tuple(Kind(r, "" if r.spare else _mark(r, marks)) for r in rows)
+
+
+def marks_of(rows: Sequence[ScheduleRow]) -> Mapping[str, str]:
+    """Return the mark of every plant of the plan by its name."""
+    return {k.plant.name: k.mark for k in kinds_of(rows) if k.mark not in {"", HEDGE}}
+
+
+def _mark(row: ScheduleRow, marks: Mapping[str, str]) -> str:
+    if row.per_metre:
+        return HEDGE
+    return TREE if row.plant.habit is Habit.TREE else marks[row.plant.name]
 
 
 def _marks(plants: Sequence[Plant]) -> Mapping[str, str]:
@@ -84,10 +88,12 @@ def _marks(plants: Sequence[Plant]) -> Mapping[str, str]:
 
 
 def mark_at(name: str, at: Point, layer: str = "plants") -> tuple[Mark, ...]:
-    """Return a plant's mark, or the letter that stands for it."""
+    """Return a plant's mark, or the letter that stands for it; the signs of trees and hedges."""
+    if name == TREE:
+        return planting_point(layer, at)
+    if name == HEDGE:
+        return (Nib(layer, "thin").box(Box(at.x - 3.2, at.y - 1.2, at.x + 3.2, at.y + 1.2)),)
     if name.startswith("letter "):
-        from .sheet import Text
-
         return (
             Text(
                 layer=layer,
@@ -99,30 +105,6 @@ def mark_at(name: str, at: Point, layer: str = "plants") -> tuple[Mark, ...]:
             ),
         )
     return plant_mark(name, at, layer)
-
-
-def supplied(plant: Plant) -> str:
-    """Return how a plant is delivered, in few words."""
-    supply = plant.supply
-    if supply.words:
-        return supply.words
-    words = []
-    if supply.girth:
-        words.append(_range(supply.girth, 100, "cm"))
-    if supply.height:
-        words.append(_range(supply.height, 100, "cm"))
-    if supply.pot:
-        words.append(f"{supply.pot:g} l")
-    if supply.pot_width:
-        words.append(f"{supply.pot_width * 100:g} cm")
-    if supply.form:
-        words.append(supply.form)
-    return " ".join(words)
-
-
-def _range(span: tuple[float, float], factor: float, unit: str) -> str:
-    low, high = (f"{v * factor:.0f}" for v in span)
-    return f"{low} {unit}" if low == high else f"{low}–{high} {unit}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,8 +125,11 @@ class Schedule:
         return HEAD + sum(map(self.height_of, self.kinds)) + FOOT + KEY
 
     def height_of(self, kind: Kind) -> float:
-        """Return the height of one row: names that are too long break."""
-        return self.row_height + LINE * (sum(map(len, _names(kind.plant))) - (2 if kind.plant.botanical else 1))
+        """Return the height of one row: what is too long breaks."""
+        if kind.row.spare:
+            return SPARE_ROW
+        lines = max(2, sum(map(len, _names(kind.plant))), len(_supply(kind)))
+        return self.row_height + LINE * (lines - 2)
 
     def parted(self, room: float) -> tuple[Schedule, Schedule | None]:
         """Return the part that fits in `room` (two rows at least) and the rest, or None."""
@@ -178,16 +163,16 @@ class Schedule:
             )
         ]
         marks += [
-            text(MONTHS_AT + (i + 0.5) * MONTH, 2.6, letter, "bold", "middle") for i, letter in enumerate(LETTERS)
+            text(MONTHS_AT + (i + 0.5) * MONTH, 2.6, letter, "bold", "middle") for i, letter in enumerate(MONTH_LETTERS)
         ]
         thin = Nib(LAYER, "thin")
         marks.append(thin.across(0, self.width, -HEAD_ROW))
         down = HEAD_ROW
         for before, kind in pairwise((None, *self.kinds)):
             assert kind is not None
-            if before is not None and before.sort != kind.sort:
+            if before is not None and before.plant.habit is not kind.plant.habit:
                 marks.append(thin.across(0, self.width, -down))
-            marks += self._row(kind, down)
+            marks += _spare(kind, down) if kind.row.spare else self._row(kind, down)
             down += self.height_of(kind)
         marks += [Nib(LAYER, "texture").upright(MONTHS_AT + q * MONTH, -down, -HEAD_ROW) for q in (3, 6, 9)]
         marks.append(Nib(LAYER, "edge").across(0, self.width, -down))
@@ -199,25 +184,32 @@ class Schedule:
     def _row(self, kind: Kind, down: float) -> list[Mark]:
         plant, middle = kind.plant, down + self.height_of(kind) / 2
         marks: list[Mark] = list(moved_layer(mark_at(kind.mark, Point(4.0, -middle)), LAYER))
-        marks.append(text(16.0, middle + 1.25, str(kind.count), "bold", "end"))
-        lines = [(w, style) for ws, style in zip(_names(plant), ("regular", "italic"), strict=True) for w in ws]
-        base = middle + 1.25 - LINE * (len(lines) - 1) / 2
-        for words, style in lines:
-            marks.append(text(18.0, base, words, style))
-            base += LINE
-        marks.append(text(67.0, middle + 1.25, shortened(supplied(plant), 21.0)))
-        marks.append(text(99.0, middle + 1.25, f"{plant.spacing:.2f}", anchor="end"))
+        marks.append(text(16.0, middle + 1.25, str(kind.row.number), "bold", "end", classes=("number",)))
+        names = [(w, style) for ws, style in zip(_names(plant), ("regular", "italic"), strict=True) for w in ws]
+        marks += _lines(18.0, middle, names)
+        marks += _lines(SUPPLY_AT, middle, [(w, "regular") for w in _supply(kind)])
+        marks.append(text(99.0, middle + 1.25, apart_words(kind.row), anchor="end"))
         if plant.height > 0:
             marks.append(text(110.5, middle + 1.25, f"{plant.height:.1f}", anchor="end"))
-        return marks + self._months(plant, middle)
+        return marks + month_signs(plant, MONTHS_AT, -middle - 1.6)
 
-    def _months(self, plant: Plant, middle: float) -> list[Mark]:
-        foot = -middle - 1.6
-        marks: list[Mark] = []
-        for month in range(1, 13):
-            x = MONTHS_AT + (month - 1) * MONTH + 0.35
-            marks += month_sign(plant, month, x, foot)
-        return marks
+
+def _lines(x: float, middle: float, lines: Sequence[tuple[str, str]]) -> list[Mark]:
+    """Return lines of words about a middle."""
+    base = middle + 1.25 - LINE * (len(lines) - 1) / 2
+    return [text(x, base + LINE * i, words, style) for i, (words, style) in enumerate(lines)]
+
+
+def _spare(kind: Kind, down: float) -> list[Mark]:
+    base = down + SPARE_ROW / 2 + 1.25
+    return [text(16.0, base, str(kind.row.number), anchor="end", classes=("spare",)), text(18.0, base, kind.row.remark)]
+
+
+def apart_words(row: ScheduleRow) -> str:
+    """Return how far apart plants stand: metres, of a hedge plants to a metre; nothing for one tree."""
+    if row.per_metre:
+        return f"{row.density:.3g}/m"
+    return "" if row.plant.habit is Habit.TREE else f"{row.spacing:.2f}"
 
 
 def _names(plant: Plant) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -225,16 +217,24 @@ def _names(plant: Plant) -> tuple[tuple[str, ...], tuple[str, ...]]:
     return wrap(plant.name, NAME_ROOM), wrap(plant.botanical, NAME_ROOM, "italic") if plant.botanical else ()
 
 
-def month_sign(plant: Plant, month: int, x: float, foot: float) -> list[Mark]:
-    """Return the sign of one month: flower a block, leaf a bar, seed heads and stems an open box."""
-    interest = plant.interest
-    if month in interest.flower:
-        return [block(LAYER, Box(x, foot, x + 3.5, foot + 3.2))]
-    if month in interest.winter:
-        return [Nib(LAYER, "thin").box(Box(x + 0.1, foot + 0.1, x + 3.4, foot + 3.1))]
-    if month in interest.foliage or (plant.evergreen and not interest.foliage):
-        return [block(LAYER, Box(x, foot, x + 3.5, foot + 1.0))]
-    return []
+def _supply(kind: Kind) -> tuple[str, ...]:
+    words = kind.row.supply
+    return wrap(words, SUPPLY_ROOM) if words else ()
+
+
+def month_signs(plant: Plant, left: float, foot: float) -> list[Mark]:
+    """Return twelve signs from `left` on: flower a block, leaf a bar, seed heads and stems an open box."""
+    marks: list[Mark] = []
+    for month in MONTHS:
+        x = left + (month - 1) * MONTH + 0.35
+        sign = month_sign(plant, month)
+        if sign == "F":
+            marks.append(block(LAYER, Box(x, foot, x + 3.5, foot + 3.2)))
+        elif sign == "W":
+            marks.append(Nib(LAYER, "thin").box(Box(x + 0.1, foot + 0.1, x + 3.4, foot + 3.1)))
+        elif sign == "L":
+            marks.append(block(LAYER, Box(x, foot, x + 3.5, foot + 1.0)))
+    return marks
 
 
 def _key(down: float) -> list[Mark]:
@@ -249,10 +249,11 @@ def _key(down: float) -> list[Mark]:
     ]
 
 
-def schedule_of(beds: Sequence[BedPlanting]) -> Schedule | None:
-    """Return the schedule of all beds, or None where nothing is planted."""
-    kinds = kinds_of(beds)
+def schedule_of(rows: Sequence[ScheduleRow], groups: int) -> Schedule | None:
+    """Return the schedule of all rows, or None where nothing is planted; `groups` are those of all beds."""
+    kinds = kinds_of(rows)
     if not kinds:
         return None
-    plants, groups = sum(k.count for k in kinds), sum(len(b.groups) for b in beds)
-    return Schedule(kinds=kinds, total=f"{plants} plants in {groups} groups" if groups else f"{plants} plants")
+    plants, spare = (sum(r.number for r in rows if r.spare is own) for own in (False, True))
+    words = f"{plants} plants in {groups} groups" if groups else f"{plants} plants"
+    return Schedule(kinds=kinds, total=words + (f", {spare} spare" if spare else ""))

@@ -19,7 +19,11 @@ if TYPE_CHECKING:
     from .kinds.base import Placed
     from .model.garden import Garden
     from .pegs.peg import PegSet
+    from .planting.lines import LinePlanting
+    from .planting.mix import SinglesInput
     from .planting.planted import BedPlanting
+    from .planting.sanding import Sanding
+    from .planting.schedule import ScheduleRow
     from .quantities.bill import Bill
 
 T = TypeVar("T")
@@ -27,13 +31,21 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SettingOut:
-    """A garden worked out: the value that sheets, booklet, tables and proof are written from."""
+    """A garden worked out: the value that sheets, booklet, tables and proof are written from.
+
+    `lines` and `singles` are planted outside beds. `schedule` counts all plants, those of beds too; `sandings` says for
+    each bed how its groups are set out on the ground.
+    """
 
     garden: Garden
     features: tuple[Feature, ...]
     pegs: PegSet
     bill: Bill
     beds: tuple[BedPlanting, ...]
+    lines: tuple[LinePlanting, ...]
+    singles: tuple[SinglesInput, ...]
+    schedule: tuple[ScheduleRow, ...]
+    sandings: tuple[Sanding, ...]
     cautions: tuple[tuple[Caution, tuple[str, ...]], ...]   # each with the elements that call for it
     sections: tuple[SectionDetail, ...]
     obstacles: tuple[Obstacle, ...]
@@ -45,6 +57,8 @@ def set_out(garden: Garden) -> SettingOut:
     from .model.beds import planted
     from .pegs.control import adjust
     from .pegs.solve import set_out as peg_out
+    from .planting.sanding import sanding_of
+    from .planting.schedule import schedule
     from .quantities.bill import bill
     from .quantities.rates import rates_beside
 
@@ -52,6 +66,7 @@ def set_out(garden: Garden) -> SettingOut:
     obstacles = tuple(_each(garden, gathering, lambda p: p.element.obstacles(p, garden)))
     peggings = _own_edges(garden, tuple(_each(garden, gathering, lambda p: _optional(p.element.pegging(p, garden)))))
     beds = tuple(_each(garden, gathering, lambda p: _optional(planted(p, garden))))
+    lines, singles = _planted_outside(garden, gathering)
     features = (*_ground(garden), *_each(garden, gathering, lambda p: p.element.features(p, garden)), *_levels(garden))
     items = tuple(_each(garden, gathering, lambda p: p.element.items(p, garden)))
     digs = tuple(_each(garden, gathering, lambda p: p.element.digs(p, garden)))
@@ -66,10 +81,23 @@ def set_out(garden: Garden) -> SettingOut:
     if garden.ordering.rates:
         ordered = ordered.with_rates(rates_beside(garden.source, garden.ordering.rates))
     advice = (*garden.advice, *pegs.problems, *ordered.advice, *(p for bed in beds for p in bed.messages),
+              *(p for line in lines for p in line.messages),
               *gathering.problems)
-    return SettingOut(garden=garden, features=features, pegs=pegs, bill=ordered, beds=beds,
+    return SettingOut(garden=garden, features=features, pegs=pegs, bill=ordered, beds=beds, lines=lines,
+                      singles=singles, schedule=schedule(beds, lines, singles),
+                      sandings=tuple(sanding_of(bed) for bed in beds),
                       cautions=_cautions(garden), sections=sections, obstacles=obstacles,
                       advice=tuple(replace(p, weight=Weight.ADVICE) for p in dict.fromkeys(advice)))
+
+
+def _planted_outside(garden: Garden, gathering: Gathering) -> tuple[tuple[LinePlanting, ...], tuple[SinglesInput, ...]]:
+    """Return hedges and other lines with their plants, and plants that stand alone."""
+    from .planting.lines import plant_line
+    from .planting.mix import LineInput
+
+    asked = tuple(_each(garden, gathering, lambda p: p.element.plantings(p, garden)))
+    return (tuple(plant_line(a) for a in asked if isinstance(a, LineInput)),
+            tuple(a for a in asked if not isinstance(a, LineInput)))
 
 
 def _own_edges(garden: Garden, peggings: tuple[Pegging, ...]) -> tuple[Pegging, ...]:

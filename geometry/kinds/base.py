@@ -30,6 +30,7 @@ from ..kernel.parts import NamedPoint, parts
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point
 from ..pegs.tape import Options
+from ..planting.mix import LineInput, SinglesInput
 from ..planting.plants import Plant
 from ..reading.fields import Form, Spoken, Written
 from ..reading.quantity import Units
@@ -318,6 +319,11 @@ class Element(Written, ABC):
         from .base_shapes import plan_area
 
         yield from plan_area(placed, self.section)
+
+    def plantings(self, placed: Placed, garden: GardenView) -> Iterator[LineInput | SinglesInput]:
+        """Yield the lines and single plants outside beds that are to be planted."""
+        del placed, garden
+        yield from ()
 
     def layouts(self, placed: Placed, garden: GardenView) -> Iterator[str]:
         """Yield other ways to lay the units, each in a line with its figures; offered, never imposed."""

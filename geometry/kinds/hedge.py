@@ -6,17 +6,26 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
+from ..errors import GeometryError, refuse
 from ..features import Feature, Item, Role, Tolerance
 from ..kernel.path import Loop, Path
 from ..kernel.point import Point
+from ..planting.mix import LineInput
+from ..planting.plants import Habit
 from ..reading.values import Positive, Size, Text, WholeWord
 from .base import SOFT, Element, GardenView, Line, Placed, Regions, Resolver, feature
+from .base_plants import plant_called, ring_or_path
 from .base_shapes import plan_area
+
+USUAL_STEP = 0.25
+"""Plants of a hedge of no listed plant stand this far apart, metres: four a metre, common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hedge(Element):
-    """A hedge: one row, or two staggered, along the line, which is its middle.
+    """A hedge or edging: one row, or two staggered `row_gap` apart, along the line, which is its middle.
+
+    Say how close it is planted by `per_metre` (of one row) or `spacing`; neither: as the plant's own spacing says.
 
     far hedge:
       kind: hedge
@@ -30,8 +39,10 @@ class Hedge(Element):
     line: Line
     width: Size = 0.6
     height: Size | None = None
-    per_metre: Positive = 4.0
+    per_metre: Positive | None = None
+    spacing: Size | None = None
     rows: Annotated[int, WholeWord(1, 2)] = 1
+    row_gap: Size = 0.3
     plant: Text = ""
 
     def body(self, shape: Regions | Path | Point, resolver: Resolver) -> Regions:
@@ -61,13 +72,24 @@ class Hedge(Element):
         """Say yes: tapes do not pass through a hedge that stands."""
         return not placed.built
 
+    def plantings(self, placed: Placed, garden: GardenView) -> Iterator[LineInput]:
+        """Yield the line to plant."""
+        if not placed.built or placed.line is None:
+            return
+        if self.per_metre is not None and self.spacing is not None:
+            raise refuse(GeometryError, "a hedge with both `per_metre` and `spacing`", "keep one of them",
+                         "hedge-spacing-twice")
+        plant = plant_called(self.plant, "hedge plant", USUAL_STEP, Habit.SHRUB, garden)
+        yield LineInput(name=placed.name, plant=plant.name, plants={plant.name: plant},
+                        lines=(ring_or_path(placed.line),), rows=self.rows, row_gap=self.row_gap,
+                        per_metre=self.per_metre, spacing=self.spacing)
+
     def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
         """Yield the plants, by the end rule stated in the row."""
-        yield from plan_area(placed, self.section)
-        if placed.built and placed.line is not None:
-            from ..quantities.soft import hedge_items
+        from ..quantities.soft import hedge_items
 
-            line = placed.line
-            closed = line.start.distance(line.end) < 1e-6
-            yield from hedge_items(placed.name, line.length, self.per_metre, self.plant or "hedge plant",
-                                   self.rows, closed)
+        yield from plan_area(placed, self.section)
+        for line in self.plantings(placed, garden):
+            for piece in line.lines:
+                yield from hedge_items(placed.name, piece.length, 1 / line.step, line.plant, line.rows,
+                                       isinstance(piece, Loop))

@@ -9,8 +9,11 @@ from typing import ClassVar
 from ..features import Caution, Feature, Item, Purpose, Role, Status, Tolerance, Wanted
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point
+from ..planting.mix import SinglesInput
+from ..planting.plants import Habit
 from ..reading.values import Depth, Size, Text
 from .base import TREE, Element, GardenView, Placed, Position, Regions, feature
+from .base_plants import plant_called
 
 ROOTS = 12.0
 """Radius of the root protection area in stem diameters (BS 5837:2012, as reported in trade guidance)."""
@@ -62,6 +65,13 @@ class Tree(Element):
         """Return the stem."""
         assert isinstance(placed.shape, Point)
         return (Region(Loop.circle(placed.shape, max(self.stem, 0.05) / 2)),)
+
+    def plantings(self, placed: Placed, garden: GardenView) -> Iterator[SinglesInput]:
+        """Yield the tree to plant."""
+        if placed.built:
+            assert isinstance(placed.shape, Point)
+            plant = plant_called(self.plant, placed.label, self.spread, Habit.TREE, garden)
+            yield SinglesInput(name=placed.name, plant=plant.name, plants={plant.name: plant}, at=(placed.shape,))
 
     def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
         """Yield the tree to plant, or to take out."""

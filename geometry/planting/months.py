@@ -42,12 +42,12 @@ class MonthChart:
 
 
 def month_sign(plant: Plant, month: int) -> str:
-    """Return F, L, W or '-' for a plant in a month (1 to 12)."""
+    """Return F, L, W or '-' for a plant in a month (1 to 12); an evergreen without months of leaf has it all year."""
     interest = plant.interest
     for sign, months in (("F", interest.flower), ("W", interest.winter), ("L", interest.foliage)):
         if month in months:
             return sign
-    return "-"
+    return "L" if plant.evergreen and not interest.foliage else "-"
 
 
 def planted_areas(beds: Sequence[BedPlanting]) -> dict[str, tuple[Plant, float]]:

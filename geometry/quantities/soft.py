@@ -231,6 +231,10 @@ def row_items(
             yield from course_items(element, segments, kerb, closed, ordering)
 
 
+NEAR_WHOLE = 1e-6
+"""A length that is a whole number of spacings within this part of one is that number."""
+
+
 def hedge_plants(length: float, per_metre: float, rows: int = 1, closed: bool = False) -> tuple[int, ...]:
     """Return the plants of each row of a hedge.
 
@@ -242,7 +246,7 @@ def hedge_plants(length: float, per_metre: float, rows: int = 1, closed: bool = 
         raise refuse(
             GeometryError, "a hedge without length or plants", "give `per_metre`, plants to a metre", "bad-hedge"
         )
-    first = max(1, round(length * per_metre))
+    first = max(1, math.floor(length * per_metre + 0.5 + NEAR_WHOLE))
     if rows == 1:
         return (first,)
     return first, first if closed else max(first - 1, 0)

@@ -22,6 +22,7 @@ from pegbook.geometry.planting.labels import Label, label_of
 from pegbook.geometry.planting.mix import Arrangement, BedInput
 from pegbook.geometry.planting.planted import BedPlanting, Group, Single
 from pegbook.geometry.planting.plants import Habit, Interest, Plant, SpacingForm, Supply
+from pegbook.geometry.planting.schedule import schedule
 
 TAPE = Tape()
 
@@ -554,5 +555,6 @@ def water_meadow(plants: bool = True, **wishes: object) -> Brief:
         ),
         sections=sections(),
         beds=planted() if plants else (),
+        schedule=schedule(planted()) if plants else (),
         obstacles=(Obstacle(element="house", body=Region(box(1.0, -2.0, 12.8, 0))),),
     )
