@@ -9,6 +9,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ..errors import GeometryError, refuse
+from . import clear, few_clear
+from .few import edges_of as few_edges
+from .few_faces import planar_map as few_map
 from .noding import Edges, edges_of
 from .path import Path, Region
 from .planar import PlanarMap, planar_map
@@ -19,6 +22,10 @@ from .winding import Labels, UncertainError, labelled
 
 LADDER = (1.0, 0.3, 3.0, 0.1, 0.03, 10.0)
 """What eps is multiplied by, one try after the other."""
+
+
+FEW_ROWS = 32
+"""Rows up to which plain Python is quicker than numpy with its fixed cost; both give the same bits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +58,12 @@ def arranged_sources(sources: Sequence[Source], eps: float = NODE) -> Arrangemen
     spot = ""
     for tries, factor in enumerate(LADDER, 1):
         table = table_of(sources, eps * factor)
-        edges = edges_of(table, eps * factor)
-        map_ = planar_map(edges, table, eps * factor)
+        few = len(table.source) <= FEW_ROWS
+        edges = (few_edges if few else edges_of)(table, eps * factor)
+        map_ = (few_map if few else planar_map)(edges, table, eps * factor)
         try:
             labels = labelled(edges, map_, table)
+            (few_clear if few else clear).check(edges, map_, labels, table, eps * factor)
         except UncertainError as doubt:
             spot = spot or _spot(doubt, map_, edges, table)
             continue

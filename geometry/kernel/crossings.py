@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .table import Floats, Ints, Table
+from .table import Floats, Ints, Table, sized
 
 Flags = NDArray[np.bool_]
 
@@ -21,6 +21,8 @@ BROADCAST = 400_000     # pairs that are tried at once; more are found along a s
 AXIS_X = np.array([[-1.0], [0.0], [1.0], [0.0]])
 AXIS_Y = np.array([[0.0], [-1.0], [0.0], [1.0]])
 CHUNK = 2_000_000
+MOST_STRIPS = 4000
+WIDER = 1e-6        # metres: keys are compared with this much to spare, boxes then exactly
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +55,7 @@ class Rows:
         box = np.where(held, np.where(AXIS_X != 0, at_x, at_y), box)
         box[:2] -= eps
         box[2:] += eps
-        figures = np.array([x, y, ex, ey, dx, dy, np.hypot(dx, dy), cx, cy, radius, turn]).T.copy()
+        figures = np.array([x, y, ex, ey, dx, dy, sized(dx, dy), cx, cy, radius, turn]).T.copy()
         return Rows(figures, turn, box, eps)
 
     def hold(self, k: Ints, x: Floats, y: Floats) -> Flags:
@@ -77,6 +79,36 @@ def expanded(low: Ints, high: Ints) -> tuple[Ints, Ints]:
     return owner, np.arange(int(counts.sum())) - starts[owner] + low[owner]
 
 
+@dataclass(frozen=True, slots=True)
+class _Strips:
+    """Level strips over all boxes, about as high as a box; a key sorts by strip first and then by x."""
+
+    x0: float
+    y0: float
+    width: float
+    height: float
+    last: int
+
+    @staticmethod
+    def of(box: Floats) -> _Strips:
+        x0, y0, x1, y1 = float(box[0].min()), float(box[1].min()), float(box[2].max()), float(box[3].max())
+        height = max(float((box[3] - box[1]).mean()), (y1 - y0) / MOST_STRIPS) or 1.0
+        return _Strips(x0, y0, 2 * (x1 - x0) + 1.0, height, int((y1 - y0) / height))
+
+    def of_y(self, y: Floats) -> Ints:
+        """Return the strips in which heights lie."""
+        return np.clip((y - self.y0) / self.height, 0.0, float(self.last)).astype(np.int64)
+
+    def crossed_by(self, y0: Floats, y1: Floats) -> tuple[Ints, Ints]:
+        """Return (box, strip) for every strip that a box crosses."""
+        return expanded(self.of_y(y0), self.of_y(y1) + 1)
+
+    def key(self, strip: Ints, x: Floats) -> Floats:
+        """Return what sorts by strip, then by x."""
+        out: Floats = strip * self.width + np.clip(x - self.x0, 0.0, 0.5 * self.width)
+        return out
+
+
 def pairs_near(rows: Rows) -> tuple[Ints, Ints]:
     """Return the pairs i < j of rows whose boxes meet."""
     x0, y0, x1, y1 = rows.box
@@ -84,20 +116,28 @@ def pairs_near(rows: Rows) -> tuple[Ints, Ints]:
     if count * count <= BROADCAST:
         meet = (x0[:, None] <= x1) & (y0[:, None] <= y1)
         meet &= meet.T
-        i, j = np.nonzero(np.triu(meet, 1))
-        return i, j
-    order = np.argsort(x0, kind="stable")
-    sx0, sx1 = x0[order], x1[order]
-    reach = np.searchsorted(sx0, sx1, side="right")
-    low = np.arange(1, count + 1)
+        i, j = np.divmod(np.flatnonzero(meet), count)
+        upper = i < j
+        return i[upper], j[upper]
+    strips = _Strips.of(rows.box)
+    owner, strip = strips.crossed_by(y0, y1)
+    key = strips.key(strip, x0[owner])
+    order = np.argsort(key, kind="stable")
+    owner, strip = owner[order], strip[order]
+    reach = np.searchsorted(key[order], strips.key(strip, x1[owner]) + WIDER, side="right")
+    low = np.arange(1, len(owner) + 1)
+    lowest = strips.of_y(y0)
     found: list[tuple[Ints, Ints]] = []
     edges = np.searchsorted(np.cumsum(np.maximum(reach - low, 0)), np.arange(0, (reach - low).sum() + CHUNK, CHUNK))
-    for start, stop in zip(edges, [*edges[1:], count], strict=True):
+    for start, stop in zip(edges, [*edges[1:], len(owner)], strict=True):
         if stop <= start:
             continue
-        owner, other = expanded(low[start:stop], reach[start:stop])
-        i, j = order[owner + start], order[other]
-        keep = (y0[i] <= y1[j]) & (y0[j] <= y1[i])
+        one, other = expanded(low[start:stop], reach[start:stop])
+        one += start
+        i, j = owner[one], owner[other]
+        # In the lowest strip that both cross only, so that no pair comes twice.
+        keep = (strip[one] == np.maximum(lowest[i], lowest[j])) & (y0[i] <= y1[j]) & (y0[j] <= y1[i])
+        keep &= (x0[j] <= x1[i]) & (x0[i] <= x1[j])
         found.append((np.minimum(i, j)[keep], np.maximum(i, j)[keep]))
     return np.concatenate([f[0] for f in found]), np.concatenate([f[1] for f in found])
 
@@ -109,10 +149,15 @@ def nodes_near(rows: Rows, nodes: Floats) -> tuple[Ints, Ints]:
     if len(x0) * len(x) <= BROADCAST:
         i, j = np.nonzero((x0[:, None] <= x) & (x <= x1[:, None]) & (y0[:, None] <= y) & (y <= y1[:, None]))
         return i, j
-    order = np.argsort(x, kind="stable")
-    owner, other = expanded(np.searchsorted(x[order], x0), np.searchsorted(x[order], x1, side="right"))
-    other = order[other]
-    keep = (y0[owner] <= y[other]) & (y[other] <= y1[owner])
+    strips = _Strips.of(rows.box)
+    key = strips.key(strips.of_y(y), x)
+    order = np.argsort(key, kind="stable")
+    row, strip = strips.crossed_by(y0, y1)
+    low = np.searchsorted(key[order], strips.key(strip, x0[row]) - WIDER)
+    high = np.searchsorted(key[order], strips.key(strip, x1[row]) + WIDER, side="right")
+    owner, other = expanded(low, high)
+    owner, other = row[owner], order[other]
+    keep = (y0[owner] <= y[other]) & (y[other] <= y1[owner]) & (x0[owner] <= x[other]) & (x[other] <= x1[owner])
     return owner[keep], other[keep]
 
 
@@ -148,7 +193,8 @@ def _lines(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
 def _line_and_circle(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
     x0, y0, _, _, dx, dy, length, _, _, _, _ = rows.of_rows(i)
     cx, cy, r = rows.of_rows(j)[7:10]
-    ux, uy = dx / length, dy / length
+    span = np.where(length > 0, length, 1.0)
+    ux, uy = dx / span, dy / span
     wx, wy = cx - x0, cy - y0
     h = ux * wy - uy * wx                       # of the centre, + left of the line
     size = np.abs(h)
@@ -171,7 +217,7 @@ def _circles(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
     eps = rows.eps
     (cx, cy, ri), (ox, oy, rj) = rows.of_rows(i)[7:10], rows.of_rows(j)[7:10]
     wx, wy = ox - cx, oy - cy
-    d = np.hypot(wx, wy)
+    d = sized(wx, wy)
     s, t = ri + rj, np.abs(ri - rj)
     same = d + t <= eps
     outer, inner = np.abs(d - s) <= eps, np.abs(t - d) <= eps

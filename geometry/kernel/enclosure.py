@@ -11,35 +11,30 @@ from .segment import Line, Segment
 from .station import nearest_share
 
 
-def _chord_turns(start: Point, end: Point, point: Point) -> tuple[int, bool]:
-    """Return the chord's crossing count, and whether the point is right of it (half-open rule for points on it)."""
-    dx, dy = end.x - start.x, end.y - start.y
-    side = dx * (point.y - start.y) - dy * (point.x - start.x)
+def _turns(segment: Segment, x: float, y: float) -> int:
+    """Return what one segment adds: its chord's crossing (half open in y), and the part of its circle beside it."""
+    sx, sy, ex, ey = segment.start.x, segment.start.y, segment.end.x, segment.end.y
+    dx, dy = ex - sx, ey - sy
+    side = dx * (y - sy) - dy * (x - sx)
+    turns = 0
+    if sy <= y < ey:
+        turns = 1 if side > 0 else 0
+    elif ey <= y < sy:
+        turns = -1 if side < 0 else 0
+    if isinstance(segment, Line) or not math.hypot(x - segment.centre.x, y - segment.centre.y) < segment.radius:
+        return turns
+    if not (dx or dy):
+        return turns + (1 if segment.sweep > 0 else -1)
     right = side < 0 or (side == 0 and (dy > 0 or (dy == 0 and dx < 0)))
-    if start.y <= point.y < end.y:
-        return (1 if side > 0 else 0), right
-    if end.y <= point.y < start.y:
-        return (-1 if side < 0 else 0), right
-    return 0, right
-
-
-def _turns(segment: Segment, point: Point) -> int:
-    if isinstance(segment, Line):
-        return _chord_turns(segment.start, segment.end, point)[0]
-    if abs(segment.sweep) > math.pi * (1 + 1e-12):
-        return _turns(segment.part(0.0, 0.5), point) + _turns(segment.part(0.5, 1.0), point)
-    count, right = _chord_turns(segment.start, segment.end, point)
-    if point.distance(segment.centre) < segment.radius:
-        if segment.sweep > 0 and right:
-            return count + 1
-        if segment.sweep < 0 and not right:
-            return count - 1
-    return count
+    if segment.sweep > 0:
+        return turns + int(right)
+    return turns - int(not right)
 
 
 def turns_of(segments: Iterable[Segment], point: Point) -> int:
     """Return how often closed segments run anticlockwise round `point` (not on them)."""
-    return sum(_turns(segment, point) for segment in segments)
+    x, y = point.x, point.y
+    return sum([_turns(segment, x, y) for segment in segments])
 
 
 def distance_to(segments: Iterable[Segment], point: Point) -> float:

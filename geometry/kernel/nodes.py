@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
-from .table import Floats, Ints
+from .table import Floats, Ints, sized
 
 CELL = 1.0137e-4        # metres; no round fraction of a metre, so that drawn grids keep off the borders of cells
 SHIFT = 0.3719
@@ -30,7 +32,8 @@ def _within(points: Floats, members: list[int], eps: float, parent: dict[int, in
         for b in members[n + 1:]:
             if points[b, 0] - points[a, 0] > eps:
                 break
-            if float(np.hypot(points[b, 0] - points[a, 0], points[b, 1] - points[a, 1])) <= eps:
+            dx, dy = float(points[b, 0] - points[a, 0]), float(points[b, 1] - points[a, 1])
+            if math.sqrt(dx * dx + dy * dy) <= eps:
                 _unite(parent, a, b)
 
 
@@ -49,7 +52,7 @@ def clustered(points: Floats, eps: float) -> Ints:
     # lexsort is stable: the first of each cell is its lowest number.
     leader = order[starts][group]
     step = points[order] - points[leader]
-    apart = np.hypot(step[:, 0], step[:, 1])
+    apart = sized(step[:, 0], step[:, 1])
     label = np.empty(len(points), dtype=np.int64)
     label[order] = leader
     far = apart > eps
@@ -63,7 +66,7 @@ def clustered(points: Floats, eps: float) -> Ints:
     share = scaled - cells
     edgy = (share < margin) | (share > 1 - margin)
     for k in (edgy[:, 0] | edgy[:, 1]).nonzero()[0].tolist():
-        near = (np.hypot(*(points - points[k]).T) <= eps).nonzero()[0]
+        near = (sized(*(points - points[k]).T) <= eps).nonzero()[0]
         for other in near.tolist():
             _unite(parent, int(label[k]), int(label[other]))
     for k in parent:

@@ -14,8 +14,9 @@ import numpy as np
 
 from .crossings import Flags, Rows, crossings, nodes_near, pairs_near
 from .nodes import clustered
-from .table import Floats, Ints, Table
+from .table import TINY, Floats, Ints, Table, angles, sized
 
+BACK = -3.0         # radians: further back than this is nearly half a turn forward
 Delta = tuple[tuple[int, int], ...]
 """How windings differ across an edge: (column, left less right) in the direction of the edge, by column."""
 
@@ -56,23 +57,24 @@ def edges_of(table: Table, eps: float) -> Edges:
 
 
 def _on_rows(rows: Rows, points: Floats, nodes: Ints) -> tuple[Ints, Ints, Floats]:
-    """Return (row, node, distance along the row from its start) of all nodes within eps of a row."""
+    """Return (row, node, what grows along the row from its start) of all nodes within eps of a row."""
     k, which = nodes_near(rows, points[nodes])
     n = nodes[which]
     x, y = points[n].T
     x0, y0, _, _, dx, dy, length, cx, cy, radius, turn = rows.of_rows(k)
     length = np.where(length > 0, length, 1.0)
-    off = np.where(turn == 0, (dx * (y - y0) - dy * (x - x0)) / length, np.hypot(x - cx, y - cy) - radius)
+    off = np.where(turn == 0, (dx * (y - y0) - dy * (x - x0)) / length, sized(x - cx, y - cy) - radius)
     keep = (np.abs(off) <= rows.eps).nonzero()[0]
     keep = keep[rows.hold(k[keep], x[keep], y[keep])]
     k, n, x, y = k[keep], n[keep], x[keep], y[keep]
-    x0, y0, _, _, dx, dy, _, cx, cy, radius, turn = rows.of_rows(k)
+    x0, y0, _, _, dx, dy, _, cx, cy, _, turn = rows.of_rows(k)
     sx, sy, ox, oy = x0 - cx, y0 - cy, x - cx, y - cy
-    # About the start's direction the angle is small where it must be exact, and never wraps within half a turn.
-    turned = np.arctan2(sx * oy - sy * ox, sx * ox + sy * oy) * turn
-    turned = np.where(turned < -0.5 * math.pi, turned + 2 * math.pi, turned)
+    # Grows as the angle does, from the start's direction, where it must be exact, and never wraps within half a turn.
+    aside, ahead = (sx * oy - sy * ox) * turn, sx * ox + sy * oy
+    turned = aside / (np.abs(aside) + np.abs(ahead) + TINY)
+    turned = np.where(ahead < 0, 2.0 - turned, turned)
     straight = (dx * (x - x0) + dy * (y - y0)) / length[keep]
-    return k, n, np.where(turn == 0, straight, turned * radius)
+    return k, n, np.where(turn == 0, straight, turned)
 
 
 def _pieces(table: Table, rows: Rows, points: Floats, label: Ints) -> _Pieces:
@@ -99,9 +101,9 @@ def _sweeps(table: Table, points: Floats, row: Ints, a: Ints, b: Ints, first: In
     if len(cut):
         centre, turn = table.centre[row[cut]], np.sign(sweep[cut])
         u, v = points[a[cut]] - centre, points[b[cut]] - centre
-        turned = turn * np.arctan2(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], (u * v).sum(axis=1))
+        turned = turn * angles(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], u[:, 0] * v[:, 0] + u[:, 1] * v[:, 1])
         # Pieces turn forward by at most half a turn; a step back is a node that was moved: straight.
-        turned = np.where(turned < -3.0, turned + 2 * math.pi, turned)
+        turned = np.where(turned < BACK, turned + 2 * math.pi, turned)
         sweep[cut] = turn * np.maximum(turned, 0.0)
     return sweep
 
@@ -111,8 +113,7 @@ def _merged(table: Table, points: Floats, pieces: _Pieces, eps: float) -> Edges:
     forward = pieces.a < pieces.b
     a, b = np.minimum(pieces.a, pieces.b), np.maximum(pieces.a, pieces.b)
     sweep = np.where(forward, pieces.sweep, -pieces.sweep)
-    chord = np.hypot(*(points[b] - points[a]).T)
-    rise = chord / 2 * np.tan(sweep / 4)
+    rise = _rises(points, a, b, sweep)
     order = np.lexsort((rise, b, a))
     sa, sb, sr = a[order], b[order], rise[order]
     fresh = np.ones(len(order), dtype=bool)
@@ -131,6 +132,21 @@ def _merged(table: Table, points: Floats, pieces: _Pieces, eps: float) -> Edges:
     parts = (pieces.row[held], renumber[edge_of[held]], direction[held])
     return Edges(points, a[owner], b[owner], sweep[owner], pieces.row[owner], direction[owner],
                  tuple(deltas), parts)
+
+
+def _rises(points: Floats, a: Ints, b: Ints, sweep: Floats) -> Floats:
+    """Return how far each piece rises over its chord, where others run between the same nodes; 0 elsewhere."""
+    pair = a * len(points) + b
+    order = np.argsort(pair, kind="stable")
+    same = pair[order[1:]] == pair[order[:-1]]
+    shared = np.zeros(len(a), dtype=bool)
+    shared[order[1:][same]] = shared[order[:-1][same]] = True
+    shared &= sweep != 0
+    rise = np.zeros(len(a))
+    if shared.any():
+        tangents = np.array([math.tan(s / 4) for s in sweep[shared].tolist()])
+        rise[shared] = sized(*(points[b[shared]] - points[a[shared]]).T) / 2 * tangents
+    return rise
 
 
 def _deltas(table: Table, row: Ints, edge_of: Ints, direction: Ints, count: int) -> tuple[list[Delta], Flags]:

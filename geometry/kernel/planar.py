@@ -7,16 +7,18 @@ twin, anticlockwise round the end node; so a face lies left of all its half edge
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from .crossings import Flags
 from .noding import Edges
-from .table import Floats, Ints, Table
+from .table import Floats, Ints, Table, angles, sized
 
 TIE = 1e-3          # radians: directions nearer than this are told apart away from the node
 MOST_DOUBT = 0.5    # radians
+SMALL_SWEEP = 0.02  # radians: below, sweep less sine loses figures and a series does not
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +33,24 @@ class PlanarMap:
     bulge: list[float]          # twice the area between each half edge and its chord
 
 
+def bulges(radius: Floats, sweep: Floats) -> Floats:
+    """Return twice the area between each arc and its chord, m2."""
+    square = sweep * sweep
+    sines = np.array(list(map(math.sin, sweep.tolist())))
+    flat = np.abs(sweep) <= SMALL_SWEEP
+    beyond = np.where(flat, square * sweep / 6 * (1 - square / 20 * (1 - square / 42)), sweep - sines)
+    out: Floats = radius * radius * beyond + 0.0
+    return out
+
+
 def _directions(edges: Edges) -> tuple[Floats, Floats]:
     """Return direction (0 to a full turn) and chord of each half edge at its origin, from the nodes as they are."""
     chord = edges.nodes[edges.b] - edges.nodes[edges.a]
-    angle = np.arctan2(chord[:, 1], chord[:, 0])
+    angle = angles(chord[:, 1], chord[:, 0])
     both = np.empty(2 * len(angle))
     both[0::2] = angle - edges.sweep / 2
     both[1::2] = angle + math.pi + edges.sweep / 2
-    return np.mod(both, 2 * math.pi), np.repeat(np.hypot(chord[:, 0], chord[:, 1]), 2)
+    return np.mod(both, 2 * math.pi), np.repeat(sized(chord[:, 0], chord[:, 1]), 2)
 
 
 def changes(values: Ints) -> Flags:
@@ -71,11 +83,12 @@ def _untied(order: Ints, node: Ints, angle: Floats, chord: Floats, sweep: Floats
     for g in np.unique(group[near]).tolist():
         low, high = int(starts[g]), int(ends[g])
         if high - low > 2:
-            result[low:high] = _by_reach(result[low:high], near[low:high].tolist(), angle, chord, sweep)
+            result[low:high] = by_reach(result[low:high], near[low:high].tolist(), angle, chord, sweep)
     return result
 
 
-def _by_reach(around: list[int], near: list[bool], angle: Floats, chord: Floats, sweep: Floats) -> list[int]:
+def by_reach(around: list[int], near: list[bool], angle: Mapping[int, float] | Floats,
+             chord: Mapping[int, float] | Floats, sweep: Mapping[int, float] | Floats) -> list[int]:
     """Sort each run of nearly equal directions in `around` (cyclic; near[k]: k and its follower are close)."""
     count = len(around)
     gap = next((k for k in range(count) if not near[k - 1]), 0)     # a run must not straddle the end of the list
@@ -100,8 +113,6 @@ def _by_reach(around: list[int], near: list[bool], angle: Floats, chord: Floats,
 def planar_map(edges: Edges, table: Table, eps: float) -> PlanarMap:
     """Return the planar map of `edges`, noded within `eps` metres."""
     count = 2 * len(edges.a)
-    if not count:
-        return PlanarMap([], [], [], [], np.empty(0), [])
     if not count:                   # everything cancels: one face, the whole plane
         return PlanarMap([], [], [], [], np.empty(0), [])
     origin = np.empty(count, dtype=np.int64)
@@ -118,15 +129,16 @@ def planar_map(edges: Edges, table: Table, eps: float) -> PlanarMap:
     before[order[1:]] = order[:-1]
     before[order[first]] = order[last]
     following: list[int] = before[np.arange(count) ^ 1].tolist()
-    cycle, cycles = _cycles(following)
-    radius = np.repeat(table.radius[edges.row], 2)
-    bulge = radius * radius * np.where(np.abs(sweep) > 0.02, sweep - np.sin(sweep),
-                                       sweep**3 / 6 * (1 - sweep * sweep / 20 * (1 - sweep * sweep / 42)))
+    cycle, cycles = cycles_of(following)
+    bulge = np.empty(count)
+    bulge[0::2] = bulges(table.radius[edges.row], edges.sweep)
+    bulge[1::2] = 0.0 - bulge[0::2]
     areas = _areas(edges, origin, cycle, cycles, bulge)
     return PlanarMap(origin.tolist(), following, cycle, cycles, areas, bulge.tolist())
 
 
-def _cycles(following: list[int]) -> tuple[list[int], list[list[int]]]:
+def cycles_of(following: list[int]) -> tuple[list[int], list[list[int]]]:
+    """Return the number of each half edge's cycle, and the half edges of each cycle."""
     cycle = [-1] * len(following)
     cycles: list[list[int]] = []
     for half in range(len(following)):

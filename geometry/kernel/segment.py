@@ -148,12 +148,20 @@ class Arc:
     def box(self) -> Box:
         """The smallest upright box, axis extremes within the sweep included."""
         cx, cy, r = self.centre.x, self.centre.y, self.radius
-        xs, ys = [self.start.x, self.end.x], [self.start.y, self.end.y]
+        x0, x1 = sorted((self.start.x, self.end.x))
+        y0, y1 = sorted((self.start.y, self.end.y))
         low, high = sorted((self.begin, self.begin + self.sweep))
         for k in range(math.ceil(low / QUARTER), math.floor(high / QUARTER) + 1):
-            xs.append(cx + (r, 0.0, -r, 0.0)[k % 4])
-            ys.append(cy + (0.0, r, 0.0, -r)[k % 4])
-        return Box(min(xs), min(ys), max(xs), max(ys))
+            match k % 4:
+                case 0:
+                    x1 = max(x1, cx + r)
+                case 1:
+                    y1 = max(y1, cy + r)
+                case 2:
+                    x0 = min(x0, cx - r)
+                case _:
+                    y0 = min(y0, cy - r)
+        return Box(x0, y0, x1, y1)
 
 
 Segment: TypeAlias = Line | Arc

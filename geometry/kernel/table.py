@@ -22,7 +22,19 @@ from .segment import Arc, Segment
 Floats: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.int64]
 
+TINY = 1e-300       # keeps nothing over nothing from being asked for
 STEP = 1024.0       # metres: origins are multiples of it, so that subtracting one loses no figure
+
+
+def sized(x: Floats, y: Floats) -> Floats:
+    """Return the lengths of vectors, rounded as square roots are: the same bits on every processor."""
+    out: Floats = np.sqrt(x * x + y * y)
+    return out
+
+
+def angles(up: Floats, along: Floats) -> Floats:
+    """Return directions in radians by the plain library's function, the same bits on every processor."""
+    return np.array(list(map(math.atan2, up.tolist(), along.tolist())))
 
 
 class Source(NamedTuple):

@@ -12,16 +12,19 @@ from typing import TypeAlias
 
 import numpy as np
 
+from . import few_faces
 from .crossings import expanded
 from .noding import Delta, Edges
 from .planar import PlanarMap
-from .table import Floats, Ints, Table
+from .table import Floats, Ints, Table, sized
 
 State = tuple[tuple[int, int], ...]
 Steps: TypeAlias = dict[int, tuple[dict[Delta, int], dict[Delta, int]]]
 """From a state across an edge of a difference: taken off, added."""
 
 NOTHING = 0
+REACH = 1e-5        # metres: more than the nodes of an arc are off it
+FEW_PAIRS = 300     # of edges and points: fewer are quicker tried one by one
 
 
 class UncertainError(Exception):
@@ -115,7 +118,9 @@ def _flood(edges: Edges, map_: PlanarMap, states: States, steps: Steps, of_cycle
     while waiting:
         here = waiting.pop()
         state = of_cycle[here]
-        known = steps.setdefault(state, ({}, {}))
+        known = steps.get(state)
+        if known is None:
+            known = steps[state] = ({}, {})
         for half in map_.cycles[here]:
             across = cycle_of[half ^ 1]
             delta = deltas[half >> 1]
@@ -132,12 +137,11 @@ def _flood(edges: Edges, map_: PlanarMap, states: States, steps: Steps, of_cycle
 def _nest(edges: Edges, map_: PlanarMap, table: Table, states: States, of_cycle: list[int], component: list[int],
           pieces: list[int]) -> None:
     """Add to each connected piece the windings of the others about it."""
-    of_edge = np.asarray(component)[np.asarray(map_.cycle)[0::2]]
-    spots = np.array([map_.origin[map_.cycles[c][0]] for c in pieces])
+    spots = [map_.origin[map_.cycles[c][0]] for c in pieces]
     about: list[dict[int, int]] = [{} for _ in pieces]
-    piece_of, edge_of, turns = turns_about(edges, table, edges.nodes[spots])
-    other = of_edge[edge_of] != piece_of
-    for n, e, times in zip(piece_of[other].tolist(), edge_of[other].tolist(), turns[other].tolist(), strict=True):
+    for n, e, times in _turns(edges, table, spots):
+        if component[map_.cycle[2 * e]] == n:
+            continue
         counts = about[n]
         for column, by in edges.deltas[e]:
             counts[column] = counts.get(column, 0) + times * by
@@ -145,6 +149,13 @@ def _nest(edges: Edges, map_: PlanarMap, table: Table, states: States, of_cycle:
     for c, piece in enumerate(component):
         if bases[piece]:
             of_cycle[c] = states.stepped(of_cycle[c], bases[piece], 1)
+
+
+def _turns(edges: Edges, table: Table, spots: list[int]) -> Iterable[tuple[int, int, int]]:
+    if len(edges.a) * len(spots) <= FEW_PAIRS:
+        return few_faces.turns_about(edges, table, spots)
+    point, edge, turns = turns_about(edges, table, edges.nodes[np.array(spots)])
+    return zip(point.tolist(), edge.tolist(), turns.tolist(), strict=True)
 
 
 def turns_about(edges: Edges, table: Table, points: Floats) -> tuple[Ints, Ints, Ints]:
@@ -155,7 +166,7 @@ def turns_about(edges: Edges, table: Table, points: Floats) -> tuple[Ints, Ints,
     chord counts as the chord's rule has it.
     """
     p, q = edges.nodes[edges.a], edges.nodes[edges.b]
-    rise = np.abs(np.hypot(*(q - p).T) / 2 * np.tan(edges.sweep / 4))
+    rise = np.abs(sized(*(q - p).T) / 2 * np.tan(edges.sweep / 4)) * 1.001 + REACH
     order = np.argsort(points[:, 1], kind="stable")
     ys = points[order, 1]
     low, high = np.minimum(p[:, 1], q[:, 1]) - rise, np.maximum(p[:, 1], q[:, 1]) + rise
@@ -168,7 +179,9 @@ def turns_about(edges: Edges, table: Table, points: Floats) -> tuple[Ints, Ints,
     side = dx * (y - py) - dy * (x - px)
     up, down = (py <= y) & (y < qy), (qy <= y) & (y < py)
     centre = table.centre[row]
-    inside = (sweep != 0) & (np.hypot(x - centre[:, 0], y - centre[:, 1]) < table.radius[row])
+    ahead = (x - px) * dx + (y - py) * dy
+    beside = (sweep != 0) & (ahead >= 0) & (ahead <= dx * dx + dy * dy)     # no further than the chord
+    inside = beside & (sized(x - centre[:, 0], y - centre[:, 1]) < table.radius[row])
     right = (side < 0) | ((side == 0) & ((dy > 0) | ((dy == 0) & (dx < 0))))
     turns: Ints = (up & (side > 0)).astype(np.int64) - (down & (side < 0))
     turns += inside & right & (sweep > 0)

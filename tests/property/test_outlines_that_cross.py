@@ -77,11 +77,13 @@ def test_doubt_is_tried_again_and_then_refused_with_its_place(monkeypatch: pytes
     assert len(tried) == len(arrange.LADDER)
 
 
+@pytest.mark.parametrize("rows", [0, 1000])
 @pytest.mark.parametrize("harm", ["swap two sides", "lose an edge's count"])
-def test_the_certificate_sees_harm(harm: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Damage to the map is noticed, whatever it is."""
+def test_the_certificate_sees_harm(harm: str, rows: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Damage to the map is noticed, whatever it is, by the way for few rows and by the way for many."""
     shapes = general(random.Random(5))
-    sound = arrange.planar_map
+    monkeypatch.setattr(arrange, "FEW_ROWS", rows)
+    sound = arrange.few_map if rows else arrange.planar_map
 
     def harmed(edges: object, table: object, eps: float) -> object:
         map_ = sound(edges, table, eps)  # type: ignore[arg-type]
@@ -93,7 +95,7 @@ def test_the_certificate_sees_harm(harm: str, monkeypatch: pytest.MonkeyPatch) -
             object.__setattr__(edges, "deltas", (((0, 3),), *edges.deltas[1:]))  # type: ignore[attr-defined]
         return map_
 
-    monkeypatch.setattr(arrange, "planar_map", harmed)
+    monkeypatch.setattr(arrange, "few_map" if rows else "planar_map", harmed)
     with pytest.raises(GeometryError):
         union(shapes)
 
