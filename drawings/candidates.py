@@ -72,6 +72,11 @@ class Options:
         return Options(self.owner[index], self.boxes[index], self.leaders[index], self.cost[index], self.align[index],
                        tuple(self.way[i] for i in index.tolist()))
 
+    def small(self, extra: float) -> Options:
+        """Return the options as ways of small lettering, so much dearer."""
+        return Options(self.owner, self.boxes, self.leaders, np.round(self.cost + extra, 3), self.align,
+                       tuple(f"{way} small" for way in self.way))
+
     @staticmethod
     def joined(parts: Sequence[Options]) -> Options:
         """Return several lots of options as one."""

@@ -14,7 +14,8 @@ TEXT_CLEAR = 0.6
 NAME_CLEAR = 2.0
 """Clear space between two names of areas or lines, mm: nearer, their lines would read as one block."""
 
-NAMES = frozenset({"inside", "strip", "along", "beside", "leader dot"})
+NAMES = frozenset({"inside", "strip", "along", "beside", "inside small", "strip small", "along small", "beside small",
+                   "leader dot"})
 """Ways of names of areas and lines."""
 
 

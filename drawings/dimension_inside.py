@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..geometry.kernel.path import Path, Region
-from ..geometry.kernel.point import Point, Vec
+from ..geometry.kernel.point import Box, Point, Vec
 from ..geometry.kernel.segment import Arc
 from .candidates import claimed, thin_cost
 from .dimension_parts import FITS, LAYER, Figure, head, metres, oblique, readable, stroke
@@ -31,6 +31,9 @@ LONGEST_STUB = 26.0
 
 LEVEL_CLEAR = math.radians(15)
 """Radius lines keep this far from level and upright."""
+
+SHORT_STUB, BEYOND_PLAN = 16.0, 6.0
+"""Length of the shortest line of a radius whose centre is far off, and what it costs to run out beyond the plan."""
 
 FIGURE_SPOTS = (0.5, 0.4, 0.6, 0.3, 0.7, 0.22, 0.78)
 ANGLE_RADII = (12.0, 9.0, 16.0, 21.0)
@@ -188,6 +191,22 @@ def _inside_tries(centre: Point, tip: Point, radius: float, figure: Figure, pric
             yield _Try(price + 0.4 * k, figure.box(middle), lines, (*marks, figure.above(middle)), middle)
 
 
+def _stub_tries(centre: Point, tip: Point, figure: Figure, price: float) -> Iterator[_Try]:
+    """Yield a short line inside a large arc: its centre lies far off, and stands in the tables."""
+    way = (tip - centre).unit()
+    start = tip + -(way * max(SHORT_STUB, figure.width + INSIDE_LONGER + 1.0))
+    if centre.distance(tip) > 1.5 * start.distance(tip) + OFF_CENTRE_MARK:
+        middle = start.toward(tip, 0.5)
+        marks = (stroke(start, tip), head(tip, way.heading), figure.above(middle))
+        yield _Try(price, figure.box(middle), ((start, tip + -(way * 0.8)),), marks, middle)
+
+
+def _keeps(one: _Try, outline: Box) -> bool:
+    """Say whether the first line of a try keeps inside the plan's outline."""
+    return all(outline.x0 - 1 <= p.x <= outline.x1 + 1 and outline.y0 - 1 <= p.y <= outline.y1 + 1
+               for p in one.lines[0])
+
+
 def _outside_tries(centre: Point, tip: Point, radius: float, words: str, price: float) -> Iterator[_Try]:
     way = (tip - centre).unit()
     start = centre + way * min(OFF_CENTRE_MARK, radius / 2) if radius <= LONGEST_STUB else tip + -(way * 8.0)
@@ -200,10 +219,10 @@ def _outside_tries(centre: Point, tip: Point, radius: float, words: str, price: 
     yield _Try(price + 3.0, figure.box(middle), ((tip + way * 0.8, knee), (knee, far)), marks, middle)
 
 
-def radius(view: View, asked: Radius, index: ObstacleIndex) -> Dimension | None:
+def radius(view: View, asked: Radius, index: ObstacleIndex, outline: Box | None = None) -> Dimension | None:
     """Return a radius on a line from its centre: the figure inside a large arc, else outside on a level shelf.
 
-    None if no direction has room.
+    The line keeps inside the plan's `outline` (mm) where it can. None if no direction has room.
     """
     arc, factor = asked.arc, view.factor
     centre, size = view.point(arc.centre), arc.radius * factor
@@ -213,7 +232,10 @@ def radius(view: View, asked: Radius, index: ObstacleIndex) -> Dimension | None:
     for k, angle in enumerate(_directions(arc, asked.turn)):
         tip = centre + Vec.polar(angle, size)
         figure = Figure(words, readable(angle))
-        lot = [*_inside_tries(centre, tip, size, figure, 0.6 * k), *_outside_tries(centre, tip, size, words, 0.6 * k)]
+        lot = [*_inside_tries(centre, tip, size, figure, 0.6 * k), *_stub_tries(centre, tip, figure, 0.6 * k + 1.0),
+               *_outside_tries(centre, tip, size, words, 0.6 * k)]
+        if outline is not None:
+            lot = [t if _keeps(t, outline) else replace(t, price=t.price + BEYOND_PLAN) for t in lot]
         tries += lot
         angles += [angle] * len(lot)
     best = _best(tries, index)

@@ -66,10 +66,10 @@ def _outside(view: View, outline: Box, asked: Sequence[Asked]) -> tuple[list[Dim
     return found, left
 
 
-def _inside(view: View, one: Asked, index: ObstacleIndex) -> tuple[Dimension | None, Problem | None]:
+def _inside(view: View, one: Asked, index: ObstacleIndex, outline: Box) -> tuple[Dimension | None, Problem | None]:
     mend = "take a larger scale; the figure stands in the tables"
     if isinstance(one, Radius):
-        made = radius(view, one, index)
+        made = radius(view, one, index, outline)
         return made, None if made else _left("radius", one.element, mend)
     if isinstance(one, Width):
         made = width(view, one, index)
@@ -98,7 +98,7 @@ def dimensioned(view: View, asked: Sequence[Asked], outline: Box, obstacles: Obs
         if isinstance(one, RowAsked | RunningAsked):
             continue
         index = ObstacleIndex(obstacles.joined(gathered(standing, pens)), within)
-        made, problem = _inside(view, one, index)
+        made, problem = _inside(view, one, index, outline)
         left += [problem] if problem else []
         if made is not None and _value_key(made) not in once:
             once.add(_value_key(made))

@@ -27,7 +27,7 @@ from .obstacles import text_region
 from .once import Drawn
 from .plan import visible_surfaces
 from .planned import Lettered, Stage, lettered, under
-from .requests import PointLabel, Request
+from .requests import Inked, PointLabel, Request
 from .sheet import Mark, Stroke, Text, View, flat
 from .symbols import peg_head, view_title
 from .wrapping import FIGURES
@@ -40,7 +40,11 @@ ENOUGH = 0.3
 AROUND = 9.0
 """A window reaches this far round a peg whose number finds no place, mm."""
 
+FEW = 3
+"""Fewer pegs than this are no crowd: what is in their way is not numbers."""
+
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+RIM = 0.18
 HEAD = 3.6
 """A peg head of 4.6 this far from a line does not touch it."""
 
@@ -57,7 +61,7 @@ class Window:
 
 
 def numbered(
-    requests: Sequence[Request], place: Callable[[Sequence[Request]], Lettered]
+    requests: Sequence[Request], place: Callable[[Sequence[Request], Sequence[Window]], Lettered]
 ) -> tuple[Lettered, tuple[Window, ...], frozenset[str]]:
     """Place the lettering of a plan; numbers that find no room are left to windows.
 
@@ -71,7 +75,11 @@ def numbered(
         hidden = dropped.union(*(w.names for w in windows))
         left = [r for r in requests if r.name not in hidden]
         try:
-            return place(left), tuple(windows), frozenset(dropped)
+            found = place(left, windows)
+            more = _crowded(left, found.crowded)
+            if not more:
+                return found, tuple(windows), frozenset(dropped)
+            windows = _joined([*windows, *more], requests)
         except DrawingError as error:
             failed = set(_named(error))
             if failed & spare - dropped:
@@ -82,7 +90,8 @@ def numbered(
                 raise
             windows = _joined([*windows, *more], requests)
     hidden = dropped.union(*(w.names for w in windows))
-    return place([r for r in requests if r.name not in hidden]), tuple(windows), frozenset(dropped)
+    left = [r for r in requests if r.name not in hidden]
+    return place(left, windows), tuple(windows), frozenset(dropped)
 
 
 def _named(error: DrawingError) -> list[str]:
@@ -102,6 +111,15 @@ def _windows(requests: Sequence[Request], error: DrawingError) -> list[Window]:
     if found:
         return found
     return [Window(_round(points[name]), frozenset((name,))) for name in _named(error) if name in points]
+
+
+def _crowded(requests: Sequence[Request], names: Sequence[str]) -> list[Window]:
+    """Return the window of the pegs whose numbers crowd a plan."""
+    points = _points(requests)
+    own = [name for name in names if name in points]
+    if len(own) < FEW:
+        return []
+    return [Window(Box.of(points[name] for name in own).grown(3.0), frozenset(own))]
 
 
 def _round(at: Point) -> Box:
@@ -141,14 +159,15 @@ def _joined(windows: Sequence[Window], requests: Sequence[Request]) -> list[Wind
 def outlined(windows: Sequence[Window], within: Box, drawn: Sequence[Mark], signs: Sequence[Point]) -> tuple[Mark, ...]:
     """Return the outlines of windows, each with its letter on its rim, clear of lettering, heavy lines and `signs`."""
     flatted = list(flat(tuple(drawn)))
-    heavy = [m.path for m in flatted if isinstance(m, Stroke) and m.pen in {"edge", "cut"}]
+    lines = [m.path for m in flatted if isinstance(m, Stroke)]
+    heavy = [m.path for m in flatted if isinstance(m, Stroke) and (m.pen in {"edge", "cut"} or "leader" in m.classes)]
     taken = [text_region(ink_of(m)).box for m in flatted if isinstance(m, Text)]
     taken += [Box(p.x, p.y, p.x, p.y).grown(2.5) for p in signs]
     nib = Nib("marks", "thin", "division")
     marks: list[Mark] = []
     for i, window in enumerate(windows):
         box = _inside(window.box, within)
-        head = _clear_spot(box, heavy, taken)
+        head = _clear_spot(box, lines, taken) or _clear_spot(box, heavy, taken) or _clearest(box, heavy, taken)
         taken.append(Box(head.x, head.y, head.x, head.y).grown(HEAD))
         letter = LETTERS[i % 24]
         parts = (nib.box(box), *peg_head(head, 4.6, letter, FIGURES, "marks"))
@@ -156,8 +175,22 @@ def outlined(windows: Sequence[Window], within: Box, drawn: Sequence[Mark], sign
     return tuple(marks)
 
 
-def _clear_spot(box: Box, heavy: Sequence[Path | Loop], taken: Sequence[Box]) -> Point:
-    """Return the spot on a window's rim that is clear, the corners first; else the clearest."""
+def rim(window: Window, within: Box) -> Inked:
+    """Return the outline of a window as it stands in the way of lettering."""
+    return Inked(rectangle(_inside(window.box, within)), RIM)
+
+
+def _clear_spot(box: Box, lines: Sequence[Path | Loop], taken: Sequence[Box]) -> Point | None:
+    """Return the spot on a window's rim that is clear, the corners first."""
+    return next((spot for spot, room in _rooms(box, lines, taken) if room > HEAD), None)
+
+
+def _clearest(box: Box, lines: Sequence[Path | Loop], taken: Sequence[Box]) -> Point:
+    return max(_rooms(box, lines, taken), key=lambda found: round(found[1], 3))[0]
+
+
+def _rooms(box: Box, heavy: Sequence[Path | Loop], taken: Sequence[Box]) -> list[tuple[Point, float]]:
+    """Return spots on a window's rim, the corners first, and how far each is from lines and lettering."""
     corners = [Point(box.x0, box.y1), Point(box.x1, box.y1), Point(box.x1, box.y0), Point(box.x0, box.y0)]
     ring = [*corners, corners[0]]
     spots = [*corners, *(a.toward(b, k / 8) for a, b in pairwise(ring) for k in range(1, 8))]
@@ -168,7 +201,7 @@ def _clear_spot(box: Box, heavy: Sequence[Path | Loop], taken: Sequence[Box]) ->
         texts = min((max(t.x0 - spot.x, spot.x - t.x1, t.y0 - spot.y, spot.y - t.y1) for t in taken), default=99.0)
         return min(lines, texts)
 
-    return next((spot for spot in spots if away(spot) > HEAD), max(spots, key=lambda spot: round(away(spot), 3)))
+    return [(spot, away(spot)) for spot in spots]
 
 
 def _inside(box: Box, within: Box) -> Box:

@@ -14,7 +14,7 @@ from .panel import COLUMN, key, notes
 from .planned import Stage, lettered, north, under
 from .requests import AreaLabel, LineLabel, Request
 from .sizes import sizes
-from .surfaces import textures
+from .surfaces import shades, textures
 from .tables import quantity_table
 from .warnings import cautions_for
 
@@ -44,7 +44,7 @@ def hardscape_sheet(on: Stage) -> Draft:
     _, marks = under(KIND, on)
     marks = (*marks, north(on))
     marks = (*marks, *sizes(KIND, on, marks))
-    words = lettered(on, marks, list(_names(on)))
+    words = lettered(on, marks, list(_names(on)), shades=shades(KIND, on))
     hard = {f.element for f in brief.features if f.role in HARD and f.status is Status.PROPOSED}
     table = quantity_table([i for i in brief.items if i.element in hard and i.section != "planting"], brief)
     surfaces = key("Surfaces", surface_entries(KIND, on), COLUMN, "m²")
@@ -75,7 +75,7 @@ def _names(on: Stage) -> Iterator[Request]:
             continue
         stack = on.brief.build_ups.get(element, "")
         if stack and isinstance(request, AreaLabel | LineLabel):
-            first, rest = request.lines[:1], request.lines[1:]
+            first, rest = request.lines[:1], request.lines[1:2]     # the size or the area: both would crowd the plan
             yield replace(request, lines=(*first, *asks.small_lines(stack, 40.0), *rest))
         else:
             yield request

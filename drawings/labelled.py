@@ -6,7 +6,7 @@ Paper millimetres.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Point, Vec
@@ -15,7 +15,7 @@ from .candidates import ALIGNED, ROW
 from .columns import Set
 from .obstacles import lettered
 from .placing import Search
-from .requests import Obstacles, Placed, Request
+from .requests import Obstacles, Placed, Request, is_small, small_lines
 from .sheet import Fill, Group, Mark, Stroke, Text, flat
 
 DOT = 0.5
@@ -37,18 +37,21 @@ def ink_regions(marks: Sequence[Mark]) -> tuple[Region, ...]:
     return tuple(corner_box(t.corner, t.width, t.height, t.turn) for t in texts)
 
 
-def placed_by_search(request: Request, setting: Block, search: Search, number: int) -> Placed:
-    """Return a searched label as it stands; `number` is its number in the search."""
+def placed_by_search(request: Request, settings: Callable[[str], Block], search: Search, number: int) -> Placed:
+    """Return a searched label as it stands; `settings` gives its block by its way, `number` is its number there."""
     option, pool = int(search.chosen[number]), search.pool
+    lines = small_lines(request) if is_small(pool.way[option]) else request.lines
     cx, cy, hx, hy, cos, sin = pool.boxes[option].tolist()
     corner = Point(cx, cy) + Vec(-hx * cos + hy * sin, -hx * sin - hy * cos)
     marks: tuple[Mark, ...]
     if pool.align[option] == ROW:
-        marks = row_marks(request.lines, corner, math.atan2(sin, cos), request.layer, request.classes)
+        marks = row_marks(lines, corner, math.atan2(sin, cos), request.layer, request.classes)
     else:
-        marks = block_marks(setting, corner, ALIGNED[pool.align[option]], request.layer, request.classes)
+        setting, align = settings(pool.way[option]), ALIGNED[pool.align[option]]
+        marks = block_marks(setting, corner, align, request.layer, request.classes)
     boxes, path = ink_regions(marks), None
     way = pool.way[option]
+    way = way.removesuffix(" small")
     if way.startswith("leader"):
         x0, y0, x1, y1 = pool.leaders[option].tolist()
         mark, path = leader_marks((Point(x0, y0), Point(x1, y1)), way.endswith("dot"))

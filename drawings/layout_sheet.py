@@ -15,7 +15,7 @@ from .planned import Lettered, Stage, lettered, north, under
 from .requests import Request
 from .sheet import Mark
 from .sizes import sizes
-from .surfaces import shadows, textures, tints
+from .surfaces import shades, shadows, textures, tints
 from .warnings import cautions_for
 
 
@@ -51,13 +51,14 @@ def layout_sheet(on: Stage, style: str = "line") -> Draft:
 
 def _lettered(on: Stage, marks: Sequence[Mark], requests: Sequence[Request]) -> tuple[Lettered, bool]:
     """Place the names, those of furniture beside it or in the column; say whether they could be placed at all."""
+    inked = shades("layout", on)
     for column in (False, True):
         try:
-            return lettered(on, marks, [*requests, *asks.furniture(on.brief, on.view, column)]), True
+            return lettered(on, marks, [*requests, *asks.furniture(on.brief, on.view, column)], shades=inked), True
         except DrawingError:
             if not on.brief.of(Role.FURNITURE):
                 raise
-    return lettered(on, marks, requests), False
+    return lettered(on, marks, requests, shades=inked), False
 
 
 def _rows(kind: str, on: Stage, named: bool) -> tuple[PanelRow, ...]:

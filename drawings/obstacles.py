@@ -118,12 +118,13 @@ def text_region(text: Lettered) -> Region:
     return corner_box(text.corner, text.width, text.height, text.turn)
 
 
-def _segments(paths: Sequence[Path | Loop]) -> Shapes:
+def _ends(paths: Sequence[Path | Loop]) -> Floats:
+    """Return the straight pieces of paths, rows of x0, y0, x1, y1."""
     found: list[Floats] = []
     for path in paths:
         points = shapely.get_coordinates(line(path, FLAT))
         found.append(np.concatenate((points[:-1], points[1:]), axis=1))
-    return straight(np.concatenate(found)) if found else np.zeros(0, dtype=object)
+    return np.concatenate(found) if found else np.zeros((0, 4))
 
 
 def straight(rows: Floats) -> Shapes:
@@ -141,7 +142,8 @@ class _Lines:
 
     def __init__(self, paths: Sequence[Path | Loop], width: float) -> None:
         self.width = width
-        self.segments = _segments(paths)
+        self.ends = _ends(paths)
+        self.segments = straight(self.ends)
         self.tree = shapely.STRtree(self.segments)
 
 
@@ -158,7 +160,7 @@ class ObstacleIndex:
         solid += [polygon(body, FLAT) for body in obstacles.bodies]
         solid += [shapely.box(box.x0, box.y0, box.x1, box.y1) for box in obstacles.closed]
         self.solid = shapely.STRtree(solid)
-        self.leaders = shapely.STRtree(_segments(obstacles.leaders))
+        self.leaders = shapely.STRtree(straight(_ends(obstacles.leaders)))
         self.signs: Floats = np.array([(s.at.x, s.at.y, s.radius) for s in obstacles.signs], dtype=float).reshape(-1, 3)
         self.owners = tuple(sign.owner for sign in obstacles.signs)
         self.sign_tree = shapely.STRtree([shapely.Point(x, y) for x, y, _ in self.signs.tolist()])

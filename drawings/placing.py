@@ -24,6 +24,8 @@ LEAST_GAIN = 1e-6
 POLISH_ROUNDS = 4
 DEPTH = 2
 MOST_BLOCKERS = 2
+EFFORT = 3000
+"""Arrangements tried to find one label a place by moving others aside; then it stands on nothing."""
 
 
 class Search:
@@ -37,7 +39,7 @@ class Search:
         self.of: list[Indices] = [np.zeros(0, dtype=np.int64) for _ in range(labels)]
         self.area: Floats = np.zeros((0, 4))
         self.label_area: Floats = np.tile(np.array([np.inf, np.inf, -np.inf, -np.inf]), (labels, 1))
-        self.clock = 0
+        self.clock = self.effort = 0
         self.stamp: Indices = np.zeros(labels, dtype=np.int64)   # when something near a label last moved
         self.offer(pool)
 
@@ -197,12 +199,15 @@ class Search:
             if option >= 0:
                 self.take(option)
 
-    def settle(self, label: int, depth: int = DEPTH, locked: frozenset[int] = frozenset(),
-               tries: int = 60) -> dict[int, int] | None:
+    def settle(self, label: int, depth: int = DEPTH, tries: int = 60) -> dict[int, int] | None:
         """Place a label, moving up to two others aside to a depth of `depth`.
 
         Returns what was chosen before for every label that moved, or None (nothing changed) if it cannot be done.
         """
+        self.effort = EFFORT
+        return self._settled(label, depth, frozenset(), tries)
+
+    def _settled(self, label: int, depth: int, locked: frozenset[int], tries: int) -> dict[int, int] | None:
         free = self.free(label)
         if len(free):
             self.take(int(free[np.argmin(self.pool.cost[free])]))
@@ -232,8 +237,9 @@ class Search:
     def _push(self, option: int, depth: int, locked: frozenset[int], tries: int) -> dict[int, int] | None:
         """Take an option whose blockers can be placed elsewhere."""
         label = int(self.pool.owner[option])
-        if self.blocked[option] > MOST_BLOCKERS:
+        if self.blocked[option] > MOST_BLOCKERS or self.effort <= 0:
             return None
+        self.effort -= 1
         blockers = self._blockers(option)
         if locked & set(blockers):
             return None
@@ -244,7 +250,7 @@ class Search:
             self.leave(blocker)
         self.take(option)
         for blocker in blockers:
-            moved = self.settle(blocker, depth - 1, locked | {label, *blockers}, tries // 3)
+            moved = self._settled(blocker, depth - 1, locked | {label, *blockers}, tries // 3)
             if moved is None:
                 self._undo(before)
                 return None

@@ -9,12 +9,13 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from ..geometry.kernel.path import Region
 from ..geometry.kernel.point import Box, Point, Vec
 from .brief import Brief
 from .composition import PAGE, Plate
 from .draft import Nib
 from .plan import Base, Insert, Surface, base, visible_surfaces
-from .requests import Column, Obstacles, Placed, Request
+from .requests import Column, Obstacles, Placed, Quiet, Request
 from .sheet import Mark, Text, View
 from .symbols import north_point
 from .things import things
@@ -98,11 +99,16 @@ def columns(on: Stage, sides: Sequence[str], reach: float = LABEL_GAP) -> tuple[
     return tuple(found)
 
 
+MOST_INK = 0.315
+"""The share of a square of 20 mm that lettering, lines and textures may fill."""
+
+
 @dataclass(frozen=True, slots=True)
 class Lettered:
-    """The lettering of a plan as it was placed."""
+    """The lettering of a plan as it was placed, and the names of labels in a square that is still too full."""
 
     labels: tuple[Placed, ...]
+    crowded: tuple[str, ...] = ()
 
     @property
     def marks(self) -> tuple[Mark, ...]:
@@ -129,15 +135,20 @@ def lettered(
     reach: float = LABEL_GAP,
     more: Obstacles | None = None,
     compass: bool = True,
+    shades: Sequence[tuple[Region, float]] = (),
 ) -> Lettered:
-    """Place the lettering of a plan round what is drawn already; DrawingError if something finds no place."""
+    """Place the lettering of a plan round what is drawn already; DrawingError if something finds no place.
+
+    `shades` are the areas that will have a texture, with the share of each that is ink.
+    """
     from .annotate import place
     from .obstacles import gathered
 
     obstacles = gathered(marks, on.pens).joined(Obstacles(closed=((north_box(on),) if compass else ()) + tuple(closed)))
     obstacles = obstacles.joined(more) if more else obstacles
-    placed = place(tuple(requests), obstacles, on.within, columns(on, sides, reach))
-    return Lettered(placed.labels)
+    quiet = Quiet(field=on.plate.field, most=MOST_INK, shades=tuple(shades))
+    placed = place(tuple(requests), obstacles, on.within, columns(on, sides, reach), quiet)
+    return Lettered(placed.labels, placed.report.crowded)
 
 
 def rules(plate: Plate) -> tuple[Mark, ...]:

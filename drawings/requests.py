@@ -115,6 +115,21 @@ class ColumnLabel:
 
 Request: TypeAlias = PointLabel | AreaLabel | LineLabel | ColumnLabel
 
+SMALL = 2.5
+"""Capitals of a name that stands on a leader, in a column, or where the plan is crowded, mm."""
+
+
+def small_lines(request: Request) -> tuple[Words, ...]:
+    """Return the lines of a request as they stand on a leader or in a column: names of places no larger than 2.5."""
+    if isinstance(request, PointLabel):
+        return request.lines
+    return tuple(replace(words, capitals=min(words.capitals, SMALL)) for words in request.lines)
+
+
+def is_small(way: str) -> bool:
+    """Say whether a label that is set this way has small lines."""
+    return way.startswith("leader") or way.endswith("small") or way == "column"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
@@ -197,6 +212,19 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Quiet:
+    """How quiet a plan is to be: the share of a square of 20 mm that lettering, lines and textures may fill.
+
+    Fuller squares of `field` (mm) are thinned out where labels can stand elsewhere. `shades` are areas with a texture
+    (mm) and the share of each that is ink.
+    """
+
+    field: Box
+    most: float
+    shades: tuple[tuple[Region, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Inset:
     """A proposed enlarged view: the crowded window on the sheet (mm), how many times larger, whose labels go there."""
 
@@ -230,7 +258,10 @@ REPLAN_FROM = 0.55
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
-    """What the search came to: labels, how many on leaders, their longest and mean, cost, crowding, advice."""
+    """What the search came to: labels, how many on leaders, their longest and mean, cost, crowding, advice.
+
+    `crowded` names the labels in the fullest square of 20 mm, if that is still too full.
+    """
 
     labels: int
     leaders: int
@@ -239,6 +270,7 @@ class Report:
     cost: float
     crowding: Crowding
     advice: tuple[Problem, ...] = ()
+    crowded: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

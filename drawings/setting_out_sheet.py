@@ -10,22 +10,22 @@ from ..geometry.kernel.point import Box, Point
 from . import asks, pegs_on_plan
 from .draft import Nib
 from .drafts import Draft
-from .enlarged import enlarged_sheets, numbered, outlined
+from .enlarged import enlarged_sheets, numbered, outlined, rim
 from .filling import PanelRow, caution_rows
 from .panel import LAYER, Section, legend
 from .plan import BEFORE_BOUNDARY, Insert, in_window, window_of
 from .planned import Stage, lettered, north, north_box, under
-from .requests import AreaLabel, Request, Words
+from .requests import AreaLabel, Obstacles, Request, Words
 from .sheet import Group, Mark
 from .signs import CLASSES, WORDS, peg_sign
 from .sizes import sizes
-from .surfaces import obstacle_bands
+from .surfaces import obstacle_bands, shades
 from .tables import check_table, peg_table
 from .warnings import cautions_for
 
 KIND = "setting out"
-LEGEND = 36.0
-"""Width of the key of marks in the left margin of the field."""
+LEGENDS, LEGEND_ROW = (54.0, 44.0, 36.0), 10.0
+"""Widths of the key of marks in the left margin of the field, the best first, and the pitch of its rows."""
 
 
 def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
@@ -39,12 +39,21 @@ def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
     marks = (*marks, *drawn_ties)
     marks = (*marks, *pegs_on_plan.to_recovery(brief, view, marks), north(on))
     pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
-    key = _legend(on)
-    beside, closed = _beside(on, key)
+    keys = [_legend(on, wide) for wide in LEGENDS]
+    beside, closed = next((found for key in keys if (found := _beside(on, key))[0]), ((), ()))
     marks = (*marks, *sizes(KIND, on, marks, closed, standing))
     requests: list[Request] = [*pegs_on_plan.numbers(brief, view), *tie_asks, *_names(on)]
     words, windows, dropped = numbered(
-        requests, lambda asked: lettered(on, marks, asked, sides=(), closed=closed, more=standing)
+        requests,
+        lambda asked, windows: lettered(
+            on,
+            marks,
+            asked,
+            sides=(),
+            closed=closed,
+            more=standing.joined(Obstacles(lines=tuple(rim(w, on.within) for w in windows))),
+            shades=shades(KIND, on),
+        ),
     )
     marks = (
         *(m for m in marks if not (isinstance(m, Group) and m.title in dropped)),
@@ -53,7 +62,7 @@ def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
     bands = tuple(obstacle_bands(on, (*marks, *words.marks)))
     checks = check_table(brief.checks)
     cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, checks.drawn() if checks else None)
-    rows = cautions if beside else (PanelRow("marks", (key,)), *cautions)
+    rows = cautions if beside else (PanelRow("marks", (keys[-1],)), *cautions)
     plan = Draft(
         name=KIND,
         title="Setting-out plan",
@@ -92,8 +101,8 @@ def _names(on: Stage) -> list[Request]:
     return found
 
 
-def _legend(on: Stage) -> Section:
-    """Return the key of the marks that are on the plan."""
+def _legend(on: Stage, wide: float) -> Section:
+    """Return the key of the marks that are on the plan, so wide."""
     there = {CLASSES[p.purpose] for p in on.brief.pegs}
     rows: list[tuple[str, Callable[[Point], tuple[Mark, ...]]]] = [
         (words, _signed(kind)) for kind, words in WORDS.items() if kind in there
@@ -111,7 +120,7 @@ def _legend(on: Stage) -> Section:
                 lambda at: (Nib(LAYER, "mark").box(Box(at.x - 4, at.y - 1.8, at.x + 4, at.y + 1.8)), *_slanted(at)),
             )
         )
-    return legend("Marks", rows, LEGEND)
+    return legend("Marks", rows, wide, LEGEND_ROW)
 
 
 def _signed(kind: str) -> Callable[[Point], tuple[Mark, ...]]:

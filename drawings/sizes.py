@@ -23,6 +23,9 @@ from .sheet import Dimension, Mark
 MOST_STATIONS = 14
 """Stations of one running row; the rest stands in the peg table."""
 
+STATIONS_APART = 2.2
+"""A station nearer than this on paper to one that matters more stands in the peg table alone, mm."""
+
 MOST_RADII = 12
 CONCENTRIC = 0.45
 """Of two arcs about one centre that are nearer than this (m), an edging and its edge, one has its radius drawn."""
@@ -47,7 +50,8 @@ def _asked(kind: str, on: Stage) -> Iterator[Asked]:
     if kind not in {"layout", "setting out"}:
         yield from _overall(brief, check=kind != "presentation")
         return
-    yield from _running(brief, tuple(_pegged(brief) if kind == "setting out" and brief.pegs else _corners(brief)))
+    worth = _pegged(brief) if kind == "setting out" and brief.pegs else _corners(brief)
+    yield from _running(brief, on.view.factor, tuple(worth))
     yield from _radii(brief)
     if kind == "layout":
         yield from _widths(brief)
@@ -79,27 +83,27 @@ def _zero(brief: Brief) -> Point | None:
     return at.get(brief.baseline[0], Point(box.x0, box.y0))
 
 
-def _running(brief: Brief, points: Sequence[tuple[int, Point]]) -> Iterator[Asked]:
+def _running(brief: Brief, factor: float, points: Sequence[tuple[int, Point]]) -> Iterator[Asked]:
     """Yield the running rows, all from the one zero; a part of a plan that does not show it has none."""
     zero, box = _zero(brief), _ground_box(brief)
     if zero is None:
         return
     ends = [(0, Point(box.x0, box.y0)), (0, Point(box.x1, box.y1))]
     for side, of in (("bottom", 0), ("right", 1)):
-        stations = _chosen([*ends, *points], of, zero)
+        stations = _chosen([*ends, *points], of, zero, STATIONS_APART / factor)
         if stations:
             yield RunningAsked(side=side, zero=zero, stations=stations)
 
 
-def _chosen(points: Sequence[tuple[int, Point]], axis: int, zero: Point) -> tuple[Point, ...]:
-    """Return the stations of a row: the most important first, each printed value once, not too many."""
-    kept: dict[str, Point] = {}
+def _chosen(points: Sequence[tuple[int, Point]], axis: int, zero: Point, apart: float) -> tuple[Point, ...]:
+    """Return the stations of a row: the most important first, none nearer to another than `apart` (m), not too many."""
+    kept: dict[float, Point] = {}
     own = zero.x if axis == 0 else zero.y
     for _, point in sorted(points, key=lambda item: item[0]):
-        value = (point.x if axis == 0 else point.y) - own
-        words = f"{value:.2f}"
-        if abs(value) >= 0.005 and words not in kept and len(kept) < MOST_STATIONS:
-            kept[words] = point
+        value = round((point.x if axis == 0 else point.y) - own, 4)
+        clear = all(abs(value - other) >= apart for other in (0.0, *kept))
+        if clear and len(kept) < MOST_STATIONS:
+            kept[value] = point
     return tuple(sorted(kept.values(), key=lambda p: (p.x, p.y)))
 
 
@@ -148,10 +152,12 @@ def _radii(brief: Brief) -> Iterator[Asked]:
             swung = (round(arc.centre.x, 3), round(arc.centre.y, 3), round(arc.radius, 3))
             near = any(arc.centre.distance(c) < 0.005 and abs(arc.radius - r) < CONCENTRIC for c, r in rings)
             shown = _longest(arc, brief)
-            if name in seen or swung in seen or near or shown is None or count >= MOST_RADII:
+            known = name in seen or swung in seen or near
+            if shown is not None:
+                seen.update((name, swung))
+                rings.append((arc.centre, arc.radius))
+            if known or shown is None or count >= MOST_RADII:
                 continue
-            seen.update((name, swung))
-            rings.append((arc.centre, arc.radius))
             yield Radius(arc=shown, element=feature.element, turn=count)
             count += 1
 

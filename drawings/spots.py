@@ -42,7 +42,7 @@ KEPT = 80
 STATION = 2.0
 DOT_ROOM = 1.0
 OUT_COST = 4.0
-FOREIGN_COST = 12.0
+FOREIGN_COST = 24.0
 """What it costs a name on a leader to stand on another's ground, where it could be taken for that one's name."""
 
 
@@ -209,6 +209,16 @@ def off_foreign(found: Options, foreign: Sequence[shapely.Polygon]) -> Options:
     cost = found.cost.copy()
     cost[np.unique(boxes)] += FOREIGN_COST
     return Options(found.owner, found.boxes, found.leaders, cost, found.align, found.way)
+
+
+def off_all(found: Options, grounds: Sequence[shapely.Polygon]) -> Options:
+    """Return the options whose boxes lie on none of these grounds."""
+    if not len(found) or not grounds:
+        return found
+    boxes, _ = shapely.STRtree(grounds).query(polygons(found.boxes), predicate="intersects")
+    keep = np.ones(len(found), dtype=bool)
+    keep[boxes] = False
+    return found.kept(keep)
 
 
 # ---- line things

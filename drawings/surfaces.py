@@ -57,6 +57,10 @@ SETT, BRICK, BOARD = 0.1, 0.075, 0.145
 LEAST = 1.0
 """Pieces of a surface smaller than this (mm²) carry no texture."""
 
+INK = {"turf": 0.013, "planting": 0.028, "gravel": 0.06, "water": 0.04, "concrete": 0.07, "hedge": 0.08}
+UNIT_INK, CUT_INK, BAND_INK = 0.07, 0.11, 0.12
+"""The share of a surface that its texture covers with ink, of surfaces laid in units, cut walls and obstacle bands."""
+
 OBSTACLE_BAND = 4.0
 THROW = {Role.CROWN: 2.6, Role.POST: 2.2, Role.HEDGE: 1.6, Role.WALL: 0.8}
 """How far things throw their shadow to the lower right, mm."""
@@ -98,6 +102,19 @@ def textures(kind: str, on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
                 clear += tuple(c for c in crowns if c.box.meets(paper.box))
             yield _texture(kind, name, feature, paper, ground, clear, on)
     yield from house_walls(kind, on, boxes)
+
+
+def shades(kind: str, on: Stage) -> list[tuple[Region, float]]:
+    """Return the areas that a kind of plan will cover with a texture, and how much of each will be ink."""
+    found: list[tuple[Region, float]] = []
+    if kind == "setting out":
+        return [(region, BAND_INK) for band, _ in _bands(on, OBSTACLE_BAND) for region in band]
+    for surface in on.surfaces:
+        name, bare = texture_of(surface.feature), kind == "hardscape" and _soft(surface.feature)
+        if name and not bare and surface.feature.status is not Status.REMOVE:
+            share = CUT_INK if name.endswith("-cut") else INK.get(name, UNIT_INK)
+            found += [(region, share) for region in surface.paper]
+    return found + [(region, CUT_INK) for band, _ in _bands(on, wall_width(on.view)) for region in band]
 
 
 def _soft(feature: Feature) -> bool:

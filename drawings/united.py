@@ -25,9 +25,19 @@ BOARD = 2.4
 """Usual length of a board, metres (common practice, no source)."""
 
 
+THINNED = 1.5
+"""Courses that are too narrow are drawn this many times as far apart as they need be, so that they stay quiet."""
+
+
 def least(name: str) -> float:
     """Return the least distance (mm) at which joints of a surface are drawn."""
     return LEAST_COURSE.get(name, 2.0)
+
+
+def every(name: str, pitch: float) -> int:
+    """Return of how many courses `pitch` mm wide one joint is drawn: all if they are wide enough, else quietly few."""
+    wide = least(name) * (THINNED if name in {"blocks", "setts"} else 1.0)
+    return 1 if pitch >= least(name) - 1e-9 else math.ceil(wide / pitch - 1e-9)
 
 
 def units(field: Field, name: str, laid: UnitPattern, view: View) -> Ink:
@@ -36,11 +46,11 @@ def units(field: Field, name: str, laid: UnitPattern, view: View) -> Ink:
     if not pitch or pitch >= least(name):
         wanted: list[Outline] = [_points(view.path(j)) for j in laid.joints]
     elif laid.courses:
-        wanted = [_points(view.path(c)) for c in _every(laid, view, math.ceil(least(name) / pitch))]
+        wanted = [_points(view.path(c)) for c in _every(laid, view, every(name, pitch))]
         if laid.length > 0 and name != "boards":
-            wanted += _coarse_ends(field, laid, view, math.ceil(least(name) / pitch))
+            wanted += _coarse_ends(field, laid, view, every(name, pitch))
     else:
-        many = math.ceil(least(name) / pitch)
+        many = every(name, pitch)
         wanted = [*_net(field, laid, view, many, 0.0), *_net(field, laid, view, many, math.pi / 2)]
     return Ink(tuple(path(p) for p in field.cut(wanted)))
 

@@ -1,0 +1,234 @@
+"""What wants lettering on one view while its places are found: blocks, places offered, what hangs in columns.
+
+Places are worked out once against what is fixed; what comes to hang in a column takes those in its way off.
+Paper millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+import shapely
+
+from ..geometry.errors import DrawingError
+from ..geometry.kernel.flatten import polygon
+from ..geometry.kernel.point import Box, Point
+from . import spots
+from .blocks import Block, block
+from .candidates import Anchor, Options, led
+from .columns import Hung, hang
+from .labelled import as_obstacles, placed_in_column
+from .obstacles import FLAT, ObstacleIndex
+from .requests import (
+    AreaLabel,
+    Column,
+    ColumnLabel,
+    LineLabel,
+    Obstacles,
+    Placed,
+    PointLabel,
+    Request,
+    Sign,
+    is_small,
+    small_lines,
+)
+
+SAME_POINT = 0.05
+SMALL_COST = 2.0
+"""What it costs a name to be set small where the plan is crowded."""
+
+
+def _rounded(at: Point) -> Point:
+    return Point(round(at.x, 3), round(at.y, 3))
+
+
+def with_signs(requests: Sequence[Request], obstacles: Obstacles) -> Obstacles:
+    """Let every labelled point count as a sign; one that is among the obstacles already becomes its own."""
+    labels = [r for r in requests if isinstance(r, PointLabel)]
+    cells: dict[tuple[int, int], list[PointLabel]] = {}
+    for label in labels:
+        cells.setdefault((round(label.at.x), round(label.at.y)), []).append(label)
+
+    def owner(sign: Sign) -> str:
+        i, j = round(sign.at.x), round(sign.at.y)
+        near = (r for a in (i - 1, i, i + 1) for b in (j - 1, j, j + 1) for r in cells.get((a, b), ()))
+        return next((r.name for r in near if r.at.distance(sign.at) < SAME_POINT), sign.owner)
+
+    signs = [replace(sign, owner=owner(sign)) for sign in obstacles.signs]
+    owned = {sign.owner for sign in signs}
+    signs += [Sign(at=_rounded(r.at), radius=r.radius, owner=r.name) for r in labels if r.name not in owned]
+    signs.sort(key=lambda s: (round(s.at.x, 3), round(s.at.y, 3), s.owner))
+    return replace(obstacles, signs=tuple(signs))
+
+
+@dataclass(slots=True)
+class Wanted:
+    """The labels of one view, in the order of their names, with what is fixed; numbers are places in that order."""
+
+    requests: tuple[Request, ...]
+    obstacles: Obstacles
+    within: Box
+    columns: tuple[Column, ...]
+    plain: ObstacleIndex
+    in_column: set[int] = field(default_factory=set)
+    refused: set[int] = field(default_factory=set)      # by the column
+    hanging: ObstacleIndex | None = None                # what hangs in columns
+    settings: dict[tuple[int, bool], Block] = field(default_factory=dict)
+    offered: dict[tuple[int, str], Options] = field(default_factory=dict)
+    aims: dict[int, tuple[Point, ...]] = field(default_factory=dict)
+    known: list[tuple[int, shapely.Polygon]] | None = None
+
+    @classmethod
+    def of(cls, requests: tuple[Request, ...], obstacles: Obstacles, within: Box, columns: Sequence[Column]) -> Wanted:
+        """Return the labels of a view before any is placed."""
+        fixed = with_signs(requests, obstacles)
+        hung = {k for k, r in enumerate(requests) if isinstance(r, ColumnLabel)}
+        return cls(requests, fixed, within, tuple(columns), ObstacleIndex(fixed, within), hung)
+
+    def searched(self) -> list[int]:
+        """Return the labels that do not hang in a column."""
+        return [k for k in range(len(self.requests)) if k not in self.in_column]
+
+    def setting(self, number: int, way: str = "") -> Block:
+        """Return the block of a label as it is set this way."""
+        small = is_small(way)
+        if (number, small) not in self.settings:
+            request = self.requests[number]
+            lines = small_lines(request) if small else request.lines
+            under = isinstance(request, PointLabel) and request.underlined
+            self.settings[number, small] = block(lines, under)
+        return self.settings[number, small]
+
+    # ---- columns
+
+    def hung(self) -> list[Placed]:
+        """Hang the labels that go to a column, and remember what they stand in the way of."""
+        ready = [self._hung(k) for k in sorted(self.in_column)]
+        found = [placed_in_column(self.requests[s.hung.number], s) for s in hang(ready, self.columns, self.plain)]
+        self.hanging = ObstacleIndex(as_obstacles(found), self.within) if found else None
+        return found
+
+    def _hung(self, number: int) -> Hung:
+        request = self.requests[number]
+        side = request.side if isinstance(request, ColumnLabel) else ""
+        dot = isinstance(request, AreaLabel) or (isinstance(request, ColumnLabel) and request.dot)
+        return Hung(number, request.name, self.setting(number, "column"), self._targets(number), side, dot)
+
+    def _targets(self, number: int) -> tuple[Point, ...]:
+        if number not in self.aims:
+            self.aims[number] = _aims(self.requests[number], self.plain)
+        return self.aims[number]
+
+    def one_hangs(self, crowded: Sequence[int]) -> bool:
+        """Let one of the crowded labels go to the column, if any finds room there: the smallest thing's first."""
+        able = [k for k in crowded if getattr(self.requests[k], "column", False) and k not in self.refused]
+        for number in sorted(able, key=lambda k: (round(self._room(k), 3), k)):
+            self.in_column.add(number)
+            try:
+                self.hung()
+            except DrawingError:
+                self.in_column.remove(number)
+                self.refused.add(number)
+                continue
+            return True
+        return False
+
+    def _room(self, number: int) -> float:
+        request = self.requests[number]
+        if isinstance(request, AreaLabel):
+            return sum(r.area for r in request.regions)
+        return request.path.box.width * request.path.box.height if isinstance(request, LineLabel) else 0.0
+
+    # ---- places offered
+
+    def anchors(self) -> dict[int, Anchor]:
+        """Return the points that want labels."""
+        return {k: Anchor(k, r.name, round(r.at.x, 3), round(r.at.y, 3), r.radius, self.setting(k), r.gaps, r.places,
+                          r.leader)
+                for k, r in enumerate(self.requests) if isinstance(r, PointLabel)}
+
+    def spread(self, number: int, way: str = "") -> Options:
+        """Return the places of an area's or a line's name without a leader; `way` 'small' sets it in small lines."""
+        return self._offer(number, way, lambda: self._spread(number, way))
+
+    def leaders(self, number: int, anchors: dict[int, Anchor], fine: bool = False) -> Options:
+        """Return the places of a label on leaders."""
+        if number in anchors:
+            return self._offer(number, "fine" if fine else "led", lambda: led(anchors[number], self.plain, fine))
+        return self._offer(number, "led", lambda: self._leaders(number))
+
+    def thinner(self, number: int, anchors: dict[int, Anchor]) -> Options:
+        """Return more places for a label where the plan is crowded: small, or on a leader and on no named ground."""
+        found = self.leaders(number, anchors)
+        if number in anchors:
+            return found
+        found = spots.off_all(found, [shape for _, shape in self.grounds()])
+        if small_lines(self.requests[number]) == self.requests[number].lines:
+            return found
+        return Options.joined([found, self.spread(number, "small")])
+
+    def _offer(self, number: int, way: str, make: Callable[[], Options]) -> Options:
+        if number in self.in_column:
+            return Options.none()
+        if (number, way) not in self.offered:
+            self.offered[number, way] = make()
+        return self.clear(self.offered[number, way])
+
+    def clear(self, found: Options) -> Options:
+        """Return the options that nothing in a column bars."""
+        if self.hanging is None or not len(found):
+            return found
+        found = found.kept(~self.hanging.struck(found.boxes))
+        led_ones = ~np.isnan(found.leaders[:, 0])
+        barred = led_ones.copy()
+        barred[led_ones] = self.hanging.blocked_leaders(found.leaders[led_ones], [""] * int(led_ones.sum()))
+        return found.kept(~barred)
+
+    def _spread(self, number: int, way: str) -> Options:
+        request = self.requests[number]
+        if isinstance(request, PointLabel | ColumnLabel):
+            return Options.none()
+        named = spots.Named(number, request.name, self.setting(number, way), request.leader)
+        lines = small_lines(request) if way else request.lines
+        if isinstance(request, AreaLabel):
+            found = spots.inside(named, request.regions, lines, self.plain)
+            found = spots.off_foreign(found, self._smaller(number))
+        else:
+            found = spots.along(named, request.path, lines, request.width, request.gap, self.plain)
+        return found.small(SMALL_COST) if way else found
+
+    def _smaller(self, number: int) -> list[shapely.Polygon]:
+        """Return the grounds that are smaller than one's own: crowns that hang over it."""
+        own = sum(shape.area for k, shape in self.grounds() if k == number)
+        return [shape for k, shape in self.grounds() if k != number and shape.area < own]
+
+    def _leaders(self, number: int) -> Options:
+        request = self.requests[number]
+        if isinstance(request, PointLabel | ColumnLabel):
+            return Options.none()
+        named = spots.Named(number, request.name, self.setting(number, "leader"), request.leader)
+        if isinstance(request, AreaLabel):
+            found = spots.led_area(named, request.regions, self.plain)
+        else:
+            found = spots.led_line(named, request.path, self.plain)
+        return spots.off_foreign(found, [shape for k, shape in self.grounds() if k != number])
+
+    def grounds(self) -> list[tuple[int, shapely.Polygon]]:
+        """Return the ground of each named area, with the number of its request."""
+        if self.known is None:
+            self.known = [(k, polygon(region, FLAT)) for k, r in enumerate(self.requests) if isinstance(r, AreaLabel)
+                          for region in r.regions]
+        return self.known
+
+
+def _aims(request: Request, index: ObstacleIndex) -> tuple[Point, ...]:
+    """Return the points that a leader from a column may end at, the best first."""
+    if isinstance(request, AreaLabel):
+        found = tuple(_rounded(Point(x, y)) for x, y in spots.dots(request.regions, index).tolist())
+        return found or (_rounded(request.regions[0].box.centre),)
+    if isinstance(request, LineLabel):
+        segments = request.path.segments
+        return tuple(_rounded(s.point(0.5)) for s in sorted(segments, key=lambda s: -round(s.length, 3))[:4])
+    return (_rounded(request.at),)
