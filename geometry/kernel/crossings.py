@@ -114,11 +114,10 @@ def pairs_near(rows: Rows) -> tuple[Ints, Ints]:
     x0, y0, x1, y1 = rows.box
     count = len(x0)
     if count * count <= BROADCAST:
-        meet = (x0[:, None] <= x1) & (y0[:, None] <= y1)
-        meet &= meet.T
-        i, j = np.divmod(np.flatnonzero(meet), count)
-        upper = i < j
-        return i[upper], j[upper]
+        meet = x0[:, None] <= x1
+        i, j = np.divmod(np.flatnonzero(meet & meet.T), count)
+        keep = (i < j) & (y0[i] <= y1[j]) & (y0[j] <= y1[i])
+        return i[keep], j[keep]
     strips = _Strips.of(rows.box)
     owner, strip = strips.crossed_by(y0, y1)
     key = strips.key(strip, x0[owner])
@@ -147,8 +146,9 @@ def nodes_near(rows: Rows, nodes: Floats) -> tuple[Ints, Ints]:
     x0, y0, x1, y1 = rows.box
     x, y = nodes[:, 0], nodes[:, 1]
     if len(x0) * len(x) <= BROADCAST:
-        i, j = np.nonzero((x0[:, None] <= x) & (x <= x1[:, None]) & (y0[:, None] <= y) & (y <= y1[:, None]))
-        return i, j
+        i, j = np.divmod(np.flatnonzero((x0[:, None] <= x) & (x <= x1[:, None])), len(x))
+        keep = (y0[i] <= y[j]) & (y[j] <= y1[i])
+        return i[keep], j[keep]
     strips = _Strips.of(rows.box)
     key = strips.key(strips.of_y(y), x)
     order = np.argsort(key, kind="stable")
@@ -161,36 +161,58 @@ def nodes_near(rows: Rows, nodes: Floats) -> tuple[Ints, Ints]:
     return owner[keep], other[keep]
 
 
-def crossings(rows: Rows, i: Ints, j: Ints) -> Floats:
-    """Return the points (rows x, y) in which rows `i` cross or touch rows `j`."""
+def arcs_last(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Ints]:
+    """Return pairs with the arc second where a line meets an arc."""
+    swap = (rows.turn[i] != 0) & (rows.turn[j] == 0)
+    return np.where(swap, j, i), np.where(swap, i, j)
+
+
+@dataclass(frozen=True, slots=True)
+class Crossings:
+    """Where rows cross or touch: places, the pair that each comes from, and which of its sorts it is.
+
+    Sort 0 is the first root (or the only one), 1 the second, 2 where curves only touch.
+    """
+
+    places: Floats
+    pair: Ints
+    sort: Ints
+
+
+def crossings(rows: Rows, i: Ints, j: Ints) -> Crossings:
+    """Return the places in which rows `i` cross or touch rows `j`, pairs as `arcs_last` has them."""
     curved_i, curved_j = rows.turn[i] != 0, rows.turn[j] != 0
-    swap = curved_i & ~curved_j
-    i, j = np.where(swap, j, i), np.where(swap, i, j)
-    curved_i, curved_j = curved_i & ~swap, curved_j | swap
-    found: list[tuple[Ints, Floats, Floats]] = []
+    found: list[tuple[Ints, Ints, Floats, Floats]] = []
     for mask, meet in ((~curved_j, _lines), (curved_j & ~curved_i, _line_and_circle), (curved_i, _circles)):
         own = mask.nonzero()[0]
         if len(own):
-            owners, x, y = meet(rows, i[own], j[own])
-            found.append((own[owners], x, y))
+            owners, sorts, x, y = meet(rows, i[own], j[own])
+            found.append((own[owners], sorts, x, y))
     if not found:
-        return np.empty((0, 2))
-    own, x, y = (np.concatenate(column) for column in zip(*found, strict=True))
+        return Crossings(np.empty((0, 2)), np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64))
+    own, sort, x, y = (np.concatenate(column) for column in zip(*found, strict=True))
     held = rows.hold(np.concatenate([i[own], j[own]]), np.concatenate([x, x]), np.concatenate([y, y]))
     keep = held[:len(own)] & held[len(own):]
-    return np.array([x[keep], y[keep]]).T
+    return Crossings(np.array([x[keep], y[keep]]).T, own[keep], sort[keep])
 
 
-def _lines(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
+def _sorts(first: Ints, touching: Ints) -> Ints:
+    sorts = np.zeros(2 * len(first) + len(touching), dtype=np.int64)
+    sorts[len(first):2 * len(first)] = 1
+    sorts[2 * len(first):] = 2
+    return sorts
+
+
+def _lines(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Ints, Floats, Floats]:
     a, b = rows.of_rows(i), rows.of_rows(j)
     cross = a[4] * b[5] - a[5] * b[4]
     own = (np.abs(cross) > PARALLEL * a[6] * b[6]).nonzero()[0]
     a, b, cross = a[:, own], b[:, own], cross[own]
     share = ((b[0] - a[0]) * b[5] - (b[1] - a[1]) * b[4]) / cross
-    return own, a[0] + share * a[4], a[1] + share * a[5]
+    return own, np.zeros_like(own), a[0] + share * a[4], a[1] + share * a[5]
 
 
-def _line_and_circle(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
+def _line_and_circle(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Ints, Floats, Floats]:
     x0, y0, _, _, dx, dy, length, _, _, _, _ = rows.of_rows(i)
     cx, cy, r = rows.of_rows(j)[7:10]
     span = np.where(length > 0, length, 1.0)
@@ -210,10 +232,10 @@ def _line_and_circle(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats
     down = np.where(np.arange(len(own)) < 2 * len(cut), h[own], np.sign(h[own]) * (size[own] + r[own]) / 2)
     down = np.where(h[own] == 0, 0.0, down)
     ux, uy, run, rest = ux[own], uy[own], along[own] + along_by, h[own] - down
-    return own, x0[own] + run * ux - uy * rest, y0[own] + run * uy + ux * rest
+    return own, _sorts(cut, touching), x0[own] + run * ux - uy * rest, y0[own] + run * uy + ux * rest
 
 
-def _circles(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
+def _circles(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Ints, Floats, Floats]:
     eps = rows.eps
     (cx, cy, ri), (ox, oy, rj) = rows.of_rows(i)[7:10], rows.of_rows(j)[7:10]
     wx, wy = ox - cx, oy - cy
@@ -236,4 +258,4 @@ def _circles(rows: Rows, i: Ints, j: Ints) -> tuple[Ints, Floats, Floats]:
     along = np.concatenate([x_along, x_along, reach])
     aside = np.concatenate([y_across, -y_across, np.zeros(len(touching))])
     ux, uy = ux[own], uy[own]
-    return own, cx[own] + along * ux - aside * uy, cy[own] + along * uy + aside * ux
+    return own, _sorts(cut, touching), cx[own] + along * ux - aside * uy, cy[own] + along * uy + aside * ux

@@ -8,38 +8,22 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
 from itertools import islice, pairwise
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
 from .crossings import LONG, PARALLEL
+from .few_reach import reached
+from .few_rows import Row, Spot, Spots, pairs_near, rows_of
 from .noding import BACK, Delta, Edges
 from .table import TINY, Table
 
-Spot: TypeAlias = tuple[float, float]
-Spots: TypeAlias = list[Spot]
+Met: TypeAlias = tuple[float, float, int, tuple[int, int]]
+"""A crossing: its place, its kind (of lines 0; line and arc 1 to 3; arcs 4 to 6), and the rows."""
 
-
-class Row(NamedTuple):
-    """A row of a table: ends, chord, circle (radius, sign of the sweep; 0 for lines) and box grown by eps."""
-
-    x: float
-    y: float
-    ex: float
-    ey: float
-    dx: float
-    dy: float
-    length: float
-    cx: float
-    cy: float
-    radius: float
-    turn: float
-    x0: float
-    y0: float
-    x1: float
-    y1: float
+SIDE = (0, 0, 1, 2, 0, 1, 2)        # of the axis: first root, second, touching
+NONE: set[int] = set()
 
 
 class Piece(NamedTuple):
@@ -56,48 +40,32 @@ def edges_of(table: Table, eps: float) -> Edges:
     points: Spots = [(x, y) for x, y in table.vertices.tolist()]
     rows = rows_of(points, zip(table.first.tolist(), table.last.tolist(), table.centre.tolist(),
                                table.radius.tolist(), table.sweep.tolist(), strict=True), eps)
-    points += _crossings(rows, eps)
+    pairs = pairs_near(rows)
+    met = _crossings(rows, pairs, eps)
+    points += [(x, y) for x, y, _, _ in met]
     label = _clustered(points, eps)
-    return _merged(table, points, _pieces(table, rows, points, label, eps), eps)
+    pieces = _pieces(table, rows, points, label, eps)
+    return _merged(table, points, pieces, eps, _suspect(rows, pairs, met, label, pieces, eps))
 
 
-def rows_of(points: Spots, given: Iterable[tuple[int, int, Sequence[float], float, float]], eps: float) -> list[Row]:
-    """Return rows from first and last point, centre, radius and sweep (0 for lines), boxes grown by `eps` metres."""
-    rows: list[Row] = []
-    for first, last, (cx, cy), r, sweep in given:
-        (x, y), (ex, ey) = points[first], points[last]
-        dx, dy = ex - x, ey - y
-        x0, x1 = (x, ex) if x < ex else (ex, x)
-        y0, y1 = (y, ey) if y < ey else (ey, y)
-        turn = 0.0
-        if sweep:
-            turn = 1.0 if sweep > 0 else -1.0
-            left, right, low, high = cx - r, cx + r, cy - r, cy + r
-            if turn * (dx * (cy - y) - dy * (left - x)) <= 0:
-                x0 = left
-            if turn * (dx * (low - y) - dy * (cx - x)) <= 0:
-                y0 = low
-            if turn * (dx * (cy - y) - dy * (right - x)) <= 0:
-                x1 = right
-            if turn * (dx * (high - y) - dy * (cx - x)) <= 0:
-                y1 = high
-        rows.append(Row(x, y, ex, ey, dx, dy, math.sqrt(dx * dx + dy * dy), cx, cy, r, turn,
-                        x0 - eps, y0 - eps, x1 + eps, y1 + eps))
-    return rows
-
-
-def pairs_near(rows: list[Row]) -> list[tuple[int, int]]:
-    """Return the pairs i < j of rows whose boxes meet, in that order."""
-    boxes = sorted([(*row[11:], k) for k, row in enumerate(rows)])
-    pairs: list[tuple[int, int]] = []
-    for n, (_, y0, x1, y1, i) in enumerate(boxes, 1):
-        for ox0, oy0, _, oy1, j in islice(boxes, n, None):
-            if ox0 > x1:
-                break
-            if oy0 <= y1 and oy1 >= y0:
-                pairs.append((i, j) if i < j else (j, i))
-    pairs.sort()
-    return pairs
+def _suspect(rows: list[Row], pairs: list[tuple[int, int]], met: list[Met], label: list[int], pieces: list[Piece],
+             eps: float) -> bool:
+    """Say whether rows reach over each other where no crossing was found, or where its node is not on both of them."""
+    found: dict[tuple[int, int], set[int]] = {}
+    on = {(row, node) for row, a, b, _ in pieces for node in (a, b)}
+    for (_, _, kind, pair), node in zip(met, label[len(label) - len(met):], strict=True):
+        i, j = pair
+        if (i, node) not in on or (j, node) not in on:
+            return True
+        found.setdefault(pair, set()).add(SIDE[kind])
+    for pair in pairs:
+        sides = found.get(pair, NONE)
+        i, j = pair
+        both = 0 in sides and (1 in sides or not (rows[i].turn or rows[j].turn))
+        if not both and any(reach and side not in sides
+                            for side, reach in enumerate(reached(rows[i], rows[j], eps))):
+            return True
+    return False
 
 
 def _holds(row: Row, x: float, y: float, eps: float) -> bool:
@@ -109,19 +77,19 @@ def _holds(row: Row, x: float, y: float, eps: float) -> bool:
     return min(ax * ax + ay * ay, bx * bx + by * by) <= eps * eps
 
 
-def _crossings(rows: list[Row], eps: float) -> Spots:
+def _crossings(rows: list[Row], pairs: list[tuple[int, int]], eps: float) -> list[Met]:
     """Return where rows cross or touch: lines first, then lines with arcs, then arcs; first, second, touching."""
-    found: tuple[Spots, ...] = ([], [], [], [], [], [], [])
-    for i, j in pairs_near(rows):
-        a, b = rows[i], rows[j]
+    found: tuple[list[Met], ...] = ([], [], [], [], [], [], [])
+    for pair in pairs:
+        a, b = rows[pair[0]], rows[pair[1]]
         if not a.turn:
             met = _line_and_circle(a, b, eps) if b.turn else _lines(a, b)
         else:
             met = _circles(a, b, eps) if b.turn else _line_and_circle(b, a, eps)
         for kind, x, y in met:
             if _holds(a, x, y, eps) and _holds(b, x, y, eps):
-                found[kind].append((x, y))
-    return [spot for spots in found for spot in spots]
+                found[kind].append((x, y, kind, pair))
+    return [one for kind in found for one in kind]
 
 
 def _lines(a: Row, b: Row) -> list[tuple[int, float, float]]:
@@ -270,7 +238,7 @@ def _by_rise(points: Spots, pieces: list[Piece], own: list[int], eps: float) -> 
     return groups
 
 
-def _merged(table: Table, points: Spots, pieces: list[Piece], eps: float) -> Edges:
+def _merged(table: Table, points: Spots, pieces: list[Piece], eps: float, suspect: bool) -> Edges:
     """Return one edge for all pieces that run between the same nodes by the same way."""
     size = len(points)
     between: dict[int, list[int]] = {}
@@ -295,7 +263,7 @@ def _merged(table: Table, points: Spots, pieces: list[Piece], eps: float) -> Edg
     whole = np.array([a_, b_, row_, along_], dtype=np.int64)
     first, second, third = np.array(held, dtype=np.int64).reshape(-1, 3).T
     return Edges(np.array(points), whole[0], whole[1], np.array(sweep_, dtype=np.float64), whole[2], whole[3],
-                 tuple(deltas), (first, second, third))
+                 tuple(deltas), (first, second, third), suspect)
 
 
 def _delta(table: Table, pieces: list[Piece], own: list[int]) -> tuple[Delta, bool]:

@@ -94,8 +94,12 @@ def _areas(nodes: list[list[float]], origin: list[int], cycles: list[list[int]],
     return [double / 2 for double in twice]
 
 
-def turns_about(edges: Edges, table: Table, spots: Sequence[int]) -> Iterator[tuple[int, int, int]]:
-    """Yield (place in `spots`, edge, turns): what edges add to the winding about nodes, as `winding` counts it."""
+def turns_about(edges: Edges, table: Table, spots: Sequence[int],
+                piece_of: Sequence[int]) -> Iterator[tuple[int, int, int]]:
+    """Yield (place in `spots`, edge, turns): what edges add to the winding about nodes, as `winding` counts it.
+
+    Edges of the connected piece that has a spot's own place are left out.
+    """
     nodes: list[list[float]] = edges.nodes.tolist()
     centres: list[list[float]] = table.centre.tolist()
     radii: list[float] = table.radius.tolist()
@@ -104,6 +108,8 @@ def turns_about(edges: Edges, table: Table, spots: Sequence[int]) -> Iterator[tu
     for place, spot in enumerate(spots):
         x, y = nodes[spot]
         for edge, px, py, qx, qy, sweep, row in given:
+            if piece_of[edge] == place:
+                continue
             up, down = py <= y < qy, qy <= y < py
             if not (sweep or up or down):
                 continue

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .crossings import Flags, Rows, crossings, nodes_near, pairs_near
+from .crossings import Crossings, Flags, Rows, arcs_last, crossings, nodes_near, pairs_near
 from .nodes import clustered
+from .reach import reached
 from .table import TINY, Floats, Ints, Table, angles, sized
 
 BACK = -3.0         # radians: further back than this is nearly half a turn forward
@@ -26,7 +27,8 @@ class Edges:
     """Edges from node `a` to node `b` (a < b), `sweep` 0 for lines.
 
     `row` is the table row that owns an edge's geometry; `along` says whether it runs in the edge's direction.
-    `parts` are the pieces (row, edge, direction) in their order along each row.
+    `parts` are the pieces (row, edge, direction) in their order along each row. `suspect`: some rows reach over each
+    other where no node tells of it, so that edges may cross.
     """
 
     nodes: Floats
@@ -37,6 +39,7 @@ class Edges:
     along: Ints
     deltas: tuple[Delta, ...]
     parts: tuple[Ints, Ints, Ints]
+    suspect: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +53,26 @@ class _Pieces:
 def edges_of(table: Table, eps: float) -> Edges:
     """Return the edges of all rows of `table`, noded within `eps` metres."""
     rows = Rows.of(table, eps)
-    points = np.concatenate([table.vertices, crossings(rows, *pairs_near(rows))])
+    i, j = arcs_last(rows, *pairs_near(rows))
+    met = crossings(rows, i, j)
+    points = np.concatenate([table.vertices, met.places])
     label = clustered(points, eps)
     pieces = _pieces(table, rows, points, label)
-    return _merged(table, points, pieces, eps)
+    return _merged(table, points, pieces, eps, _suspect(rows, i, j, met, label, pieces))
+
+
+def _suspect(rows: Rows, i: Ints, j: Ints, met: Crossings, labels: Ints, pieces: _Pieces) -> bool:
+    """Say whether rows reach over each other where no crossing was found, or where its node is not on both of them."""
+    nodes = labels[len(labels) - len(met.pair):]
+    sides = reached(rows, i, j, rows.eps)
+    found = np.zeros((3, len(i)), dtype=np.bool_)
+    found[met.sort, met.pair] = True
+    if (sides[0] & ~found[0]).any() or (sides[1] & ~found[1]).any():
+        return True
+    size = len(labels)
+    held = np.sort(np.concatenate([pieces.row * size + pieces.a, pieces.row * size + pieces.b]))
+    asked = np.concatenate([i[met.pair] * size + nodes, j[met.pair] * size + nodes])
+    return not bool((held[np.minimum(np.searchsorted(held, asked), len(held) - 1)] == asked).all())
 
 
 def _on_rows(rows: Rows, points: Floats, nodes: Ints) -> tuple[Ints, Ints, Floats]:
@@ -108,13 +127,12 @@ def _sweeps(table: Table, points: Floats, row: Ints, a: Ints, b: Ints, first: In
     return sweep
 
 
-def _merged(table: Table, points: Floats, pieces: _Pieces, eps: float) -> Edges:
+def _merged(table: Table, points: Floats, pieces: _Pieces, eps: float, suspect: bool) -> Edges:
     """Return one edge for all pieces that run between the same nodes by the same way."""
     forward = pieces.a < pieces.b
     a, b = np.minimum(pieces.a, pieces.b), np.maximum(pieces.a, pieces.b)
     sweep = np.where(forward, pieces.sweep, -pieces.sweep)
-    rise = _rises(points, a, b, sweep)
-    order = np.lexsort((rise, b, a))
+    order, rise = _ordered(points, a, b, sweep)
     sa, sb, sr = a[order], b[order], rise[order]
     fresh = np.ones(len(order), dtype=bool)
     fresh[1:] = (sa[1:] != sa[:-1]) | (sb[1:] != sb[:-1]) | (sr[1:] - sr[:-1] > 2 * eps)
@@ -123,42 +141,53 @@ def _merged(table: Table, points: Floats, pieces: _Pieces, eps: float) -> Edges:
     edge_of[order] = np.cumsum(fresh) - 1
     # The piece of the lowest row owns the geometry: what is declared first keeps its curve.
     size = len(order)
-    owner = np.minimum.reduceat(pieces.row[order] * size + order, starts) % size
+    single = len(starts) == size
+    owner = order if single else np.minimum.reduceat(pieces.row[order] * size + order, starts) % size
     direction = np.where(forward, 1, -1)
     deltas, keep = _deltas(table, pieces.row, edge_of, direction, len(starts))
-    renumber = np.cumsum(keep) - 1
-    held = keep[edge_of].nonzero()[0]
-    owner = owner[keep]
-    parts = (pieces.row[held], renumber[edge_of[held]], direction[held])
+    parts = (pieces.row, edge_of, direction)
+    if not keep.all():
+        renumber = np.cumsum(keep) - 1
+        held = keep[edge_of].nonzero()[0]
+        owner = owner[keep]
+        parts = (pieces.row[held], renumber[edge_of[held]], direction[held])
     return Edges(points, a[owner], b[owner], sweep[owner], pieces.row[owner], direction[owner],
-                 tuple(deltas), parts)
+                 tuple(deltas), parts, suspect)
 
 
-def _rises(points: Floats, a: Ints, b: Ints, sweep: Floats) -> Floats:
-    """Return how far each piece rises over its chord, where others run between the same nodes; 0 elsewhere."""
+def _ordered(points: Floats, a: Ints, b: Ints, sweep: Floats) -> tuple[Ints, Floats]:
+    """Return the order of pieces by their nodes and rise over their chord, which is 0 where no others run between."""
     pair = a * len(points) + b
     order = np.argsort(pair, kind="stable")
     same = pair[order[1:]] == pair[order[:-1]]
+    rise = np.zeros(len(a))
+    if not same.any():
+        return order, rise
     shared = np.zeros(len(a), dtype=bool)
     shared[order[1:][same]] = shared[order[:-1][same]] = True
     shared &= sweep != 0
-    rise = np.zeros(len(a))
     if shared.any():
         tangents = np.array([math.tan(s / 4) for s in sweep[shared].tolist()])
         rise[shared] = sized(*(points[b[shared]] - points[a[shared]]).T) / 2 * tangents
-    return rise
+    return np.lexsort((rise, pair)), rise
 
 
 def _deltas(table: Table, row: Ints, edge_of: Ints, direction: Ints, count: int) -> tuple[list[Delta], Flags]:
     """Return the winding difference of each edge that matters, and which do (some differ, or an open line is there)."""
     given = np.array([(s.column, s.weight) for s in table.sources])[np.array(table.source)[row]]
     column, weight = given[:, 0], given[:, 1] * direction
+    units = [(((c, -1),), ((c, 1),)) for c in range(int(column.max()) + 1)]
+    if count == len(row) and weight.all():      # no two pieces are one edge, none is of an open line
+        piece = np.empty(count, dtype=np.int64)
+        piece[edge_of] = np.arange(count)
+        plain: list[Delta] = [units[c][w > 0] for c, w in zip(column[piece].tolist(), weight[piece].tolist(),
+                                                              strict=True)]
+        return plain, np.ones(count, dtype=bool)
     lined = np.zeros(count, dtype=bool)
     lined[edge_of[weight == 0]] = True
     single = np.bincount(edge_of, minlength=count) == 1
     alone = single[edge_of] & (weight != 0)
     found: list[Delta] = [()] * count
-    units = [(((c, -1),), ((c, 1),)) for c in range(int(column.max()) + 1)]
     for e, c, w in zip(edge_of[alone].tolist(), column[alone].tolist(), weight[alone].tolist(), strict=True):
         found[e] = units[c][w > 0]
     sums: dict[int, dict[int, int]] = {}

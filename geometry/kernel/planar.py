@@ -141,14 +141,15 @@ def cycles_of(following: list[int]) -> tuple[list[int], list[list[int]]]:
     """Return the number of each half edge's cycle, and the half edges of each cycle."""
     cycle = [-1] * len(following)
     cycles: list[list[int]] = []
-    for half in range(len(following)):
-        if cycle[half] >= 0:
+    for first in range(len(following)):
+        if cycle[first] >= 0:
             continue
-        number, members = len(cycles), []
-        while cycle[half] < 0:
+        number, members, half = len(cycles), [first], following[first]
+        cycle[first] = number
+        while half != first:
             cycle[half] = number
             members.append(half)
-            half = following[half]  # noqa: PLW2901
+            half = following[half]
         cycles.append(members)
     return cycle, cycles
 

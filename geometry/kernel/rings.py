@@ -51,6 +51,11 @@ class Maker:
         self._ends = (e.a.tolist(), e.b.tolist())
         self._lists = (e.row.tolist(), e.along.tolist(), e.sweep.tolist(), e.nodes.tolist())
 
+    @property
+    def nodes(self) -> list[list[float]]:
+        """Coordinates of all nodes about the table's origin, m."""
+        return self._lists[3]
+
     def point(self, node: int) -> Point:
         """Return the point of a node."""
         found = self._points.get(node)
@@ -119,13 +124,11 @@ class Maker:
             return given if run.way > 0 else given.reversed()
         if not isinstance(given, Arc) or abs(run.sweep) < LEAST_SWEEP:
             return Line(start, end)
-        if run.start == run.end:
-            if given.is_circle:
-                return given if run.way > 0 else given.reversed()
-            begin = (start - given.centre).heading
-            return Arc(given.centre, given.radius, begin, math.copysign(TURN, run.sweep), start, end)
-        begin = (start - given.centre).heading
-        return Arc(given.centre, given.radius, begin, run.sweep, start, end)
+        if run.start == run.end and given.is_circle:
+            return given if run.way > 0 else given.reversed()
+        begin = math.atan2(start.y - given.centre.y, start.x - given.centre.x)
+        sweep = math.copysign(TURN, run.sweep) if run.start == run.end else run.sweep
+        return Arc(given.centre, given.radius, begin, sweep, start, end)
 
     def merged(self, runs: Sequence[Run], closed: bool) -> list[Run]:
         """Return as few runs as can be; a closed ring may begin at another of its corners."""
@@ -225,11 +228,11 @@ def _ring_area(ring: list[int], map_: PlanarMap, nodes: list[list[float]]) -> fl
 def regions_of(map_: PlanarMap, maker: Maker, classes: Sequence[int]) -> dict[int, tuple[Region, ...]]:
     """Return for each class above 0 the regions that its cycles make up; neighbours of one class are one region."""
     left = [classes[c] for c in map_.cycle]
-    nodes: list[list[float]] = maker.edges.nodes.tolist()
+    nodes = maker.nodes
     used = bytearray(len(left))
     found: dict[int, list[_Ring]] = {}
     for first, own in enumerate(left):
-        if own <= 0 or used[first] or left[first ^ 1] == own:
+        if own <= 0 or left[first ^ 1] == own or used[first]:
             continue
         walk: list[int] = []
         half = first

@@ -80,9 +80,14 @@ class Arc:
         if not 0 < abs(self.sweep) <= TURN + 1e-12:
             raise refuse(GeometryError, f"an arc that turns by {math.degrees(self.sweep):.3f} degrees",
                          "an arc turns by more than nothing and at most once round", "bad-sweep")
-        slack = JOINT * max(1.0, self.radius * 1e-3, (abs(self.centre.x) + abs(self.centre.y)) * 1e-6)
-        cx, cy, r = self.centre.x, self.centre.y, self.radius
-        for angle, end in ((self.begin, self.start), (self.begin + self.sweep, self.end)):
+        cx, cy, r, begin = self.centre.x, self.centre.y, self.radius, self.begin
+        ends = ((begin, self.start), (begin + self.sweep, self.end))
+        # The usual case first, without the slack of large arcs and far places.
+        if all(abs(cx + r * math.cos(angle) - at.x) + abs(cy + r * math.sin(angle) - at.y) < JOINT
+               for angle, at in ends):
+            return
+        slack = JOINT * max(1.0, r * 1e-3, (abs(cx) + abs(cy)) * 1e-6)
+        for angle, end in ends:
             off = math.hypot(cx + r * math.cos(angle) - end.x, cy + r * math.sin(angle) - end.y)
             if not off <= slack:
                 raise refuse(GeometryError, f"an arc whose end ({end.x:.6f}, {end.y:.6f}) is not on it",

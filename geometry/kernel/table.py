@@ -100,32 +100,36 @@ def table_of(sources: Sequence[Source], eps: float) -> Table:
     points: list[Point | None] = []
     rows: list[tuple[int, int, int, float, float, float, float]] = []
     long_rows: list[int] = []
-    for number, source in enumerate(sources):
-        segment = source.segment
-        ends: list[int] = []
-        for point in (segment.start, segment.end):
-            at = (point.x, point.y)
-            if at not in known:
-                known[at] = len(points)
+    last_point, last = None, -1
+    for number, (segment, _, _) in enumerate(sources):
+        point = segment.start
+        if point is last_point:         # neighbours in an outline share it
+            first = last
+        else:
+            first = known.setdefault((point.x, point.y), len(points))
+            if first == len(points):
                 points.append(point)
-            ends.append(known[at])
+        last_point = point = segment.end
+        last = known.setdefault((point.x, point.y), len(points))
+        if last == len(points):
+            points.append(point)
         if not isinstance(segment, Arc) or segment.radius * (1 - math.cos(segment.sweep / 2)) < eps:
-            rows.append((number, ends[0], ends[1], 0.0, 0.0, 0.0, 0.0))
+            rows.append((number, first, last, 0.0, 0.0, 0.0, 0.0))
         else:
             centre = segment.centre
             if abs(segment.sweep) > math.pi * (1 + 1e-12):
                 long_rows.append(len(rows))
-            rows.append((number, ends[0], ends[1], centre.x - ox, centre.y - oy, segment.radius, segment.sweep))
+            rows.append((number, first, last, centre.x - ox, centre.y - oy, segment.radius, segment.sweep))
     vertices = [(p.x - ox, p.y - oy) for p in points if p]
     for k in reversed(long_rows):
-        number, first, last, cx, cy, radius, sweep = rows[k]
+        number, first, end, cx, cy, radius, sweep = rows[k]
         arc = sources[number].segment
         middle = len(vertices)
         angle = arc.begin + sweep / 2 if isinstance(arc, Arc) else 0.0
         vertices.append((cx + radius * math.cos(angle), cy + radius * math.sin(angle)))
         points.append(None)
         rows[k:k + 1] = [(number, first, middle, cx, cy, radius, sweep / 2),
-                         (number, middle, last, cx, cy, radius, sweep / 2)]
+                         (number, middle, end, cx, cy, radius, sweep / 2)]
     figures = np.array(rows)
     corners: Ints = figures[:, 1:3].astype(np.int64)
     return Table(tuple(sources), (ox, oy), np.array(vertices), tuple(points), [row[0] for row in rows],

@@ -13,7 +13,7 @@ from typing import TypeAlias
 import numpy as np
 
 from . import few_faces
-from .crossings import expanded
+from .crossings import BROADCAST, expanded
 from .noding import Delta, Edges
 from .planar import PlanarMap
 from .table import Floats, Ints, Table, sized
@@ -98,6 +98,7 @@ def labelled(edges: Edges, map_: PlanarMap, table: Table) -> Labels:
     if nodes - len(edges.a) + len(map_.cycles) != 2 * len(pieces):
         shortest = int(np.argmin(np.hypot(*(edges.nodes[edges.b] - edges.nodes[edges.a]).T)))
         raise UncertainError("nodes, edges and faces do not add up", [2 * shortest])
+    _agree(edges, map_, states, steps, of_cycle)
     if len(pieces) > 1:
         _nest(edges, map_, table, states, of_cycle, component, pieces)
     return Labels(of_cycle, states, len(pieces))
@@ -111,27 +112,37 @@ def _is_line(map_: PlanarMap, cycle: int) -> bool:
 
 def _flood(edges: Edges, map_: PlanarMap, states: States, steps: Steps, of_cycle: list[int], component: list[int],
            seed: int, piece: int) -> None:
-    """Carry windings from the outside `seed` through a connected piece, and compare them wherever they meet again."""
+    """Carry windings from the outside `seed` through a connected piece; `_agree` compares them on all ways."""
     of_cycle[seed], component[seed] = NOTHING, piece
     waiting = [seed]
     cycle_of, deltas = map_.cycle, edges.deltas
-    while waiting:
-        here = waiting.pop()
+    for here in waiting:
         state = of_cycle[here]
-        known = steps.get(state)
-        if known is None:
-            known = steps[state] = ({}, {})
         for half in map_.cycles[here]:
             across = cycle_of[half ^ 1]
-            delta = deltas[half >> 1]
-            beyond = known[half & 1].get(delta)
-            if beyond is None:
-                beyond = known[half & 1][delta] = states.stepped(state, delta, 1 if half & 1 else -1)
             if component[across] < 0:
-                component[across], of_cycle[across] = piece, beyond
+                component[across] = piece
+                of_cycle[across] = _stepped(states, steps, state, deltas[half >> 1], half & 1)
                 waiting.append(across)
-            elif of_cycle[across] != beyond:
-                raise UncertainError("windings that differ by the way", [half])
+
+
+def _stepped(states: States, steps: Steps, state: int, delta: Delta, added: int) -> int:
+    known = steps.get(state)
+    if known is None:
+        known = steps[state] = ({}, {})
+    beyond = known[added].get(delta)
+    if beyond is None:
+        beyond = known[added][delta] = states.stepped(state, delta, 1 if added else -1)
+    return beyond
+
+
+def _agree(edges: Edges, map_: PlanarMap, states: States, steps: Steps, of_cycle: list[int]) -> None:
+    """Compare the windings on both sides of every edge; UncertainError where they differ by something else."""
+    cycle_of = map_.cycle
+    for e, delta in enumerate(edges.deltas):
+        right, left = of_cycle[cycle_of[2 * e + 1]], of_cycle[cycle_of[2 * e]]
+        if _stepped(states, steps, left, delta, 0) != right:
+            raise UncertainError("windings that differ by the way", [2 * e])
 
 
 def _nest(edges: Edges, map_: PlanarMap, table: Table, states: States, of_cycle: list[int], component: list[int],
@@ -139,7 +150,7 @@ def _nest(edges: Edges, map_: PlanarMap, table: Table, states: States, of_cycle:
     """Add to each connected piece the windings of the others about it."""
     spots = [map_.origin[map_.cycles[c][0]] for c in pieces]
     about: list[dict[int, int]] = [{} for _ in pieces]
-    for n, e, times in _turns(edges, table, spots):
+    for n, e, times in _turns(edges, map_, table, spots, component):
         if component[map_.cycle[2 * e]] == n:
             continue
         counts = about[n]
@@ -151,9 +162,10 @@ def _nest(edges: Edges, map_: PlanarMap, table: Table, states: States, of_cycle:
             of_cycle[c] = states.stepped(of_cycle[c], bases[piece], 1)
 
 
-def _turns(edges: Edges, table: Table, spots: list[int]) -> Iterable[tuple[int, int, int]]:
+def _turns(edges: Edges, map_: PlanarMap, table: Table, spots: list[int],
+           component: list[int]) -> Iterable[tuple[int, int, int]]:
     if len(edges.a) * len(spots) <= FEW_PAIRS:
-        return few_faces.turns_about(edges, table, spots)
+        return few_faces.turns_about(edges, table, spots, [component[c] for c in map_.cycle[::2]])
     point, edge, turns = turns_about(edges, table, edges.nodes[np.array(spots)])
     return zip(point.tolist(), edge.tolist(), turns.tolist(), strict=True)
 
@@ -167,13 +179,18 @@ def turns_about(edges: Edges, table: Table, points: Floats) -> tuple[Ints, Ints,
     """
     p, q = edges.nodes[edges.a], edges.nodes[edges.b]
     rise = np.abs(sized(*(q - p).T) / 2 * np.tan(edges.sweep / 4)) * 1.001 + REACH
-    order = np.argsort(points[:, 1], kind="stable")
-    ys = points[order, 1]
     low, high = np.minimum(p[:, 1], q[:, 1]) - rise, np.maximum(p[:, 1], q[:, 1]) + rise
-    edge, point = expanded(np.searchsorted(ys, low), np.searchsorted(ys, high, side="right"))
-    point = order[point]
-    right_of = points[point, 0] <= (np.maximum(p[:, 0], q[:, 0]) + rise)[edge]
-    edge, point = edge[right_of], point[right_of]
+    end = np.maximum(p[:, 0], q[:, 0]) + rise
+    if len(points) * len(p) <= BROADCAST:
+        x, y = points[:, :1], points[:, 1:]
+        point, edge = np.divmod(np.flatnonzero((y >= low) & (y <= high) & (x <= end)), len(p))
+    else:
+        order = np.argsort(points[:, 1], kind="stable")
+        ys = points[order, 1]
+        edge, point = expanded(np.searchsorted(ys, low), np.searchsorted(ys, high, side="right"))
+        point = order[point]
+        right_of = points[point, 0] <= end[edge]
+        edge, point = edge[right_of], point[right_of]
     (x, y), (px, py), (qx, qy) = points[point].T, p[edge].T, q[edge].T
     dx, dy, sweep, row = qx - px, qy - py, edges.sweep[edge], edges.row[edge]
     side = dx * (y - py) - dy * (x - px)

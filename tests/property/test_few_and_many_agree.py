@@ -36,7 +36,7 @@ def differ(sources: list[Source], eps: float) -> list[str]:
     one, other = few_faces.planar_map(plain, table, eps), planar.planar_map(plain, table, eps)
     found += [f.name for f in dataclasses.fields(one) if bits(getattr(one, f.name)) != bits(getattr(other, f.name))]
     spots = sorted(set(one.origin))
-    by_hand = sorted(few_faces.turns_about(plain, table, spots))
+    by_hand = sorted(few_faces.turns_about(plain, table, spots, [-1] * len(plain.a)))
     if spots:
         at_once = winding.turns_about(plain, table, plain.nodes[np.array(spots)])
         if by_hand != sorted(zip(*(part.tolist() for part in at_once), strict=True)):

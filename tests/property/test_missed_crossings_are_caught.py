@@ -1,5 +1,6 @@
 """A crossing that the noding overlooks never becomes a wrong area: the certificate notices it and names the place."""
 
+import dataclasses
 import random
 import re
 from collections.abc import Callable
@@ -8,11 +9,12 @@ import numpy as np
 import pytest
 
 from pegbook.geometry.errors import GeometryError
-from pegbook.geometry.kernel import arrange, clear, few, few_clear, noding
+from pegbook.geometry.kernel import arrange, clear, crossings, few, few_clear, noding
 from pegbook.geometry.kernel.combine import difference, partition, union
 from pegbook.geometry.kernel.crossings import Rows
+from pegbook.geometry.kernel.few_rows import Row
 from pegbook.geometry.kernel.path import Region
-from pegbook.geometry.kernel.table import Floats, Ints
+from pegbook.geometry.kernel.table import Ints
 from pegbook.geometry.kernel.tolerance import NODE
 from pegbook.geometry.kernel.winding import UncertainError
 from support.shapes import NASTY, Shapes, area, arrangement_of, box, circle, girth, sector
@@ -24,14 +26,15 @@ Forget = Callable[[float, float], bool]
 def forgetting(patch: pytest.MonkeyPatch, rows: int, forget: Forget) -> None:
     """Let the noding lose every crossing for whose place `forget` says so."""
     patch.setattr(arrange, "FEW_ROWS", rows)
-    plain, many = few._crossings, noding.crossings
+    plain, many = few._crossings, crossings.crossings
 
-    def less(given: list[few.Row], eps: float) -> list[tuple[float, float]]:
-        return [spot for spot in plain(given, eps) if not forget(*spot)]
+    def less(rows: list[Row], pairs: list[tuple[int, int]], eps: float) -> list[few.Met]:
+        return [met for met in plain(rows, pairs, eps) if not forget(met[0], met[1])]
 
-    def fewer(given: Rows, i: Ints, j: Ints) -> Floats:
-        found = many(given, i, j)
-        return found[np.array([not forget(x, y) for x, y in found.tolist()], dtype=bool)]
+    def fewer(rows: Rows, i: Ints, j: Ints) -> crossings.Crossings:
+        found = many(rows, i, j)
+        kept = np.array([not forget(x, y) for x, y in found.places.tolist()], dtype=bool)
+        return crossings.Crossings(found.places[kept], found.pair[kept], found.sort[kept])
 
     patch.setattr(few, "_crossings", less)
     patch.setattr(noding, "crossings", fewer)
@@ -102,7 +105,8 @@ def test_both_ways_judge_alike(kind: str) -> None:
     for seed in range(8):
         whole = arrange.arranged([arrangement_of(kind, seed)])
         assert whole is not None
-        given = (whole.edges, whole.map, whole.labels, whole.table)
+        edges = dataclasses.replace(whole.edges, suspect=True)
+        given = (edges, whole.map, whole.labels, whole.table)
         for judge in (clear.check, few_clear.check):
             judge(*given, whole.eps / 3)
 
