@@ -2,16 +2,19 @@
 
 Drawn twice, one edge comes as two that differ by a fraction of a millimetre: true slivers to an exact kernel.
 Welding takes the first outline as it is and draws those after it to it: arcs on nearly the same circle take
-its centre and radius, corners near one of its corners or edges move there.
+its centre and radius, corners near one of its corners or edges move there, and edges that pass close beside one of
+its corners are drawn through it.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ..errors import GeometryError, refuse
-from .construct import arc_by_radius
+from .construct import arc_by_radius, arc_through
 from .path import Loop, Region
 from .point import Point
 from .segment import Arc, Line, Segment
@@ -75,14 +78,58 @@ class _Welder:
                 best = foot
         return best
 
-    def circle(self, arc: Arc) -> tuple[Point, float]:
-        """Return the settled circle that an arc is nearly on, or its own."""
+    def _cut(self, segment: Segment) -> list[Segment]:
+        """Return a segment cut where it passes beside a settled corner, so that it can be drawn there."""
+        box = segment.box.grown(self.within)
+        shares: list[float] = []
+        for at in self.corners:
+            if box.x0 <= at.x <= box.x1 and box.y0 <= at.y <= box.y1:
+                share = nearest_share(segment, at)
+                foot = segment.point(share)
+                off_ends = min(foot.distance(segment.start), foot.distance(segment.end))
+                if NODE < foot.distance(at) <= self.within < off_ends:
+                    shares.append(share)
+        cuts = [0.0]
+        for share in sorted(shares):
+            if (share - cuts[-1]) * segment.length > self.within:
+                cuts.append(share)
+        if len(cuts) == 1:
+            return [segment]
+        parts: list[Segment] = [segment.part(a, b) for a, b in pairwise([*cuts, 1.0])]
+        return _rejoined(parts, closed=False)
+
+    def circles(self, arc: Arc) -> list[tuple[Point, float]]:
+        """Return the settled circles that an arc is nearly on, in the order in which they were settled."""
+        found: dict[tuple[float, float, float], tuple[Point, float]] = {}
         for edge in self.edges:
-            if not isinstance(edge, Arc):
-                continue
-            if edge.centre.distance(arc.centre) + abs(edge.radius - arc.radius) <= self.within:
-                return edge.centre, edge.radius
-        return arc.centre, arc.radius
+            if isinstance(edge, Arc) and \
+                    edge.centre.distance(arc.centre) + abs(edge.radius - arc.radius) <= self.within:
+                found.setdefault((edge.centre.x, edge.centre.y, edge.radius), (edge.centre, edge.radius))
+        return list(found.values())
+
+    def circle(self, arc: Arc) -> tuple[Point, float]:
+        """Return the first settled circle that an arc is nearly on, or its own."""
+        return next(iter(self.circles(arc)), (arc.centre, arc.radius))
+
+    def _redrawn(self, segment: Segment, start: Point, end: Point) -> Segment:
+        """Return a segment between moved ends: on a settled circle if one has both, else of its radius or middle."""
+        if isinstance(segment, Line):
+            return segment if (start, end) == (segment.start, segment.end) else Line(start, end)
+        known = self.circles(segment)
+        left = segment.sweep > 0
+        for centre, radius in [*known, (segment.centre, segment.radius)]:
+            if max(abs(p.distance(centre) - radius) for p in (start, end)) <= NODE:
+                if (start, end, centre, radius) == (segment.start, segment.end, segment.centre, segment.radius):
+                    return segment
+                return Arc.between(centre, radius, start, end, left)
+        radius, middle = known[0][1] if known else segment.radius, segment.point(0.5)
+        if start.distance(end) < 2 * radius:
+            arc = arc_by_radius(start, end, radius, left, abs(segment.sweep) > math.pi)
+            if arc.point(0.5).distance(middle) <= self.within / 2:
+                return arc
+        # Near half a turn a radius tells little of where an arc runs: its middle does.
+        first, last = start - segment.start, end - segment.end
+        return arc_through(start, middle + (first + last) * 0.5, end)
 
     def loop(self, name: str, loop: Loop) -> Loop:
         """Return a loop drawn to what is settled; it is not settled itself yet."""
@@ -92,16 +139,18 @@ class _Welder:
             arc = loop.segments[0]
             return loop if isinstance(arc, Arc) and (centre, radius) == (arc.centre, arc.radius) else \
                 Loop.circle(centre, radius)
+        given = [part for segment in loop.segments for part in self._cut(segment)]
+        circles = [self.circle(s) if isinstance(s, Arc) else None for s in given]
         corners: list[Point] = []
-        for k, segment in enumerate(loop.segments):
-            beside = [c for c, s in ((circles[k - 1], loop.segments[k - 1]), (circles[k], segment))
+        for k, segment in enumerate(given):
+            beside = [c for c, s in ((circles[k - 1], given[k - 1]), (circles[k], segment))
                       if c is not None and isinstance(s, Arc) and c != (s.centre, s.radius)]
             corners.append(self.corner(name, segment.start, beside))
         made: list[Segment] = []
-        for k, segment in enumerate(loop.segments):
+        for k, segment in enumerate(given):
             start, end = corners[k], corners[(k + 1) % len(corners)]
             if start.distance(end) > NODE:
-                made.append(_redrawn(segment, start, end, circles[k]))
+                made.append(self._redrawn(segment, start, end))
         if not made:
             raise refuse(GeometryError, f"an outline of {name} that is smaller than the welding distance",
                          "weld within less", "too-small")
@@ -109,31 +158,18 @@ class _Welder:
         return loop if same else Loop.of(_rejoined(made))
 
 
-def _redrawn(segment: Segment, start: Point, end: Point, circle: tuple[Point, float] | None) -> Segment:
-    """Return a segment between moved ends: on its circle where both ends are, else of its radius."""
-    if isinstance(segment, Line):
-        return segment if (start, end) == (segment.start, segment.end) else Line(start, end)
-    centre, radius = circle or (segment.centre, segment.radius)
-    if (start, end, centre, radius) == (segment.start, segment.end, segment.centre, segment.radius):
-        return segment
-    left = segment.sweep > 0
-    if max(abs(p.distance(centre) - radius) for p in (start, end)) <= NODE:
-        return Arc.between(centre, radius, start, end, left)
-    return arc_by_radius(start, end, max(radius, start.distance(end) / 2), left, abs(segment.sweep) > 3.14159)
-
-
-def _rejoined(segments: list[Segment]) -> list[Segment]:
+def _rejoined(segments: list[Segment], closed: bool = True) -> list[Segment]:
     """Close the gaps that dropped specks leave."""
-    closed: list[Segment] = []
+    joined: list[Segment] = []
     for k, segment in enumerate(segments):
         start = segments[k - 1].end
-        if segment.start == start:
-            closed.append(segment)
+        if segment.start == start or (k == 0 and not closed):
+            joined.append(segment)
         elif isinstance(segment, Line):
-            closed.append(Line(start, segment.end))
+            joined.append(Line(start, segment.end))
         else:
-            closed.append(Arc(segment.centre, segment.radius, segment.begin, segment.sweep, start, segment.end))
-    return closed
+            joined.append(Arc(segment.centre, segment.radius, segment.begin, segment.sweep, start, segment.end))
+    return joined
 
 
 def weld(named: Mapping[str, Sequence[Region]], within: float = WELD) -> Welded:
@@ -150,5 +186,6 @@ def weld(named: Mapping[str, Sequence[Region]], within: float = WELD) -> Welded:
         for region in found:
             for ring in (region.outer, *region.holes):
                 welder.edges += ring.segments
-                welder.corners += ring.vertices()
+                if not ring.is_circle:      # which begins anywhere
+                    welder.corners += ring.vertices()
     return Welded(done, tuple(welder.moves))

@@ -5,6 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from support import kernel_laws as laws
+from support.shapes import REPLAYS
+from support.tally import Tally
 
 SEEDS = range(4)
 
@@ -45,12 +47,30 @@ def test_what_once_went_wrong(kind: str, seed: int) -> None:
 
 @pytest.mark.deep
 @pytest.mark.parametrize("kind", laws.KINDS)
-def test_twenty_thousand_arrangements(kind: str) -> None:
-    """1,400 of each kind, 21,000 in all; each is about seven arrangements."""
-    assert {seed: bad for seed in range(100_000, 101_400) if (bad := laws.broken(kind, seed))} == {}
+def test_twenty_thousand_arrangements(kind: str, monkeypatch: pytest.MonkeyPatch,
+                                      capsys: pytest.CaptureFixture[str]) -> None:
+    """1,400 cases of each kind, 21,000 in all, in six ways by turns; each case is several arrangements."""
+    tally, ways = Tally(f"laws of areas, {kind}"), list(REPLAYS)
+    tally.counted(monkeypatch)
+    tally.run(((kind, seed, ways[seed % len(ways)]) for seed in range(100_000, 101_400)), laws.broken)
+    tally.tell(capsys)
 
 
 @pytest.mark.deep
 @pytest.mark.parametrize("kind", laws.STILL)
-def test_order_does_not_matter_at_length(kind: str) -> None:
-    assert {seed: bad for seed in range(100_000, 100_200) if (bad := laws.broken_for_good(kind, seed))} == {}
+def test_order_does_not_matter_at_length(kind: str, monkeypatch: pytest.MonkeyPatch,
+                                         capsys: pytest.CaptureFixture[str]) -> None:
+    tally = Tally(f"laws of order, {kind}")
+    tally.counted(monkeypatch)
+    tally.run(((kind, seed) for seed in range(100_000, 100_200)), laws.broken_for_good)
+    tally.tell(capsys)
+
+
+@pytest.mark.deep
+@pytest.mark.parametrize("kind", laws.KINDS)
+def test_lines_are_clipped_without_loss_at_length(kind: str, monkeypatch: pytest.MonkeyPatch,
+                                                  capsys: pytest.CaptureFixture[str]) -> None:
+    tally = Tally(f"laws of clipped lines, {kind}")
+    tally.counted(monkeypatch)
+    tally.run(((kind, seed) for seed in range(100_000, 100_200)), laws.broken_clip)
+    tally.tell(capsys)

@@ -13,6 +13,7 @@ from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kernel.segment import Arc, Line, Segment
 from support import kernel_laws as laws
 from support.shapes import area, arrangement_of, box, circle, circles_of, girth
+from support.tally import Tally
 
 SEEDS = range(3)
 PLAIN = ("general", "grid", "beds_on_a_lawn", "rosette", "with_holes", "concentric")
@@ -29,8 +30,12 @@ def test_growing_twice_is_growing_once(kind: str) -> None:
 
 @pytest.mark.deep
 @pytest.mark.parametrize("kind", laws.KINDS)
-def test_growing_twice_at_length(kind: str) -> None:
-    assert {seed: bad for seed in range(50_000, 50_150) if (bad := laws.broken_offsets(kind, seed))} == {}
+def test_growing_twice_at_length(kind: str, monkeypatch: pytest.MonkeyPatch,
+                                 capsys: pytest.CaptureFixture[str]) -> None:
+    tally = Tally(f"laws of offsets, {kind}")
+    tally.counted(monkeypatch)
+    tally.run(((kind, seed) for seed in range(50_000, 50_150)), laws.broken_offsets)
+    tally.tell(capsys)
 
 
 @pytest.mark.parametrize("by", [0.31, -0.17])

@@ -5,7 +5,7 @@ import random
 from pegbook.geometry.kernel.combine import Regions, clip, common, difference, partition, union
 from pegbook.geometry.kernel.offset import grown, inset
 from pegbook.geometry.kernel.tolerance import NODE
-from support.shapes import NASTY, Shapes, area, arrangement_of, circles_of, count, girth, random_path
+from support.shapes import NASTY, REPLAYS, Shapes, area, arrangement_of, circles_of, count, girth, random_path
 
 EXACT = 1e-9
 MOVED = {"jittered", "nearly_the_same", "flat_arcs", "micro_fillets"}
@@ -23,9 +23,9 @@ def halves(shapes: Shapes, seed: int) -> tuple[Shapes, Shapes]:
     return mixed[:cut], mixed[cut:]
 
 
-def broken(kind: str, seed: int) -> list[str]:
-    """Return the laws that an arrangement breaks: none, we hope."""
-    shapes = arrangement_of(kind, seed)
+def broken(kind: str, seed: int, replay: str = "as it is") -> list[str]:
+    """Return the laws that an arrangement breaks, played in one of the ways of REPLAYS: none, we hope."""
+    shapes = [REPLAYS[replay](shape) for shape in arrangement_of(kind, seed)]
     one, two = halves(shapes, seed)
     a, b = union(one), union(two)
     both, shared, left, right = union([*a, *b]), common(a, b), difference(a, b), difference(b, a)
