@@ -7,21 +7,23 @@ A page is filled in the order of work; nothing that belongs together is split.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
 
-from ..geometry.errors import DrawingError, refuse
 from ..geometry.features import Caution
 from ..geometry.setout import SettingOut
-from .booklet_back import find_blocks, gate_blocks, last_blocks, level_blocks, recovery_blocks
-from .booklet_blocks import Block, check_rows, step_block, warning_block, words_block
+from .booklet_back import control_blocks, gate_blocks, last_blocks, level_blocks
+from .booklet_blocks import step_block
+from .booklet_checks import check_rows, edge_blocks
+from .booklet_filling import Book, Filled, arranged
 from .booklet_front import MOST_LISTED, Line, before, contents, cover
-from .booklet_page import BOLD, FOOT, HIGH, LEFT, RIGHT, TOP, WIDE, WORDS, Page, capitals, long
+from .booklet_page import BOLD, HIGH, LEFT, RIGHT, TOP, WIDE, WORDS, Page, capitals, long
+from .booklet_recovery import find_blocks, recovery_blocks
+from .booklet_rows import Block, warning_block, words_block
+from .chapters import Chapter, chapters
 from .gates import STOP, WARNINGS, gates
 from .lettering import broken
-from .pictures import plan_picture
+from .pictures_plan import plan_picture
 from .sheet import Sheet, SheetSet
-from .steps import Chapter, chapters
 
 PLAIN_TOP = 16.0
 """Where a page begins that is no shape."""
@@ -29,94 +31,71 @@ PLAIN_TOP = 16.0
 BAND = 15.0
 """Height of a section band: the second shape on a page."""
 
+GATE_STRIP = 13.0
+
 EXTRA_LINES = 6
 """Lines of the cover's list that are no shape, at most."""
 
 ONCE = frozenset({Caution.DUST, Caution.EXCAVATION})
 """Warnings that stand before the first shape that calls for them; the others stand before each."""
 
-SQUEEZE = 1.5
-"""Blocks may run this far past the foot's clear space before a page is full."""
-
-
-@dataclass(slots=True)
-class _Book:
-    """Pages while they are filled: the page in hand and how far down it is full."""
-
-    pages: list[Page]
-    before: int                     # pages in front of these
-    y: float = FOOT
-
-    def fresh(self, title: str, top: float) -> Page:
-        """Begin a new page."""
-        self.pages.append(Page(title))
-        self.y = top
-        return self.pages[-1]
-
-    def room(self, height: float) -> bool:
-        """Say whether a block of that height still fits."""
-        return self.y + height <= FOOT + SQUEEZE
-
-    def add(self, block: Block) -> None:
-        """Draw a block on the page in hand."""
-        block.draw(self.pages[-1], self.y)
-        self.y += block.height
-
 
 def booklet(work: SettingOut) -> SheetSet:
     """Return the booklet's pages. Raises DrawingError if a picture or a block cannot be set."""
     found = chapters(work)
     doors = {gate.number: gate for gate in gates(work)}
-    book = _Book([], 3 if len(found) + EXTRA_LINES > MOST_LISTED else 2)
+    book = Book(3 if len(found) + EXTRA_LINES > MOST_LISTED else 2)
     listed: list[Line] = []
 
     def plain(tab: str, name: str, blocks: Iterable[Block]) -> None:
         lot = list(blocks)
         if lot:
-            listed.append(Line(tab, name, "", len(book.pages) + book.before + 1))
+            listed.append(Line(tab, name, "", book.number + 1))
             _flow(book, name, lot)
 
-    plain("0", "Gate 0: the marks", gate_blocks(work, doors[0]))
+    plain("0", "Gate 0: the marks", control_blocks(work, doors[0], found))
     for chapter in found:
-        _chapter(book, work, chapter, listed)
+        _chapter(book, work, found, chapter, listed)
     _strip(book)
-    plain("R", "Recovery pegs, gate 2", [*recovery_blocks(work), *(gate_blocks(work, doors[2]))] if 2 in doors else [])
-    plain("F", "Gate 3: find pegs again", [*find_blocks(work), *(gate_blocks(work, doors[3]) if 3 in doors else ())])
+    plain("R", "Recovery pegs, gate 2", [*recovery_blocks(work), *gate_blocks(doors[2])] if 2 in doors else [])
+    if 3 in doors:
+        plain("F", "Gate 3: find pegs again", find_blocks(work, doors[3].title, f"{doors[3].head} {doors[3].under}"))
     plain("L", "Levels", level_blocks(work))
-    plain("4", "Gate 4: built", gate_blocks(work, doors[4]) if 4 in doors else ())
+    plain("4", "Gate 4: built", gate_blocks(doors[4]) if 4 in doors else ())
     plain("=", "Closing table", last_blocks(work, doors.get(1)))
-    front = [cover(work, listed, book.before > 2), before(work)]
+    front = [cover(work, found, listed, book.before > 2), before(work)]
     if book.before > 2:
         front.insert(1, contents(listed))
     return _set(work, [*front, *book.pages])
 
 
-def _flow(book: _Book, title: str, blocks: Iterable[Block]) -> None:
+def _flow(book: Book, title: str, blocks: Sequence[Block]) -> None:
     """Fill plain pages with blocks, the first on a fresh page."""
     book.fresh(title, PLAIN_TOP)
-    for block in blocks:
-        _must_fit(block, PLAIN_TOP, title)
-        if not book.room(block.height):
+    if book.strip:
+        _draw_strip(book)
+    for k, lot in enumerate(arranged(blocks, book.here, PLAIN_TOP, title)):
+        if k:
             book.fresh(title, PLAIN_TOP)
-        book.add(block)
+        for block in lot:
+            book.add(block)
 
 
-def _must_fit(block: Block, top: float, title: str) -> None:
-    if block.height > FOOT + SQUEEZE - top:
-        raise refuse(DrawingError, f"a block of '{title}' is {block.height:.0f} mm high; a page of the booklet holds "
-                     f"{FOOT - top:.0f} mm", "give the element a shorter name", "booklet-block")
-
-
-def _blocks(work: SettingOut, chapter: Chapter) -> Iterator[Block]:
+def _blocks(work: SettingOut, chapter: Chapter, tight: bool) -> Iterator[Block]:
     for warning in _warnings(work, chapter):
         yield warning_block(warning)
-    for step in chapter.steps:
-        yield step_block(work, step)
-    if chapter.true:
-        yield from check_rows(chapter.true, "Measure the sides and diagonals", (
-            "If one is not good, lift the nail named last and move it until all are good. Then measure again, all of "
-            "them. The first two pegs never move.",))
+    for count, step in enumerate(chapter.steps, 1):
+        yield step_block(work, step, tight)
+        yield from _measured(chapter, count)
+    yield from edge_blocks(chapter.edges)
+    yield from _measured(chapter, None)
     yield words_block(f"**{chapter.about}**")
+
+
+def _measured(chapter: Chapter, after: int | None) -> Iterator[Block]:
+    for table in chapter.tables:
+        if table.after == after:
+            yield check_rows(table.checks, table.head, (table.sentence,) if table.sentence else ())
 
 
 def _warnings(work: SettingOut, chapter: Chapter) -> Iterator[str]:
@@ -131,23 +110,28 @@ def _first(work: SettingOut, elements: Iterable[str]) -> str:
     return min(elements, key=lambda name: (work.pegs.elements.get(name, 0), name))
 
 
-def _chapter(book: _Book, work: SettingOut, chapter: Chapter, listed: list[Line]) -> None:
-    """Set one shape: on a fresh page, or under a section band where it fits whole."""
-    blocks = list(_blocks(work, chapter))
-    whole = BAND + sum(block.height for block in blocks)
+def _chapter(book: Book, work: SettingOut, found: Sequence[Chapter], chapter: Chapter, listed: list[Line]) -> None:
+    """Set one shape: on a fresh page, or under a section band where it fits whole.
+
+    Its steps are set tight where that saves a page.
+    """
+    loose, tight = (list(_blocks(work, chapter, low)) for low in (False, True))
+    band = Block(BAND, lambda page, y: _band(page, chapter, y))
     steps = _steps(chapter)
-    joins = bool(book.pages) and bool(listed) and listed[-1].steps != "" and book.room(whole)
-    if joins:
-        _band(book.pages[-1], chapter, book.y)
-        book.y += BAND
+    joins = bool(listed) and listed[-1].steps != ""
+    whole = next((lot for lot in (loose, tight) if joins and book.here.holds(band, *lot)), None)
+    if whole:
+        book.add(band)
+        pages = [whole]
     else:
-        _head(book, work, chapter, steps)
-    listed.append(Line(_tab(chapter), chapter.name, steps, len(book.pages) + book.before))
-    for block in blocks:
-        _must_fit(block, TOP, chapter.name)
-        if not book.room(block.height):
-            _head(book, work, chapter, steps)
-        book.add(block)
+        pages = min((arranged(lot, Filled(TOP), TOP, chapter.name) for lot in (loose, tight)), key=len)
+    for k, lot in enumerate(pages):
+        if k or not whole:
+            _head(book, work, found, chapter, steps)
+        if not k:
+            listed.append(Line(_tab(chapter), chapter.name, steps, book.number))
+        for block in lot:
+            book.add(block)
 
 
 def _tab(chapter: Chapter) -> str:
@@ -159,7 +143,7 @@ def _steps(chapter: Chapter) -> str:
     return f"step {first}" if first == last else f"steps {first}–{last}"
 
 
-def _head(book: _Book, work: SettingOut, chapter: Chapter, steps: str) -> None:
+def _head(book: Book, work: SettingOut, found: Sequence[Chapter], chapter: Chapter, steps: str) -> None:
     """Begin a page of a shape: its number, name, how near is good enough, house bar, key plan."""
     page = book.fresh(chapter.name, TOP)
     page.tab(18.0, 16.0, 20.0, 22.0, _tab(chapter), 36 if len(_tab(chapter)) == 1 else 28)
@@ -170,7 +154,7 @@ def _head(book: _Book, work: SettingOut, chapter: Chapter, steps: str) -> None:
     page.tab(18.0, 40.0, 20.0, 6.0, "HOUSE", 10)
     unit = "" if work.pegs.options.tape.feet else " All readings in metres."
     page.text(42.0, 44.4, f"Turn the paper: its house toward the real house.{unit}", 11)
-    page.picture(169.0, 9.5, 29.0, 38.0, plan_picture(work, 29.0, 38.0, chapter.element), framed=False)
+    page.picture(169.0, 9.5, 29.0, 38.0, plan_picture(work, found, 29.0, 38.0, chapter.element), framed=False)
 
 
 def _band(page: Page, chapter: Chapter, y: float) -> None:
@@ -183,17 +167,23 @@ def _band(page: Page, chapter: Chapter, y: float) -> None:
         page.text(RIGHT, y + 9.5, chapter.within, 11, anchor="end")
 
 
-def _strip(book: _Book) -> None:
-    """End the shapes with the strip of gate 1."""
-    if not book.pages:
-        return
-    if not book.room(12.0):
-        book.fresh("Gate 1", PLAIN_TOP)
-    page = book.pages[-1]
-    page.block(LEFT, book.y, RIGHT - LEFT, 10.0)
-    words = "GATE 1  All shapes stand. Look at them from the house. Then the last page."
-    page.text(LEFT + 4.0, book.y + 6.6, words, 11.5, BOLD, tone="white")
-    book.y += 12.0
+def _strip(book: Book) -> None:
+    """End the shapes with the strip of gate 1; where the page is full it stands on the next one."""
+    if book.pages and book.here.left >= GATE_STRIP:
+        _draw_strip(book)
+    else:
+        book.strip = True
+
+
+def _draw_strip(book: Book) -> None:
+    book.add(Block(GATE_STRIP, _gate_strip))
+    book.strip = False
+
+
+def _gate_strip(page: Page, y: float) -> None:
+    page.block(LEFT, y, RIGHT - LEFT, 10.0)
+    words = "GATE 1  All shapes stand. Look from the house. Do the closing table, last page."
+    page.text(LEFT + 4.0, y + 6.6, words, 11.5, BOLD, tone="white")
 
 
 def _foot(page: Page, work: SettingOut, number: int, pages: int) -> None:

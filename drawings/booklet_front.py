@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from ..geometry.features import Purpose
 from ..geometry.setout import SettingOut
 from .booklet_page import BOLD, LEFT, READING, RIGHT, WORDS, Page, high, long
+from .chapters import Chapter
 from .gates import GENERAL, warnings_of
 from .lettering import broken
-from .pictures import plan_picture
+from .pictures_plan import plan_picture
 from .signs import peg_sign
 
 HOURS_MARKS, MINUTES_PEG = 0.5, 6.0
@@ -51,7 +52,7 @@ def hours(work: SettingOut) -> str:
     return f"You and one helper, about {time} hour{plural}. Stop for thunder, or wind that lifts the tape."
 
 
-def cover(work: SettingOut, lines: Sequence[Line], apart: bool = False) -> Page:
+def cover(work: SettingOut, chapters: Sequence[Chapter], lines: Sequence[Line], apart: bool = False) -> Page:
     """Return the cover; `apart` says that the list of shapes is a page of its own."""
     project = work.garden.project
     page = Page("Cover")
@@ -63,7 +64,7 @@ def cover(work: SettingOut, lines: Sequence[Line], apart: bool = False) -> Page:
     about = " · ".join(w for w in (project.site, f"job {project.number}" if project.number else "") if w)
     page.words(LEFT, y + 1.5, 124.0, about, 11)
     _revision(page, project.revision, project.revisions[-1].date if project.revisions else project.date)
-    page.picture(LEFT, 51.0, 98.0, 124.0, plan_picture(work, 98.0, 124.0))
+    page.picture(LEFT, 51.0, 98.0, 124.0, plan_picture(work, chapters, 98.0, 124.0))
     _listed(page, lines, apart)
     _marks(page, work)
     _bring(page, work)

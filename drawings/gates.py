@@ -11,7 +11,10 @@ from dataclasses import dataclass
 from ..geometry.features import Caution
 from ..geometry.pegs.peg import CheckKind
 from ..geometry.setout import SettingOut
-from .steps import CheckLine, checks_of
+from .chapters import checks_of
+from .closing_table import closing_table
+from .steps import CheckLine, check_line
+from .words import Words
 
 STOP = "Not good? STOP. Go to the last page."
 
@@ -63,7 +66,7 @@ def gates(work: SettingOut) -> tuple[Gate, ...]:
 
 def _control(work: SettingOut) -> Gate:
     marks = work.garden.site.marks
-    ticks = ["We know where zero is on both tapes: both say the same along one 10 m line."]
+    ticks = ["Both tapes say the same along one line of 10 m."]
     ticks += [f"We stood at {m.name}: {m.what}{f', {m.point}' if m.point else ''}." for m in marks]
     return Gate(number=0, title="Gate 0: the marks", head="Are the marks where they should be?",
                 under="Hammer nothing until this page is ticked.",
@@ -72,8 +75,9 @@ def _control(work: SettingOut) -> Gate:
                 stop="One is not good? STOP. Peg nothing. Send all the readings to the designer.")
 
 
-def _shapes(work: SettingOut) -> Gate | None:
-    checks = checks_of(work, CheckKind.CLOSING)
+def _shapes(work: SettingOut) -> Gate:
+    words = Words(work)
+    checks = tuple(check_line(c, words) for c in closing_table(work))
     return Gate(number=1, title="Gate 1: all shapes stand", head="Look, and measure across.",
                 under="Measured by the one who did not drive the pegs.", warnings=(),
                 ticks=("We looked at all shapes from the house and from upstairs. They look right.",), checks=checks)

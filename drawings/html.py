@@ -17,11 +17,13 @@ from typing import Any
 from ..geometry.kernel.point import Point
 from ..geometry.pegs.peg import Peg
 from ..geometry.setout import SettingOut
+from .chapters import Chapter, chapters
 from .gates import Gate, gates, warnings_of
 from .lettering import plain as clean
-from .pictures import plan_picture, step_picture
+from .pictures import step_picture
+from .pictures_plan import plan_picture
 from .sheet import Mark, Sheet
-from .steps import Chapter, CheckLine, Row, Step, chapters
+from .steps import CheckLine, Row, Step
 from .svg import svg_text
 from .words import Words
 
@@ -117,6 +119,13 @@ def _sentence(step: Step) -> str:
     return f"Seen from above, house at the bottom: {', '.join(step.pegs)}{f', taped from {hooks}' if hooks else ''}."
 
 
+def _edges(chapter: Chapter) -> list[str]:
+    """Return how the edges of a shape are drawn, one sentence an edge."""
+    swings = (f"Hook on {s.centre}. Swing the tape {s.where} at {s.reading}. Trickle sand."
+              for s in chapter.edges.swings)
+    return [*swings, *chapter.edges.others]
+
+
 def _gate(gate: Gate, words: Words) -> dict[str, Any]:
     return {"number": gate.number, "title": gate.title, "head": gate.head, "under": gate.under, "stop": gate.stop,
             "warnings": list(gate.warnings), "ticks": [clean(t) for t in gate.ticks],
@@ -127,7 +136,7 @@ def _data(work: SettingOut, found: tuple[Chapter, ...], doors: tuple[Gate, ...],
     project, site = work.garden.project, work.garden.site
     pictures = {str(step.number): _inline(step_picture(work, step, *PICTURE), *PICTURE)
                 for chapter in found for step in chapter.steps}
-    pictures["plan"] = _inline(plan_picture(work, *PLAN), *PLAN)
+    pictures["plan"] = _inline(plan_picture(work, found, *PLAN), *PLAN)
     return {
         "key": f"{clean(project.number)}|{clean(project.revision)}|{work.garden.digest[:8]}",
         "title": clean(project.title), "number": clean(project.number), "revision": clean(project.revision),
@@ -136,7 +145,9 @@ def _data(work: SettingOut, found: tuple[Chapter, ...], doors: tuple[Gate, ...],
         "marks": [{"name": m.name, "word": clean(words.of(m.name)), "x": site.control[m.name].x,
                    "y": site.control[m.name].y} for m in site.marks],
         "chapters": [{"number": c.number, "name": clean(c.name), "within": c.within, "about": c.about,
-                      "steps": [_step(s, words) for s in c.steps], "true": [_check(t, words) for t in c.true]}
+                      "steps": [_step(s, words) for s in c.steps], "edges": _edges(c),
+                      "checks": [{**_check(k, words), "head": t.head, "sentence": t.sentence, "after": t.after}
+                                 for t in c.tables for k in t.checks]}
                      for c in found],
         "gates": [_gate(g, words) for g in doors], "pictures": pictures}
 
@@ -151,12 +162,22 @@ def _list(work: SettingOut, found: tuple[Chapter, ...], doors: tuple[Gate, ...])
     lines += _gate_list(doors[0])
     for chapter in found:
         lines.append(f"<h2>{chapter.number or 'E'} {_text(chapter.name)}</h2><p>{_text(chapter.within)}</p>")
-        for step in chapter.steps:
-            lines += _step_list(step)
-        lines += [_check_line(check) for check in chapter.true]
+        for count, step in enumerate(chapter.steps, 1):
+            lines += [*_step_list(step), *_table_list(chapter, count)]
+        lines += [f"<p>{_text(words)}</p>" for words in _edges(chapter)]
+        lines += _table_list(chapter, None)
     for gate in doors[1:]:
         lines += _gate_list(gate)
     return "\n".join(lines)
+
+
+def _table_list(chapter: Chapter, after: int | None) -> list[str]:
+    lines: list[str] = []
+    for table in chapter.tables:
+        if table.after == after:
+            lines += [f"<p><strong>{_text(table.head)}.</strong> {_text(table.sentence)}</p>",
+                      *(_check_line(check) for check in table.checks)]
+    return lines
 
 
 def _text(words: str) -> str:

@@ -7,23 +7,25 @@ is left. Shared by booklet and phone page.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from ..geometry.errors import DrawingError, refuse
-from ..geometry.features import Purpose, Role, Status
+from ..geometry.features import Purpose, Role
 from ..geometry.kernel.combine import clip, common
 from ..geometry.kernel.path import Loop, Path, Region
-from ..geometry.kernel.point import Box, Point
+from ..geometry.kernel.point import Box, Point, Vec
 from ..geometry.kernel.segment import Line
 from ..geometry.setout import SettingOut
 from .annotate import place
-from .draft import Nib, block, disc
+from .draft import Nib, disc, moved
+from .lettering import width as lettered
 from .obstacles import gathered
 from .requests import Obstacles, Placement, PointLabel, Sign, Words
 from .sheet import Fill, Mark, Stroke, Text, View
 from .signs import CLASSES, REACH, peg_sign
-from .steps import Chapter, Form, Step, chapters
+from .steps import Form, Step
 
 MARGIN = 9.0
 LEAST_ROOM = 1.5
@@ -31,15 +33,14 @@ LEAST_ROOM = 1.5
 
 FORMS_ON_STRING = (Form.LINE, Form.CIRCLE, Form.OFFSET, Form.TANGENT, Form.CHORD)
 PENS = {"cut": 0.7, "edge": 0.35, "mark": 0.25, "thin": 0.18, "texture": 0.13}
+NOTE = 4.2
+"""Height of the line below a picture that says what it does not name, mm."""
+
 LOOSE = 0.3
 """Lines count as no wider than this where names find no place clear of all of them, mm."""
 
 NEW = 3.0
 """Radius of the ring round a new peg, mm."""
-
-NUMBER_STEPS = ((0, 0), (1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1), (2, 0), (-2, 0), (0, 2),
-                (0, -2), (2, 1), (-2, 1), (2, -1), (-2, -1), (1, 2), (-1, 2), (1, -2), (-1, -2))
-"""Where a shape's number is tried on the key plan, in widths of a number from the shape's middle."""
 
 SHORT_TAPE = 14.0
 """A tape shorter than this on paper has its number beside it, mm."""
@@ -47,8 +48,14 @@ SHORT_TAPE = 14.0
 TAG = 2.3
 """Radius of the disc that carries a tape's number, mm."""
 
+LEADER_FROM = 8.0
+"""A number farther than this from its tape has a leader to it, mm."""
 
-def _fit(points: Iterable[Point], width: float, height: float, margin: float = MARGIN) -> View:
+NOTE_CAPITALS = 2.3
+
+
+def fitted_view(points: Iterable[Point], width: float, height: float, margin: float = MARGIN) -> View:
+    """Return the view that shows all the points in a box of that size, margin all round, mm."""
     box = Box.of(points)
     middle = box.centre
     wide, high = max(box.width, LEAST_ROOM), max(box.height, LEAST_ROOM)
@@ -57,13 +64,15 @@ def _fit(points: Iterable[Point], width: float, height: float, margin: float = M
     return View(name="picture", scale=1000 / factor, window=Box(0, 0, width, height), origin=origin)
 
 
-def _frame(view: View, inset: float = 0.4) -> Region:
+def framed(view: View, inset: float = 0.4) -> Region:
+    """Return the ground that a view shows, a little inside its frame."""
     low = view.ground(Point(view.window.x0 + inset, view.window.y0 + inset))
     high = view.ground(Point(view.window.x1 - inset, view.window.y1 - inset))
     return Region(Loop.polygon((low, Point(high.x, low.y), high, Point(low.x, high.y))))
 
 
-def _outline(view: View, shape: Region | Path, frame: Region, nib: Nib) -> Iterator[Stroke]:
+def outlined(view: View, shape: Region | Path, frame: Region, nib: Nib) -> Iterator[Stroke]:
+    """Yield the edges of a shape as far as the frame shows them."""
     paths = [shape] if isinstance(shape, Path) else [Path(ring) for ring in shape.rings()]
     for path in paths:
         for piece in clip(path, [frame]).inside:
@@ -76,15 +85,15 @@ def _surroundings(work: SettingOut, view: View, frame: Region, element: str) -> 
         if feature.role is Role.BUILDING and isinstance(feature.shape, Region):
             for piece in common([feature.shape], [frame]):
                 yield Fill(layer="tints", region=view.region(piece), tone="shade")
-            yield from _outline(view, feature.shape, frame, Nib("existing", "mark"))
+            yield from outlined(view, feature.shape, frame, Nib("existing", "mark"))
     for obstacle in work.obstacles:
         if obstacle.stage == 0:
-            yield from _outline(view, obstacle.body, frame, Nib("existing", "thin", "hidden"))
+            yield from outlined(view, obstacle.body, frame, Nib("existing", "thin", "hidden"))
     for placed in work.garden.elements:
         if placed.name == element and not isinstance(placed.shape, Point):
             shapes = placed.shape if isinstance(placed.shape, tuple) else (placed.shape,)
             for shape in shapes:
-                yield from _outline(view, shape, frame, Nib("edges", "edge"))
+                yield from outlined(view, shape, frame, Nib("edges", "edge"))
 
 
 def _places(work: SettingOut, step: Step) -> dict[str, Point]:
@@ -122,35 +131,71 @@ def _foot(start: Point, end: Point, at: Point) -> Point:
     return start + along * along.dot(at - start)
 
 
-def _inside(box: Box, room: Box) -> bool:
+def inside(box: Box, room: Box) -> bool:
+    """Return whether a box lies in a room."""
     return room.x0 <= box.x0 and box.x1 <= room.x1 and room.y0 <= box.y0 and box.y1 <= room.y1
 
 
 def _tag(path: Path, number: int, taken: list[Box], room: Box) -> tuple[Mark, ...]:
-    """Put a tape's number on it, at 42 % of its length or the next free place; beside it where the tape is short."""
+    """Put a tape's number on it, at 42 % of its length or the next free place, else beside it, else on a leader.
+
+    A short tape has its number beside it. Nothing where the whole picture is full.
+    """
+    for at, on in _tag_spots(path):
+        box = Box(at.x - TAG, at.y - TAG, at.x + TAG, at.y + TAG)
+        if inside(box, room) and not any(box.meets(other) for other in taken):
+            taken.append(box)
+            figure = Text(layer="labels", at=Point(at.x, at.y - 1.25), words=str(number), capitals=2.5, style="bold",
+                          anchor="middle", tone="white")
+            leader = (Nib("leaders", "thin").line(at, on),) if at.distance(on) > LEADER_FROM else ()
+            return (*leader, disc("marks", at, TAG), figure)
+    return ()
+
+
+def _tag_spots(path: Path) -> Iterator[tuple[Point, Point]]:
+    """Yield places for a tape's number with the point of the tape that it speaks of, the best first."""
     start, end = path.start, path.end
     side = (end - start).unit().left()
-    beside = (0.0, 4.0, -4.0, 7.5, -7.5) if path.length >= SHORT_TAPE else (4.0, -4.0, 7.5, -7.5, 0.0)
-    for by in beside:
-        spots = (start.toward(end, share) + side * by for share in (0.42, 0.55, 0.3, 0.66, 0.2, 0.78, 0.9, 0.08))
-        boxes = (Box(at.x - TAG, at.y - TAG, at.x + TAG, at.y + TAG) for at in spots)
-        box = next((b for b in boxes if not any(b.meets(other) for other in taken) and _inside(b, room)), None)
-        if box is not None:
-            break
-    else:
-        return ()
-    at = box.centre
-    taken.append(box)
-    figure = Text(layer="labels", at=Point(at.x, at.y - 1.25), words=str(number), capitals=2.5, style="bold",
-                  anchor="middle", tone="white")
-    return disc("marks", at, TAG), figure
+    for by in (0.0, 4.0, -4.0, 7.5, -7.5) if path.length >= SHORT_TAPE else (4.0, -4.0, 7.5, -7.5, 0.0):
+        for share in (0.42, 0.55, 0.3, 0.66, 0.2, 0.78, 0.9, 0.08):
+            on = start.toward(end, share)
+            yield on + side * by, on
+    on = start.toward(end, 0.5)
+    for far in (9.0, 12.0, 16.0, 21.0):
+        for k in range(16):
+            yield on + Vec.polar(math.pi / 8 * k, far), on
 
 
-def step_picture(work: SettingOut, step: Step, width: float, height: float) -> tuple[Mark, ...]:
-    """Return the picture of one step in a box of `width` by `height` mm."""
+def step_picture(work: SettingOut, step: Step, width: float, height: float, *, all_named: bool = True,
+                 ) -> tuple[Mark, ...]:
+    """Return the picture of one step in a box of `width` by `height` mm.
+
+    What finds no place in it is named in a line below. `all_named` may be off for a step whose rows are a picture
+    themselves: then the first and the last of its pegs are named.
+    """
+    marks, missing = _picture(work, step, width, height, all_named)
+    if not missing:
+        return marks
+    marks, missing = _picture(work, step, width, height - NOTE, all_named)
+    marks = moved(marks, Vec(0.0, NOTE))
+    words = f"see the drawing: {', '.join(missing)}"
+    if long_in_mm(words) > width - 2.0:
+        words = f"see the drawing for the names of {len(missing)} pegs"
+    return (*marks, *([Text(layer="labels", at=Point(1.2, 1.2), words=words, capitals=NOTE_CAPITALS, style="words")]
+                      if missing else []))
+
+
+def long_in_mm(words: str) -> float:
+    """Return the length of the words of a note, mm."""
+    return lettered(words, "words", NOTE_CAPITALS)
+
+
+def _picture(work: SettingOut, step: Step, width: float, height: float, all_named: bool,
+             ) -> tuple[tuple[Mark, ...], tuple[str, ...]]:
+    """Return the marks of a picture, and what they leave out."""
     places = _places(work, step)
-    view = _fit(places.values(), width, height)
-    frame = _frame(view)
+    view = fitted_view(places.values(), width, height)
+    frame = framed(view)
     element = work.pegs.peg(step.pegs[0]).element
     marks: list[Mark] = list(_surroundings(work, view, frame, element))
     taken: list[Box] = [Box(p.x - 3, p.y - 3, p.x + 3, p.y + 3) for p in map(view.point, places.values())]
@@ -160,10 +205,14 @@ def step_picture(work: SettingOut, step: Step, width: float, height: float) -> t
         marks.append(nib.path(path))
         if number:
             tagged.setdefault(number, path)
-    named = _named(work, step, view, places, gathered(marks, PENS))
+    named, missing = _named(work, step, view, places, gathered(marks, PENS), all_named)
     taken += [region.box for region in named.boxes]
-    tags = [mark for number, path in tagged.items() for mark in _tag(path, number, taken, view.window)]
-    return (*marks, *_signs(work, step, view, places), *named.marks, *tags)
+    tags: list[Mark] = []
+    for number, path in tagged.items():
+        tag = _tag(path, number, taken, view.window)
+        tags += tag
+        missing += () if tag else (f"tape {number}",)
+    return (*marks, *_signs(work, step, view, places), *named.marks, *tags), missing
 
 
 def _signs(work: SettingOut, step: Step, view: View, places: dict[str, Point]) -> Iterator[Mark]:
@@ -177,89 +226,40 @@ def _signs(work: SettingOut, step: Step, view: View, places: dict[str, Point]) -
             yield from peg_sign(CLASSES[work.pegs.peg(name).purpose], spot)
 
 
-def _named(work: SettingOut, step: Step, view: View, places: dict[str, Point], drawn: Obstacles) -> Placement:
-    """Place the names: beside their pegs or on leaders.
+def _named(work: SettingOut, step: Step, view: View, places: dict[str, Point], drawn: Obstacles, all_named: bool,
+           ) -> tuple[Placement, tuple[str, ...]]:
+    """Place the names, beside their pegs or on leaders; return also the names that find no place.
 
     Where pegs stand too close for all names, the first and the last of the step are named (its rows have the same
-    order), then only what the tapes hook on: the words of the step name every peg.
+    order), then only what the tapes hook on.
     """
-    pegs = work.pegs.by_name()
-    requests: list[PointLabel] = []
-    signs: list[Sign] = []
-    for name, at in sorted(places.items()):
-        spot = view.point(at)
-        kind = CLASSES[pegs[name].purpose]
-        new = name in step.pegs
-        reach = NEW if new else REACH[kind]
-        lettering = Words(name, "bold", 3.5 if new or pegs[name].purpose is Purpose.CONTROL else 2.5)
-        signs.append(Sign(at=spot, radius=reach, owner=name))
-        gaps = (reach + 0.8, reach + 1.8, reach + 3.0, reach + 0.4)
-        requests.append(PointLabel(name=name, at=spot, lines=(lettering,), radius=reach, gaps=gaps, leader=40.0))
-    strict = Obstacles(lines=drawn.lines, signs=tuple(signs))
+    requests = [_request(work, name, view.point(at), name in step.pegs) for name, at in sorted(places.items())]
+    signs = tuple(Sign(at=r.at, radius=r.radius, owner=r.name) for r in requests)
+    strict = Obstacles(lines=drawn.lines, signs=signs)
     loose = replace(strict, lines=tuple(replace(ink, width=LOOSE) for ink in drawn.lines))
+    bare = replace(strict, lines=())
     ends = {step.pegs[0], step.pegs[-1]}
     hooks = [r for r in requests if r.name not in step.pegs]
-    for wanted, capitals, obstacles in ((requests, 3.5, strict), (requests, 3.5, loose), (requests, 2.5, loose),
-                                        ([r for r in requests if r.name in ends] + hooks, 2.5, loose),
-                                        (hooks, 2.5, loose), ((), 2.5, loose)):
+    few = [r for r in requests if r.name in ends] + hooks
+    full = requests if all_named else few
+    for wanted, capitals, obstacles in ((full, 3.5, strict), (full, 3.5, loose), (full, 2.5, loose), (full, 2.5, bare),
+                                        (few, 2.5, loose), (few, 2.5, bare), (hooks, 2.5, loose), ((), 2.5, loose)):
         lot = [replace(r, lines=tuple(replace(w, capitals=min(w.capitals, capitals)) for w in r.lines)) for r in wanted]
         try:
-            return place(lot, obstacles, view.window)
+            placed = place(lot, obstacles, view.window)
         except DrawingError:
             continue
+        found = {r.name for r in wanted}
+        return placed, tuple(r.name for r in full if r.name not in found)
     raise refuse(DrawingError, f"the picture of step {step.number} cannot be lettered", "", "picture")
 
 
-def plan_picture(work: SettingOut, width: float, height: float, only: str = "") -> tuple[Mark, ...]:
-    """Return the key plan: every pegged shape with its number, house and marks; `only` fills one shape."""
-    found = [c for c in chapters(work) if c.element]
-    boundary = work.garden.site.boundary
-    spots = list(boundary.vertices()) if boundary else [p.at for p in work.pegs.pegs]
-    view = _fit(spots, width, height, 4.0)
-    frame = _frame(view)
-    marks: list[Mark] = []
-    if boundary:
-        marks += _outline(view, boundary.as_path(), frame, Nib("thin", "thin", "boundary"))
-    for feature in work.features:
-        if feature.role is Role.BUILDING and isinstance(feature.shape, Region) and feature.status is Status.EXISTING:
-            marks += [Fill(layer="tints", region=view.region(r)) for r in common([feature.shape], [frame])]
-    for placed in work.garden.elements:
-        chapter = next((c for c in found if c.element == placed.name), None)
-        if chapter and not isinstance(placed.shape, Point):
-            marks += _shape(view, placed.shape, frame, filled=placed.name == only)
-    marks += _numbers(work, view, found, only)
-    for mark in work.garden.site.marks:
-        spot = view.point(work.garden.site.control[mark.name])
-        marks += peg_sign("control", spot)
-    return tuple(marks)
+def _request(work: SettingOut, name: str, spot: Point, new: bool) -> PointLabel:
+    purpose = work.pegs.peg(name).purpose
+    reach = NEW if new else REACH[CLASSES[purpose]]
+    lettering = Words(name, "bold", 3.5 if new or purpose is Purpose.CONTROL else 2.5)
+    gaps = (reach + 0.8, reach + 1.8, reach + 3.0, reach + 0.4)
+    return PointLabel(name=name, at=spot, lines=(lettering,), radius=reach, gaps=gaps, leader=40.0)
 
 
-def _shape(view: View, shape: object, frame: Region, filled: bool) -> Iterator[Mark]:
-    shapes = shape if isinstance(shape, tuple) else (shape,)
-    for one in shapes:
-        if isinstance(one, Region) and filled:
-            for piece in common([one], [frame]):
-                yield Fill(layer="tints", region=view.region(piece), tone="dark")
-        yield from _outline(view, one, frame, Nib("edges", "edge" if filled else "thin"))
-
-
-def _numbers(work: SettingOut, view: View, found: list[Chapter], only: str) -> Iterator[Mark]:
-    pegs = work.pegs
-    taken: list[Box] = []
-    for chapter in found:
-        own = [p.at for p in pegs.of(chapter.element)]
-        if only and chapter.element != only:
-            continue
-        middle = view.point(Box.of(own).centre)
-        tries = [Point(middle.x + 5.8 * i, middle.y + 5.0 * j) for i, j in NUMBER_STEPS]
-        boxes = [Box(p.x - 2.8, p.y - 2.4, p.x + 2.8, p.y + 2.4) for p in tries]
-        room = view.window
-        box = next((b for b in boxes if _inside(b, room) and not any(b.meets(t) for t in taken)), boxes[0])
-        taken.append(box)
-        centre = box.centre
-        yield block("marks", box, "white")
-        yield Text(layer="labels", at=Point(centre.x, centre.y - 1.25), words=str(chapter.number), capitals=2.5,
-                   style="bold", anchor="middle")
-
-
-__all__ = ["plan_picture", "step_picture"]
+__all__ = ["fitted_view", "framed", "inside", "outlined", "step_picture"]

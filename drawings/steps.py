@@ -1,8 +1,8 @@
 """The pegging, step by step, in words: what booklet and phone page both say.
 
-Takes: a SettingOut. Gives: shapes in working order, each with its steps: one peg or one table of pegs that
-share their hooks, verb first, what to hook where, which side, and the check with its good range. Readings
-are the very text of pegs.csv. Knows nothing of pages or screens.
+Takes: pegs in working order. Gives: steps: one peg or one table of pegs that share their hooks, verb first, what to
+hook where, which side, and the check with its good range. Readings are the very text of pegs.csv. Knows nothing of
+pages or screens.
 
 One action is one peg and one tick. Pegs share a table only when shape, method, hooks and side are the same.
 """
@@ -15,14 +15,20 @@ from enum import StrEnum
 from itertools import groupby
 
 from ..geometry.features import Purpose
-from ..geometry.pegs.peg import Check, CheckKind, Method, Peg
-from ..geometry.setout import SettingOut
+from ..geometry.pegs.peg import Check, Method, Peg
 from .words import Words, paces, what_it_is
 
 MOST_CROSSED = 6
 MOST_ALONG = 8
 GOOD_ANGLE = (40.0, 140.0)
 """Degrees: a peg whose tapes cross outside this stands alone and is read twice."""
+
+
+FLAT = "They cross flat. Read both tapes twice."
+
+BY_BOARD = 0.6
+"""Metres out from a line up to which the corner of a board is square enough; beyond it a 3-4-5 of string (common
+practice, no source)."""
 
 
 class Form(StrEnum):
@@ -37,8 +43,6 @@ class Form(StrEnum):
     OFFSET = "offset"
     TANGENT = "tangent"
     CHORD = "chord"
-    TRUE = "true"
-    EDGE = "edge"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,11 +80,13 @@ class Row:
     toward: str = ""
     check: CheckLine | None = None
     remark: str = ""
+    run: float = 0.0                # metres along a string, and out from it, for the picture alone
+    out: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One block: a single peg, a table of pegs with the same hooks, or an edge to draw."""
+    """One block: a single peg, or a table of pegs with the same hooks."""
 
     number: int
     form: Form
@@ -100,58 +106,10 @@ class Step:
         return tuple(row.peg for row in self.rows)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Chapter:
-    """One shape, whole before the next begins: its number, name, tolerance in words, steps, truing checks."""
-
-    number: int
-    element: str
-    name: str
-    kind: str
-    within: str
-    steps: tuple[Step, ...]
-    true: tuple[CheckLine, ...] = ()
-    about: str = ""
-    stage: int = 1
-
-
-def checks_of(work: SettingOut, kind: CheckKind, element: str | None = None) -> tuple[CheckLine, ...]:
-    """Return the checks of one kind (and one element) as lines with words."""
-    words = Words(work)
-    return tuple(_line(c, words) for c in work.pegs.checks
-                 if c.kind is kind and (element is None or c.element == element))
-
-
-def chapters(work: SettingOut) -> tuple[Chapter, ...]:
-    """Return all shapes in working order; step numbers run through. Auxiliary marks come first as chapter 0."""
-    words = Words(work)
-    driven = [p for p in sorted(work.pegs.pegs, key=lambda p: p.order)
-              if p.purpose not in (Purpose.CONTROL, Purpose.RECOVERY, Purpose.LEVEL)]
-    kinds = {placed.name: placed.kind for placed in work.garden.elements}
-    found: list[Chapter] = []
-    number = 1
-    for element, pegs in groupby(driven, key=lambda p: p.element):
-        own = list(pegs)
-        steps: list[Step] = []
-        for batch in batches(own):
-            steps.append(step_of(batch, number, words))
-            number += 1
-        limits = [p.position_limit for p in own if p.position_limit is not None]
-        within = f"Within {round(min(limits))} mm of the drawing is good enough." if limits else ""
-        if limits and min(limits) <= 10:
-            within = f"Within {round(min(limits))} mm. Read every tape twice."
-        worst = max((p.error for p in own), default=0.0)
-        found.append(Chapter(
-            number=own[0].work, element=element, name=element or "Extra marks", kind=kinds.get(element, ""),
-            within=within, steps=tuple(steps), true=checks_of(work, CheckKind.TRUE, element) if element else (),
-            about=f"All {len(own)} ticked? The pegs are right, to about {-(-2 * worst // 5) * 5:.0f} mm.",
-            stage=own[0].stage))
-    return tuple(found)
-
-
 def _alone(peg: Peg) -> bool:
     flat = peg.angle is not None and not GOOD_ANGLE[0] <= peg.angle <= GOOD_ANGLE[1]
-    return bool(peg.from_3) or not peg.inside or (flat and peg.method is Method.TIES)
+    loose = not peg.inside and peg.method is not Method.LINE       # on a string, its ends are what is loose
+    return bool(peg.from_3) or loose or (flat and peg.method is Method.TIES)
 
 
 def _key(peg: Peg) -> tuple[object, ...]:
@@ -178,7 +136,8 @@ def batches(pegs: Sequence[Peg]) -> Iterator[tuple[Peg, ...]]:
             yield tuple(rows[begin:begin + most])
 
 
-def _line(check: Check, words: Words) -> CheckLine:
+def check_line(check: Check, words: Words) -> CheckLine:
+    """Return a check measure with its words."""
     return CheckLine(start=check.start, end=check.end, word=words.of(check.start), low=check.low.text,
                      high=check.high.text, middle=check.distance.text, proves=check.proves)
 
@@ -243,8 +202,9 @@ def _text(peg: Peg, which: int) -> str:
 
 
 def _row(peg: Peg, words: Words, *readings: str, toward: str = "") -> Row:
+    along, out = (abs(r.metres) if r else 0.0 for r in (peg.reading_1, peg.reading_2))
     return Row(peg=peg.name, purpose=peg.purpose, readings=readings, toward=toward, check=_own_check(peg, words),
-               remark=peg.remark)
+               remark=peg.remark, run=along, out=out)
 
 
 def _hook(tape: int, lead: str, at: str, pegs: Sequence[Peg], which: int, words: Words) -> Hook:
@@ -272,7 +232,7 @@ def _crossed(pegs: Sequence[Peg], words: Words) -> _Body:
     if one.from_3:
         hooks.append(_hook(3, "Hook on", one.from_3, pegs, 2, words))
         form, each = Form.THREE, ("Cross all three tapes.", "Drive in the middle of the small triangle.")
-    weak = () if not _alone(one) or one.from_3 else ("The tapes cross flat here. Read both tapes twice.",)
+    weak = () if not _alone(one) or one.from_3 else (FLAT,)
     return _Body(form=form, hooks=tuple(hooks), once=once, each=each, rows=rows, hand=hand, stand=marks, cautions=weak)
 
 
@@ -289,13 +249,17 @@ def _sight(peg: Peg) -> str:
     return f"{peg.from_2}, away from it" if away else peg.from_2
 
 
+def _away(peg: Peg) -> str:
+    return _sight(peg) if peg.reading_1 is not None and peg.reading_1.metres < 0 else ""
+
+
 def _on_line(pegs: Sequence[Peg], words: Words) -> _Body:
     one = pegs[0]
     hook = _hook(1, "Hook on", one.from_1, pegs, 0, words)
-    rows = tuple(_row(p, words, _text(p, 0), toward=_sight(p)) for p in pegs)
-    once: tuple[str, ...] = (f"Stretch a string from {one.from_1} to {one.from_2}, and on past both ends if needed.",)
+    rows = tuple(_row(p, words, _text(p, 0), toward=_away(p)) for p in pegs)
+    once: tuple[str, ...] = (f"Stretch a string from {one.from_1} to {one.from_2}, and on past both ends.",)
     if any(p.reading_1 is not None and p.reading_1.metres < 0 for p in pegs):
-        once += (f"Measure away from {one.from_2} where the row says so.",)
+        once += (f"Measure away from {one.from_2}{' where the row says so' if len(pegs) > 1 else ''}.",)
     return _Body(form=Form.LINE, hooks=(hook,), once=once, rows=rows,
                  each=("Drive the peg touching the string, at the reading.",))
 
@@ -319,7 +283,10 @@ def _along_and_out(pegs: Sequence[Peg], words: Words) -> _Body:
                                  f"Hook tape 1 on {start}. Face away from {end}.")
     else:
         once = (f"Lay tape 1 from {start} to {end}, zero on {start}.", f"Stand at {start}. Face {end}.")
+    widest = max(abs(p.reading_2.metres) for p in pegs if p.reading_2) if out else 0.0
+    square = "the corner of the board" if widest <= BY_BOARD else "a 3-4-5 of string"
     each = ("Put a pin at the first reading.",
-            f"Measure out to your {hand}, the {side} side, square to the line.", "Drive at the second reading.")
+            f"Measure out to your {hand}, the {side} side, square to the line by {square}.",
+            "Drive at the second reading.")
     form = Form.TANGENT if back else Form.OFFSET if one.method is Method.OFFSET else Form.CHORD
     return _Body(form=form, hooks=hooks, once=once, each=each, rows=rows, hand=hand, stand=(start, end))

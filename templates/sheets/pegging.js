@@ -24,15 +24,22 @@
   const gate = (n) => work.gates.find((g) => g.number === n);
   work.gates.filter((g) => g.number === 0).forEach((g) => acts.push({ kind: "gate", gate: g }));
   work.chapters.forEach((chapter) => {
-    chapter.steps.forEach((step) => step.rows.forEach((row, index) => {
-      acts.push({ kind: "drive", chapter, step, row, index });
-      if (row.check) acts.push({ kind: "check", chapter, step, row, index, check: row.check });
-    }));
-    chapter.true.forEach((check) => acts.push({ kind: "check", chapter, step: null, row: null, index: 0, check }));
+    const measure = (after) => chapter.checks.filter((check) => check.after === after)
+      .forEach((check) => acts.push({ kind: "check", chapter, step: null, row: null, index: 0, check }));
+    chapter.steps.forEach((step, count) => {
+      step.rows.forEach((row, index) => {
+        acts.push({ kind: "drive", chapter, step, row, index });
+        if (row.check) acts.push({ kind: "check", chapter, step, row, index, check: row.check });
+      });
+      measure(count + 1);
+    });
+    if (chapter.edges.length) acts.push({ kind: "edge", chapter, step: null, row: null, index: 0 });
+    measure(null);
   });
   work.gates.filter((g) => g.number > 0).forEach((g) => acts.push({ kind: "gate", gate: g }));
   const id = (act) => act.kind === "gate" ? "gate " + act.gate.number
-    : act.kind === "check" ? "check " + act.check.start + " " + act.check.end : "peg " + act.row.peg;
+    : act.kind === "check" ? "check " + act.check.start + " " + act.check.end + (act.step ? "" : " of " + (act.chapter.number || "E"))
+    : act.kind === "edge" ? "edges " + (act.chapter.number || "E") : "peg " + act.row.peg;
   const done = (act) => act.kind === "gate" ? openTicks(act.gate) === 0 : !!kept.ticks[id(act)];
   const stepOf = (act) => act.step ? act.step.number : 0;
 
@@ -183,7 +190,7 @@
   function label(a) {
     if (!a) return "the gates";
     if (a.kind === "gate") return a.gate.title;
-    return a.step ? "step " + a.step.number + (a.kind === "check" ? ", check" : "") : "truing up " + a.chapter.name;
+    return a.step ? "step " + a.step.number + (a.kind === "check" ? ", check" : "") : (a.kind === "edge" ? "draw the edge of " : "measure ") + a.chapter.name;
   }
   function readings(a) {
     return a.step.hooks.map((hook, i) => {
@@ -219,6 +226,12 @@
       el("div", { class: "row-buttons" }, el("button", { onclick: () => hold(a) }, "Hold up the numbers")),
     ], [back(n - 1), act(acts[n + 1] && acts[n + 1].kind === "check" && acts[n + 1].row === a.row ? "Driven: now check" : "Driven: next peg", () => { tick(a); go(n + 1); })]);
   }
+  function edge(a, n) {
+    screen(a.chapter.number || "E", a.chapter.name, "draw the edge", [
+      el("h1", {}, "Draw the edge"), a.chapter.edges.map((line) => el("p", {}, line)),
+      el("p", {}, "The sand must touch every peg. Leave the centre pegs in."),
+    ], [back(n - 1), act("Drawn: go on", () => { tick(a); go(n + 1); })]);
+  }
   function hold(a) {
     const dialog = el("dialog", { class: "hold" });
     const rows = a.step.hooks.map((hook, i) => el("div", {}, el("small", {}, hook.tape + " " + (hook.at || "out") + "  "), hook.reading || a.row.readings[i] || ""));
@@ -250,8 +263,8 @@
     }
     input.onkeydown = (event) => { if (event.key === "Enter") { event.preventDefault(); event.stopPropagation(); ask(); } };
     const landmark = c.word ? el("p", {}, c.word) : null;
-    screen(a.chapter.number || "E", a.chapter.name, a.step ? where(a) : "truing up", [
-      el("h1", {}, "Measure " + c.start + " to " + c.end), landmark, c.proves ? el("p", {}, c.proves) : null,
+    screen(a.chapter.number || "E", a.chapter.name, a.step ? where(a) : c.head, [
+      el("h1", {}, "Measure " + c.start + " to " + c.end), c.sentence ? el("p", {}, c.sentence) : null, landmark, c.proves ? el("p", {}, c.proves) : null,
       el("p", {}, "good from ", el("span", { class: "range" }, c.low + " to " + c.high)), input,
       el("div", { class: "row-buttons" }, el("button", { class: "act", onclick: ask }, "Is it good?")), box, more,
       past.length ? el("p", {}, "Read before: " + past.map((r) => r.reading).join(", ")) : null,
@@ -354,6 +367,7 @@
     lastAct = n;
     const a = acts[n];
     if (a.kind === "gate") return gateScreen(a, n);
+    if (a.kind === "edge") return edge(a, n);
     return a.kind === "drive" ? drive(a, n) : check(a, n);
   }
   document.addEventListener("keydown", (event) => {

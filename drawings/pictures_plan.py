@@ -1,0 +1,100 @@
+"""The key plan of booklet and phone page: every pegged shape with its number, the house, the marks.
+
+Takes: a SettingOut, its chapters, a box in mm. Gives: marks in paper millimetres with the box's corner at (0, 0).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from ..geometry.features import Purpose, Role, Status
+from ..geometry.kernel.combine import common
+from ..geometry.kernel.path import Path, Region
+from ..geometry.kernel.point import Box, Point
+from ..geometry.kernel.segment import Line
+from ..geometry.setout import SettingOut
+from .chapters import Chapter
+from .draft import Nib, block
+from .pictures import fitted_view, framed, inside, outlined
+from .sheet import Fill, Mark, Text, View
+from .signs import peg_sign
+
+NUMBER_STEPS = ((0, 0), (1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1), (2, 0), (-2, 0), (0, 2),
+                (0, -2), (2, 1), (-2, 1), (2, -1), (-2, -1), (1, 2), (-1, 2), (1, -2), (-1, -2))
+"""Where a shape's number is tried on the key plan, in widths of a number from the shape's middle."""
+
+
+def plan_picture(work: SettingOut, chapters: Sequence[Chapter], width: float, height: float, only: str = "",
+                 ) -> tuple[Mark, ...]:
+    """Return the key plan: every pegged shape with its number, house and marks; `only` fills one shape."""
+    found = [c for c in chapters if c.element]
+    boundary = work.garden.site.boundary
+    spots = list(boundary.vertices()) if boundary else [p.at for p in work.pegs.pegs]
+    view = fitted_view(spots, width, height, 4.0)
+    frame = framed(view)
+    marks: list[Mark] = []
+    if boundary:
+        marks += outlined(view, boundary.as_path(), frame, Nib("thin", "thin", "boundary"))
+    for feature in work.features:
+        if feature.role is Role.BUILDING and isinstance(feature.shape, Region) and feature.status is Status.EXISTING:
+            marks += [Fill(layer="tints", region=view.region(r)) for r in common([feature.shape], [frame])]
+    for placed in work.garden.elements:
+        chapter = next((c for c in found if c.element == placed.name), None)
+        if chapter and not isinstance(placed.shape, Point):
+            marks += _shape(view, placed.shape, frame, filled=placed.name == only)
+    marks += _numbers(work, view, found, only)
+    for mark in work.garden.site.marks:
+        spot = view.point(work.garden.site.control[mark.name])
+        marks += peg_sign("control", spot)
+    return tuple(marks)
+
+
+def _shape(view: View, shape: object, frame: Region, filled: bool) -> Iterator[Mark]:
+    shapes = shape if isinstance(shape, tuple) else (shape,)
+    for one in shapes:
+        if isinstance(one, Region) and filled:
+            for piece in common([one], [frame]):
+                yield Fill(layer="tints", region=view.region(piece), tone="dark")
+        yield from outlined(view, one, frame, Nib("edges", "edge" if filled else "thin"))
+
+
+def _numbers(work: SettingOut, view: View, found: list[Chapter], only: str) -> Iterator[Mark]:
+    pegs = work.pegs
+    taken: list[Box] = []
+    for chapter in found:
+        own = [p.at for p in pegs.of(chapter.element)]
+        if only and chapter.element != only:
+            continue
+        middle = view.point(Box.of(own).centre)
+        tries = [Point(middle.x + 5.8 * i, middle.y + 5.0 * j) for i, j in NUMBER_STEPS]
+        boxes = [Box(p.x - 2.8, p.y - 2.4, p.x + 2.8, p.y + 2.4) for p in tries]
+        room = view.window
+        box = next((b for b in boxes if inside(b, room) and not any(b.meets(t) for t in taken)), boxes[0])
+        taken.append(box)
+        centre = box.centre
+        yield block("marks", box, "white")
+        yield Text(layer="labels", at=Point(centre.x, centre.y - 1.25), words=str(chapter.number), capitals=2.5,
+                   style="bold", anchor="middle")
+
+
+def strings_picture(work: SettingOut, width: float, height: float) -> tuple[Mark, ...]:
+    """Return the plan of the recovery strings: each as a line between its two pegs, over the thin garden."""
+    pegs = work.pegs.by_name()
+    boundary = work.garden.site.boundary
+    recovery = [p for p in work.pegs.pegs if p.purpose is Purpose.RECOVERY]
+    view = fitted_view([*(boundary.vertices() if boundary else ()), *(p.at for p in recovery)], width, height, 4.0)
+    frame = framed(view)
+    marks: list[Mark] = []
+    for feature in work.features:
+        if feature.role is Role.BUILDING and isinstance(feature.shape, Region) and feature.status is Status.EXISTING:
+            marks += [Fill(layer="tints", region=view.region(r)) for r in common([feature.shape], [frame])]
+    for placed in work.garden.elements:
+        if placed.name in work.pegs.elements and not isinstance(placed.shape, Point):
+            marks += _shape(view, placed.shape, frame, filled=False)
+    for pair in work.pegs.strings:
+        start, end = (view.point(pegs[name].at) for name in pair.split("-"))
+        if start.distance(end) > 0.5:
+            marks.append(Nib("ties", "mark", "hidden").path(Path((Line(start, end),))))
+    for peg in recovery:
+        marks += peg_sign("recovery", view.point(peg.at))
+    return tuple(marks)
