@@ -13,8 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ..features import Purpose
 from .peg import Method, Peg, PegSet
 from .tape import SQUARE, STRING, Reading, Tape
+from .truing import of_extra_marks
 
 Floats = NDArray[np.float64]
 
@@ -61,13 +63,31 @@ def as_built(pegs: PegSet, count: int, seed: int = 1) -> dict[str, Floats]:
     noise = rng.standard_normal((count, len(values))) @ (vectors * np.sqrt(np.maximum(values, 0.0))).T
     order = {m.name: k for k, m in enumerate(pegs.control.marks)}
     found: dict[str, Floats] = {}
+    trued = False
     for peg in control:
         k = order[peg.name]
         found[peg.name] = np.array([peg.at.x, peg.at.y]) + noise[:, 2 * k:2 * k + 2]
-    for peg in pegs.pegs:
-        if peg.method is not Method.FIXED:
-            found[peg.name] = _driven(peg, found, tape, rng) + tape.peg_sd * rng.standard_normal((count, 2))
+    driven = [p for p in pegs.pegs if p.method is not Method.FIXED]
+    for peg in sorted(driven, key=lambda p: p.purpose is not Purpose.AUXILIARY):
+        if peg.purpose is not Purpose.AUXILIARY and not trued:
+            trued = True
+            _true_extra_marks(pegs, found, rng)
+        found[peg.name] = _driven(peg, found, tape, rng) + tape.peg_sd * rng.standard_normal((count, 2))
     return found
+
+
+def _true_extra_marks(pegs: PegSet, found: dict[str, Floats], rng: np.random.Generator) -> None:
+    """Move the extra marks until their lines agree, and drive their nails anew."""
+    extra = of_extra_marks(pegs)
+    if extra is None:
+        return
+    names, truing = extra
+    tape = pegs.options.tape
+    places = np.stack([found[name] for name in names], axis=1)
+    errors = rng.standard_normal((len(places), len(truing.lines))) * [tape.sd(float(d)) for d in truing.lengths]
+    places = truing.moved(places, errors)
+    for k in np.flatnonzero(truing.moving):
+        found[names[k]] = places[:, k] + tape.peg_sd * rng.standard_normal((len(places), 2))
 
 
 def _read(reading: Reading | None, count: int, tape: Tape, rng: np.random.Generator) -> Floats:

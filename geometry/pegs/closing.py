@@ -6,7 +6,6 @@ Takes: what is set, and where it really comes to stand. Gives: checks. Metres; l
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
@@ -18,25 +17,24 @@ from .ground import MARK, SECONDARY
 from .peg import Check, CheckKind, Peg
 from .setter import Setter
 from .spread import Spread
+from .trued import SHORTEST_CLOSING, Trued, rows_of
 from .working import Worked
-
-SHORTEST_CLOSING = 0.3
-"""Closing lines under this length show nothing, metres."""
 
 
 class Closing:
     """One garden's pegs by number, and the checks between them."""
 
     def __init__(self, setter: Setter, spread: Spread, done: Worked, names: Sequence[str], places: Sequence[Point],
-                 elements: Mapping[int, Sequence[int]]) -> None:
+                 elements: Mapping[int, Sequence[int]], trued: Mapping[int, Trued]) -> None:
         self.setter, self.spread, self.done = setter, spread, done
         self.ground, self.plans, self.tape = setter.ground, setter.plans, setter.options.tape
         self.settings = setter.ground.settings
-        self.names, self.places, self.elements = names, places, elements
+        self.names, self.places, self.elements, self.trued = names, places, elements, trued
 
     def checks(self, pegs: Sequence[Peg]) -> Iterator[Check]:
         """Yield all checks but those of the recovery pegs, in the order of work."""
         yield from self._control_checks()
+        yield from self._bracing()
         yield from self._peg_checks(pegs)
         yield from self._shape_checks()
 
@@ -52,6 +50,11 @@ class Closing:
         marks = [n for n in self.done.order if self.settings[n].standing == MARK]
         for a, b in control_pairs(marks):
             yield self._row(a, b, CheckKind.CONTROL, gate=0, proves="the marks are where they should be")
+
+    def _bracing(self) -> Iterator[Check]:
+        """Yield the lines that true up the extra marks."""
+        for a, b in self.setter.lines:
+            yield self._row(a, b, CheckKind.TRUE, proves="the extra marks agree")
 
     def _peg_checks(self, pegs: Sequence[Peg]) -> Iterator[Check]:
         for peg in pegs:
@@ -76,23 +79,8 @@ class Closing:
         firsts: list[int] = []
         for e, pegs in self.elements.items():
             pegging = self.plans[e].pegging
-            pairs = [
-                p
-                for p in closing_pairs(pegs, self.ground, used)
-                if self.places[p[0]].distance(self.places[p[1]]) >= SHORTEST_CLOSING and self._seen(*p, pegging.stage)
-            ]
             own = [n for n in pegs if self.settings[n].standing != SECONDARY]
-            for a, b in pairs:
-                step = abs(own.index(a) - own.index(b))
-                kind = CheckKind.TRUE if pegging.tolerance.trued else CheckKind.CLOSING
-                yield self._row(
-                    a,
-                    b,
-                    kind,
-                    gate=1,
-                    element=pegging.element,
-                    proves=f"{proves_words(self.ground, a, b, step)} of {pegging.element}",
-                )
+            yield from self._lines(e, pegs, own, used)
             yield from self._run_checks(pegs, pegging)
             yield from self._built_checks(e, pegging)
             if own:
@@ -110,6 +98,22 @@ class Closing:
                     ),
                 )
 
+    def _lines(self, e: int, pegs: Sequence[int], own: Sequence[int], used: set[frozenset[int]]) -> Iterator[Check]:
+        """Yield the sides and diagonals of one shape: to true it up by, else to close it."""
+        pegging, trued = self.plans[e].pegging, self.trued.get(e)
+        if trued is None:
+            kind, pairs = CheckKind.CLOSING, [
+                p for p in closing_pairs(pegs, self.ground, used)
+                if self.places[p[0]].distance(self.places[p[1]]) >= SHORTEST_CLOSING and self._seen(*p, pegging.stage)]
+        else:
+            runs = {frozenset(pair) for row in rows_of(self.ground, pegs) for pair in pairwise(row)}
+            kind, pairs = CheckKind.TRUE, [p for p in trued.lines if frozenset(p) not in runs]
+        for a, b in pairs:
+            step = abs(own.index(a) - own.index(b)) if a in own and b in own else 1
+            words = proves_words(self.ground, a, b, step)
+            yield self._row(a, b, kind, gate=None if trued else 1, element=pegging.element,
+                            proves=f"{words} of {pegging.element}")
+
     def _seen(self, a: int, b: int, stage: int) -> bool:
         sight = self.setter.sights.get(stage) or self.setter.sights[min(self.setter.sights)]
         ends = self.ground.places[[a, b]]
@@ -117,13 +121,7 @@ class Closing:
 
     def _run_checks(self, pegs: Sequence[int], pegging: Pegging) -> Iterator[Check]:
         """Yield the chords from post to post of each row."""
-        rows: dict[int, list[int]] = {}
-        for n in pegs:
-            target = self.settings[n].target
-            if target is not None and target.row is not None:
-                rows.setdefault(target.row, []).append(n)
-        for posts in rows.values():
-            row = sorted(posts, key=lambda n: int(re.sub(r"\D", "", self.settings[n].target.part) or 0))  # type: ignore[union-attr]
+        for row in rows_of(self.ground, pegs):
             for a, b in pairwise(row):
                 yield self._row(a, b, CheckKind.RUN, element=pegging.element, proves="post to post")
 

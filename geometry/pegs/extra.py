@@ -24,7 +24,7 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 UNSERVED = 6.0
-WORTH = 2.0
+WORTH = 1.0
 WORTH_WHEN_URGENT = 4.0
 CARE = 0.7
 """Pegs whose error is below this share of their tolerance gain nothing from more marks."""

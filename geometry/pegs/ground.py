@@ -16,6 +16,7 @@ from .linear import CHORD, LINE, OFFSET, Form, line_form, ties_form
 from .peg import Weighed
 from .plan import Target
 from .tape import Tape
+from .truing import Truing
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -56,6 +57,7 @@ class Ground:
     covariance: Floats = field(default_factory=lambda: np.zeros((64, 64, 2, 2)))
     rows: list[int] = field(default_factory=list)
     used: int = 0
+    first: Floats | None = None              # the marks' covariance before truing up, where extra marks were
 
     def __len__(self) -> int:
         return len(self.settings)
@@ -98,21 +100,49 @@ class Ground:
         if not source:
             self.rows.append(-1)
             return number
+        self.rows.append(self.used)
+        self.used += 1
+        self._propagate(number)
+        return number
+
+    def _propagate(self, number: int) -> None:
+        """Work out the covariance of a point with itself and with all that stand, from those of its sources."""
+        setting, row, used = self.settings[number], self.rows[number], self.used
         form = self.form(setting)
-        row = self.used
         from_rows = [self.rows[s] for s in setting.sources]
-        cross = np.zeros((row, 2, 2))
+        self.covariance[row, :used] = self.covariance[:used, row] = 0.0
+        cross = np.zeros((used, 2, 2))
         for shift, r in zip(form.shifts, from_rows, strict=True):
-            cross += shift @ self.covariance[r, :row]
+            cross += shift @ self.covariance[r, :used]
         block = (form.noise * form.sds**2) @ form.noise.T + np.eye(2) * self.tape.peg_sd**2
         for shift, r in zip(form.shifts, from_rows, strict=True):
             block = block + cross[r] @ shift.T
-        self.covariance[row, :row] = cross
-        self.covariance[:row, row] = cross.transpose(0, 2, 1)
+        self.covariance[row, :used] = cross
+        self.covariance[:used, row] = cross.transpose(0, 2, 1)
         self.covariance[row, row] = (block + block.T) / 2
-        self.rows.append(row)
-        self.used += 1
-        return number
+
+    def begin_again(self) -> None:
+        """Forget what was trued up: all extra marks as they were first set. Pegs follow with `follow`."""
+        pegs = [n for n, s in enumerate(self.settings) if s.standing == PEG]
+        rows = [self.rows[n] for n in pegs]
+        self.covariance[rows, :] = self.covariance[:, rows] = 0.0
+        extra = [n for n, s in enumerate(self.settings) if s.standing == AUXILIARY]
+        rows = [self.rows[n] for n in extra]
+        self.covariance[rows, :] = self.covariance[:, rows] = 0.0
+        for n in extra:
+            self._propagate(n)
+
+    def follow(self) -> None:
+        """Work out the covariance of every peg again, after what they hang on has changed."""
+        for n, s in enumerate(self.settings):
+            if s.standing == PEG:
+                self._propagate(n)
+
+    def true_up(self, numbers: Sequence[int], truing: Truing) -> None:
+        """Put in the covariance of marks after truing up; as first set it is kept in `first`."""
+        self.first = self.covariance[:self.used, :self.used].copy()
+        rows = [self.rows[n] for n in numbers]
+        self.covariance[np.ix_(rows, rows)] = truing.after(self.covariance[np.ix_(rows, rows)], self.tape)
 
     def block(self, a: int, b: int) -> Floats:
         """Return the covariance of points a and b (2 x 2, m2)."""

@@ -49,11 +49,12 @@ class CheckKind(StrEnum):
 class Peg:
     """One row of pegs.csv, and beside it what sheets want to know: where it rebuilds, and how sure it is.
 
-    `at` is the design position, `rebuilt` the one that the printed readings give. `error` is the
-    predicted standard error of position in mm (root of the trace of the covariance); `square` the same
-    for the part that its purpose needs (square to the curve for a curve peg). `angle` is the angle
-    between two tapes in degrees, 90 for methods with a right angle. `serves` names further elements that share the peg.
-    `work` is the element's number in working order (0 for control and auxiliary), `stage` its building stage.
+    `at` is the design position, `rebuilt` the one that the printed readings give. `error` is the predicted standard
+    error of position in mm (root of the trace of the covariance); `square` the same for the part that its purpose needs
+    (square to the curve for a curve peg); `shape` what is left of it in its own shape. `trued_square` and `trued_shape`
+    are the same after truing up, where the sheet asks for it. `angle` is the angle between two tapes in degrees, 90 for
+    methods with a right angle. `serves` names further elements that share the peg. `work` is the element's number in
+    working order (0 for control and auxiliary), `stage` its building stage.
     """
 
     name: str
@@ -82,6 +83,8 @@ class Peg:
     covariance: Matrix = ((0.0, 0.0), (0.0, 0.0))
     square: float = 0.0
     shape: float | None = None
+    trued_square: float | None = None
+    trued_shape: float | None = None
     position_limit: float | None = None      # mm
     shape_limit: float | None = None         # mm
     angle: float | None = None
@@ -105,10 +108,19 @@ class Peg:
 
     @property
     def inside(self) -> bool:
-        """Whether twice the predicted error keeps within the element's tolerances."""
-        position = self.position_limit is None or 2 * self.square <= self.position_limit + 1e-9
-        shape = self.shape is None or self.shape_limit is None or 2 * self.shape <= self.shape_limit + 1e-9
-        return position and shape
+        """Whether twice the predicted error keeps within the element's tolerances, after truing up if it is trued."""
+        if self.trued_square is None:
+            return self.inside_as_set
+        return self._within(self.trued_square, self.trued_shape)
+
+    @property
+    def inside_as_set(self) -> bool:
+        """The same before any truing up."""
+        return self._within(self.square, self.shape)
+
+    def _within(self, square: float, shape: float | None) -> bool:
+        position = self.position_limit is None or 2 * square <= self.position_limit + 1e-9
+        return position and (shape is None or self.shape_limit is None or 2 * shape <= self.shape_limit + 1e-9)
 
     @property
     def ellipse(self) -> tuple[float, float, float]:
@@ -187,6 +199,7 @@ class PegSet:
     elements: Mapping[str, int] = field(default_factory=dict)
     strings: Mapping[str, str] = field(default_factory=dict)
     weighed: Mapping[str, tuple[Weighed, ...]] = field(default_factory=dict)
+    held: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     outlines: Mapping[str, tuple[Loop | Path, ...]] = field(default_factory=dict)
 

@@ -8,11 +8,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from ..errors import ModelError, Problem
-from .choose import SECONDARY_LIMIT, Bench
+from .choose import SECONDARY_LIMIT, Bench, State
 from .curves import Curves
 from .ground import AUXILIARY, SECONDARY, Ground, Setting
-from .linear import THREE
+from .linear import LINE, RADIUS, THREE
 from .making import setting_of, weighed_of
 from .plan import Plan, Target
 from .sight import Sight
@@ -82,7 +84,7 @@ class Between:
         """Return one target's setting and the hooks that are in use after it; None if nothing reaches it."""
         state = replace(bench.begin(), hooks=hooks)
         stage, target = self.plan.pegging.stage, bench.targets[k]
-        found = bench.pick(k, state, SECONDARY_LIMIT)
+        found = self._in_row(bench, k, state) or bench.pick(k, state, SECONDARY_LIMIT)
         if found is None:
             three = bench.three(k, state, SECONDARY_LIMIT)
             if three is None:
@@ -95,3 +97,18 @@ class Between:
         setting = setting_of(self.ground, stage, self.element, target, int(w.kind[way]),
                              (bench.numbers[a], bench.numbers[b]), weighed, SECONDARY)
         return setting, frozenset((a, b))
+
+    def _in_row(self, bench: Bench, k: int, state: State) -> tuple[int, float] | None:
+        """Return the way that holds a post in its row: on the string between the ends, else swung from the centre."""
+        target = bench.targets[k]
+        if target.row is None:
+            return None
+        ends = [self.numbers[i] for i in self.plan.rows[target.row] if i in self.numbers]
+        local = [bench.local[n] for n in ends if n in bench.local]
+        open_, q, _, _ = bench.weigh(k, state, SECONDARY_LIMIT)
+        w = bench.ways[k].pick(open_)
+        for keep in ((w.kind == LINE) & np.isin(w.a, local) & np.isin(w.b, local), w.kind == RADIUS):
+            if keep.any():
+                best = np.flatnonzero(keep)[np.lexsort((w.b[keep], w.a[keep], np.round(q[keep], 6)))[0]]
+                return int(open_[best]), float(q[best])
+        return None

@@ -19,6 +19,7 @@ from ..features import Obstacle, Pegging, Purpose
 from ..kernel.flatten import polygon
 from ..kernel.path import Loop
 from ..kernel.point import Point, near
+from .bracing import braced, bracing
 from .choose import NEVER_BELOW, Bench, State
 from .control import Control
 from .extra import extra_marks
@@ -43,14 +44,8 @@ SOFT = 0.045
 class Setter:
     """Holds what is known while a garden's pegs are set; `run` does it all."""
 
-    def __init__(
-        self,
-        peggings: Sequence[Pegging],
-        control: Control,
-        obstacles: Sequence[Obstacle],
-        boundary: Loop | None,
-        options: Options,
-    ) -> None:
+    def __init__(self, peggings: Sequence[Pegging], control: Control, obstacles: Sequence[Obstacle],
+                 boundary: Loop | None, options: Options) -> None:
         self.options = options
         self.control = control
         self.area: Any = area_of(boundary)
@@ -76,6 +71,7 @@ class Setter:
         self.problems: list[Problem] = []
         self._found: dict[tuple[int, int], list[int]] = {}
         self.pegs: list[int] = []
+        self.lines: tuple[tuple[int, int], ...] = ()
 
     def _place_control(self) -> None:
         marks = self.control.marks
@@ -123,6 +119,12 @@ class Setter:
         known = np.vstack([points, self.ground.places[: len(self.ground)]])
         self.site = Site.of(self.area, self.digs, self.sights[max(self.sights)], known)
         extra_marks(self.ground, self.sights[1], self.site, points, tolerance, baseline=self._baseline())
+        self._brace()
+
+    def _brace(self) -> None:
+        """Make the extra marks true by all lines between them."""
+        self.lines = bracing(self.ground, self.sights[1])
+        braced(self.ground, self.lines)
 
     def _tolerances(self, points: Floats, stated: Sequence[float]) -> Floats:
         """Return position tolerances (m), never smaller than they can be so far from the nearer mark."""
@@ -212,15 +214,8 @@ class Setter:
             for i in todo
         ]
         tolerance = plan.pegging.tolerance
-        return Bench(
-            self.ground,
-            self.sights[plan.pegging.stage],
-            [plan.primary[i] for i in todo],
-            (tolerance.position, tolerance.shape),
-            self._others(e),
-            list(self.numbers[e].values()),
-            centres,
-        )
+        return Bench(self.ground, self.sights[plan.pegging.stage], [plan.primary[i] for i in todo],
+                     (tolerance.position, tolerance.shape), self._others(e), list(self.numbers[e].values()), centres)
 
     def _set_element(self, e: int) -> list[int]:
         """Set what can be set of an element's primary targets; return the numbers added."""
@@ -275,9 +270,11 @@ class Setter:
                 return
             targets = np.array([(t.at.x, t.at.y) for e, i in missing for t in [self.plans[e].primary[i]]])
             tolerance = self._tolerances(targets, [self.plans[e].pegging.tolerance.position for e, _ in missing])
-            extra_marks(
-                self.ground, self.sights[1], self.site, targets, tolerance, urgent=True, baseline=self._baseline()
-            )
+            if extra_marks(self.ground, self.sights[1], self.site, targets, tolerance, urgent=True,
+                           baseline=self._baseline()):
+                self.ground.begin_again()
+                self._brace()
+                self.ground.follow()
             self._retry()
             self._third_tape()
             self._drop_centres()

@@ -11,7 +11,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from ..errors import Problem, Weight
 from ..features import Obstacle, Pegging, Purpose
 from ..kernel.path import Loop
 from ..kernel.point import Point
@@ -20,7 +19,7 @@ from .choose import NEVER_BELOW
 from .closing import Closing
 from .control import Control
 from .finding import Finder
-from .ground import MARK, SECONDARY, Ground, Setting
+from .ground import AUXILIARY, MARK, SECONDARY, Ground, Setting
 from .linear import CHORD, LINE, OFFSET, RADIUS, THREE, TIES, cut_angle
 from .making import METHODS
 from .peg import Method, Peg, PegSet, Weighed
@@ -28,6 +27,8 @@ from .rounding import Rounded, rounded
 from .setter import Setter
 from .spread import Spread
 from .tape import Options, Reading
+from .telling import outside
+from .trued import Shape, Trued
 from .working import Worked, names_of, worked
 
 
@@ -57,6 +58,7 @@ class _Work:
         self.control, self.options, self.tape = control, options, options.tape
         self.ground: Ground = self.setter.run()
         self.spread = Spread(self.ground)
+        self.first = Spread(self.ground, first=True)
         self.settings = self.ground.settings
         self.plans = self.setter.plans
         self.done: Worked = worked(
@@ -69,6 +71,7 @@ class _Work:
         self._round()
         self.elements = {e: [n for n in self.done.order if self.settings[n].element == e] for e in self.done.elements}
         self.shapes = {n: v for pegs in self.elements.values() for n, v in self.spread.shapes(pegs).items()}
+        self.trued = {e: found for e, pegs in self.elements.items() if (found := self._trued(e, pegs)) is not None}
 
     def _round(self) -> None:
         """Take every reading from where its sources really come to stand, in order of work."""
@@ -80,6 +83,28 @@ class _Work:
             self.rounded[n] = found
             self.places[n] = found.at
 
+    def _trued(self, e: int, pegs: Sequence[int]) -> Trued | None:
+        """Return a shape's truing up: where its kind asks for it, or where it brings inside what is out of shape."""
+        plan, numbers = self.plans[e], self.setter.numbers[e]
+        limit = plan.pegging.tolerance.shape
+        asked = plan.pegging.tolerance.trued
+        if not asked and (limit is None or all(2 * self.shapes.get(n, 0.0) <= limit for n in pegs)):
+            return None
+        sight = self.setter.sights[plan.pegging.stage]
+        centres = {n: [numbers[i] for i in t.centres if i in numbers]
+                   for n in pegs if (t := self.settings[n].target) is not None}
+        found = Shape(self.ground, self.spread, pegs, centres, sight).true_up()
+        if found is None or asked:
+            return found
+        before = sum(self._fits(n, self.spread.needed(n), self.shapes[n]) for n in pegs)
+        after = sum(self._fits(n, found.square[n], found.shape[n]) for n in pegs)
+        return found if after > before else None
+
+    def _fits(self, n: int, square: float, shape: float) -> bool:
+        position, limit = self._position_limit(n), self._shape_limit(n)
+        return ((position is None or 2000 * square <= position + 1e-9)
+                and (limit is None or 2000 * shape <= limit + 1e-9))
+
     # -- pegs ------------------------------------------------------------------------------------------------
 
     def result(self) -> PegSet:
@@ -90,7 +115,7 @@ class _Work:
         pegs = self._ordered([*pegs, *found.pegs])
         numbers = {peg.name: peg.order for peg in pegs}
         ways = [replace(way, order=len(numbers) + k) for k, way in enumerate(found.ways, 1)]
-        closing = Closing(self.setter, self.spread, self.done, self.names, self.places, self.elements)
+        closing = Closing(self.setter, self.spread, self.done, self.names, self.places, self.elements, self.trued)
         checks = [*closing.checks(pegs), *found.checks]
         elements = {self.plans[e].pegging.element: first for e, first in self.done.elements.items()}
         return PegSet(
@@ -103,7 +128,9 @@ class _Work:
             strings=found.strings,
             weighed={self.names[n]: self._weighed(n) for n in self.done.order if self.settings[n].weighed},
             outlines={p.pegging.element: p.pegging.outlines for p in self.plans if p.pegging.outlines},
-            problems=(*self.setter.problems, *self._outside(pegs), *found.problems),
+            held={self.plans[e].pegging.element: (self.names[t.held[0]], self.names[t.held[1]])
+                  for e, t in self.trued.items()},
+            problems=(*self.setter.problems, *outside(pegs, self.options.accept), *found.problems),
         )
 
     def _pegs(self) -> Iterator[Peg]:
@@ -111,13 +138,14 @@ class _Work:
         checkers = {
             stage: Checker(self.ground, self.spread, sight, self.places) for stage, sight in self.setter.sights.items()
         }
+        early = Checker(self.ground, self.first, self.setter.sights[1], self.places)
         for order, n in enumerate(self.done.order, 1):
             setting = self.settings[n]
             if setting.standing == MARK:
                 yield self._mark(n, order)
             else:
                 stage = setting.stage or 1
-                checker = checkers.get(stage) or checkers[min(checkers)]
+                checker = early if setting.standing == AUXILIARY else checkers.get(stage) or checkers[min(checkers)]
                 third = checker.third(n, standing)
                 remark = "" if third else "nothing independent can check this peg: read both tapes twice"
                 peg = self._peg(n, order, remark)
@@ -158,6 +186,7 @@ class _Work:
         method = METHODS[setting.method]
         block = self.spread.between(n, n)
         words = "; ".join(w for w in (self._loop(n), remark, self._shared(n), self._after_dig(n)) if w)
+        trued = self.trued.get(setting.element)
         columns = self._columns(setting, found, hooks, method)
         purpose = target.purpose if target else Purpose.AUXILIARY
         return Peg(
@@ -175,6 +204,8 @@ class _Work:
             covariance=((float(block[0, 0]), float(block[0, 1])), (float(block[1, 0]), float(block[1, 1]))),
             square=self.spread.needed(n) * 1000,
             shape=self._shape(n),
+            trued_square=trued.square[n] * 1000 if trued else None,
+            trued_shape=trued.shape[n] * 1000 if trued else None,
             angle=self._angle(n),
             chain=setting.chain,
             position_limit=self._position_limit(n),
@@ -277,32 +308,6 @@ class _Work:
         first = [p for p in order if p.purpose in (Purpose.CONTROL, Purpose.AUXILIARY)]
         rest = [p for p in order if p.purpose not in (Purpose.CONTROL, Purpose.AUXILIARY)]
         return [replace(p, order=k) for k, p in enumerate([*first, *rest], 1)]
-
-    def _outside(self, pegs: Sequence[Peg]) -> Iterator[Problem]:
-        """Yield advice for elements whose pegs are expected to miss their tolerance."""
-        weak: dict[str, list[Peg]] = {}
-        for peg in pegs:
-            if not peg.inside and f"{peg.part} of {peg.element}" not in self.options.accept:
-                weak.setdefault(peg.element, []).append(peg)
-        for element, own in weak.items():
-            worst = max(own, key=lambda p: (max(p.square, p.shape or 0.0), p.name))
-            names = ", ".join(p.name for p in own[:6]) + (" …" if len(own) > 6 else "")
-            trued = (
-                " before truing up"
-                if any(
-                    self.plans[e].pegging.tolerance.trued
-                    for e in self.done.elements
-                    if self.plans[e].pegging.element == element
-                )
-                else ""
-            )
-            yield Problem(
-                f"{element}: pegs {names} are expected to be out by up to {2 * worst.square:.0f} mm{trued}, more "
-                f"than their tolerance of {worst.position_limit:.0f} mm or its shape",
-                "measure in a third mark near it, use a longer baseline, or name a wider tolerance",
-                "peg-tolerance",
-                weight=Weight.ADVICE,
-            )
 
 
 __all__ = ["set_out"]

@@ -20,17 +20,23 @@ Floats = NDArray[np.float64]
 class Spread:
     """Covariance blocks by number; those of secondary pegs are worked out from their sources once."""
 
-    def __init__(self, ground: Ground) -> None:
+    def __init__(self, ground: Ground, *, first: bool = False) -> None:
+        """Take the ground; `first` looks at the marks as they were first set, before truing up (no pegs then)."""
         self.ground = ground
+        self._first = ground.first if first else None
         self._cross: dict[int, Floats] = {}
         self._own: dict[int, Floats] = {}
+
+    @property
+    def _joint(self) -> Floats:
+        return self.ground.covariance if self._first is None else self._first
 
     def _row(self, n: int) -> Floats:
         """Return the covariance of point n with all that may be a source (used x 2 x 2)."""
         ground = self.ground
         row = ground.rows[n]
         if row >= 0:
-            return ground.covariance[row, : ground.used]
+            return self._joint[row, : ground.used]
         if n not in self._cross:
             setting = ground.settings[n]
             form = ground.form(setting)
@@ -48,7 +54,7 @@ class Spread:
         if a == b:
             row = self.ground.rows[a]
             if row >= 0:
-                return np.asarray(self.ground.covariance[row, row])
+                return np.asarray(self._joint[row, row])
             self._row(a)
             return self._own[a]
         if self.ground.rows[b] >= 0:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..errors import Problem
+from ..errors import Problem, Weight
 from .linear import cut_angle
+from .peg import Peg
 from .plan import Plan, Target
 from .sight import Sight
 from .standing import Site
@@ -62,6 +63,39 @@ def lost(plan: Plan, target: Target, sight: Sight, site: Site) -> Problem:
     spot = np.array([target.at.x, target.at.y])
     return Problem(f"{_called(plan, target)} cannot be set from any mark or peg",
                    _helpful(site, sight, spot, np.zeros((0, 2))), "peg-unreached")
+
+
+def outside(pegs: Sequence[Peg], accept: Sequence[str]) -> Iterator[Problem]:
+    """Yield advice for elements whose pegs are expected to miss their tolerance, after truing up where they are trued.
+
+    `accept` names pegs, as 'part of element', that may.
+    """
+    weak: dict[str, list[Peg]] = {}
+    for peg in pegs:
+        if not peg.inside and f"{peg.part} of {peg.element}" not in accept:
+            weak.setdefault(peg.element, []).append(peg)
+    for element, own in weak.items():
+        names = ", ".join(p.name for p in own[:6]) + (" …" if len(own) > 6 else "")
+        worst = max(own, key=lambda p: (_share(p), p.name))
+        square, shape = (worst.square, worst.shape) if worst.trued_square is None else \
+            (worst.trued_square, worst.trued_shape)
+        limit = worst.position_limit
+        if limit is not None and 2 * square > limit:
+            what = f"out by up to {2 * square:.0f} mm where {limit:.0f} mm is allowed"
+        else:
+            what = (f"out of shape by up to {2 * (shape or 0.0):.0f} mm where {worst.shape_limit or 0.0:.0f} mm is "
+                    "allowed")
+        trued = "" if worst.trued_square is None else \
+            f", trued up; {2 * worst.square:.0f} mm, {2 * (worst.shape or 0.0):.0f} mm in shape, before"
+        yield Problem(f"{element}: pegs {names} are expected to be {what}{trued}",
+                      "measure in a third mark near it, use a longer baseline, or name a wider tolerance",
+                      "peg-tolerance", weight=Weight.ADVICE)
+
+
+def _share(peg: Peg) -> float:
+    """Return the larger of a peg's shares of its tolerances, 1 being just inside."""
+    square, shape = (peg.square, peg.shape) if peg.trued_square is None else (peg.trued_square, peg.trued_shape)
+    return max(2 * square / (peg.position_limit or math.inf), 2 * (shape or 0.0) / (peg.shape_limit or math.inf))
 
 
 def _helpful(site: Site, sight: Sight, spot: Floats, seen: Floats) -> str:

@@ -7,12 +7,14 @@ from functools import lru_cache
 
 import numpy as np
 
+from pegbook.geometry.features import Purpose
 from pegbook.geometry.kernel.point import Point, Vec
 from pegbook.geometry.pegs.control import adjust
 from pegbook.geometry.pegs.expected import placed, readings_of
 from pegbook.geometry.pegs.peg import CheckKind, Method, PegSet
 from pegbook.geometry.pegs.solve import set_out
 from pegbook.geometry.pegs.tape import Options, Tape
+from pegbook.geometry.pegs.truing import of_extra_marks
 from support.plots import Plot, plot
 
 TAPED = (CheckKind.PEG, CheckKind.CLOSING, CheckKind.TRUE, CheckKind.CONTROL, CheckKind.RUN)
@@ -40,7 +42,11 @@ def driven(pegs: PegSet, rng: random.Random, *, peg: str = "", reading: int = 0,
     root = vectors * np.sqrt(np.maximum(values, 0.0))
     err = root @ np.array([rng.gauss(0, 1) for _ in range(len(root))])
     places = {m.name: Point(m.at.x + err[2 * i], m.at.y + err[2 * i + 1]) for i, m in enumerate(pegs.control.marks)}
-    for p in pegs.pegs:
+    extra = [p for p in pegs.pegs if p.purpose is Purpose.AUXILIARY]
+    for p in [*extra, None, *(p for p in pegs.pegs if p not in extra)]:
+        if p is None:
+            true_extra_marks(pegs, places, rng)
+            continue
         if p.method is Method.FIXED:
             continue
         readings = readings_of(p)
@@ -53,6 +59,20 @@ def driven(pegs: PegSet, rng: random.Random, *, peg: str = "", reading: int = 0,
     if knock is not None:
         places[peg] = places[peg] + knock
     return places
+
+
+def true_extra_marks(pegs: PegSet, places: dict[str, Point], rng: random.Random) -> None:
+    """Move the extra marks until the lines between them agree."""
+    extra = of_extra_marks(pegs)
+    if extra is None:
+        return
+    names, truing = extra
+    stands = np.array([[(places[n].x, places[n].y) for n in names]])
+    errors = np.array([[rng.gauss(0, pegs.options.tape.sd(float(d))) for d in truing.lengths]])
+    moved = truing.moved(stands, errors)[0]
+    for k in np.flatnonzero(truing.moving):
+        x, y = (float(v) + rng.gauss(0, pegs.options.tape.peg_sd) for v in moved[k])
+        places[names[k]] = Point(x, y)
 
 
 def taped(pegs: PegSet, places: dict[str, Point], rng: random.Random, *, misread: int = -1, slip: float = 0.0) -> str:
