@@ -12,7 +12,7 @@ import zipfile
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from ..geometry.quantities.bill import Bill
+from ..geometry.quantities.bill import Bill, cost_of
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -91,7 +91,7 @@ def _row(sheet: Worksheet, cached: Cached, row: int, item: Item, rate: float | N
     _number(sheet, row, 7, item.order, "0.##")
     if rate is not None:
         _number(sheet, row, 9, rate, "#,##0.00")
-    cost = 0.0 if rate is None else round(round(item.order, 6) * rate, 2)
+    cost = cost_of(item, rate) or 0.0
     formula = f'=IF(I{row}="","",ROUND(G{row}*I{row},2))'
     if rate is None:
         sheet[f"J{row}"] = formula

@@ -162,16 +162,17 @@ def pegs(file: Path, why: bool, as_csv: bool, as_json: bool) -> None:
 @pegbook.command()
 @click.argument("file", type=FILE)
 @click.option("--layouts", is_flag=True, help="Offer other places to start laying, with units, cuts and slivers.")
+@click.option("--rates", type=FILE, help="Price the orders by a file with the columns item, unit, rate.")
 @table_options
-def quantities(file: Path, layouts: bool, as_csv: bool, as_json: bool) -> None:
-    """Print the quantities, each with how it was worked out.
+def quantities(file: Path, layouts: bool, rates: Path | None, as_csv: bool, as_json: bool) -> None:
+    """Print the quantities, each with how it was worked out; priced where there are rates.
 
-    Example: pegbook quantities quarry-end.yaml --csv > order.csv
+    Example: pegbook quantities quarry-end.yaml --rates prices.csv --csv > order.csv
     """
     from pegbook.show import show_layouts, show_quantities
 
     form = one_form(as_csv, as_json)
-    guarded(lambda: show_layouts(file) if layouts else show_quantities(file, form))
+    guarded(lambda: show_layouts(file) if layouts else show_quantities(file, form, rates))
 
 
 @pegbook.command()

@@ -88,17 +88,25 @@ def _show_why(work: SettingOut, form: str) -> None:
     _put(buffer.getvalue(), form, ())
 
 
-def show_quantities(file: Path, form: str) -> None:
-    """Print the quantities, by section, with how each was worked out."""
-    from pegbook.geometry.quantities.bill import quantities_csv
+def show_quantities(file: Path, form: str, rates: Path | None = None) -> None:
+    """Print the quantities, by section, with how each was worked out; priced by the model's rates or those given."""
+    from pegbook.geometry.quantities.bill import PRICE_COLUMNS, quantities_csv
+    from pegbook.geometry.quantities.pricing import priced
+    from pegbook.geometry.quantities.rates import read_rates
+    from pegbook.geometry.reading.textfile import read_text
 
+    given = read_rates(read_text(rates), str(rates)) if rates else None
     work = worked(file)
-    text = quantities_csv(work.bill)
+    bill = work.bill.with_rates(given) if given else work.bill
+    text = quantities_csv(bill)
     _advise(work)
-    if not _put(text, form, ("net", "allowance", "gross", "order")):
-        columns = ("section", "element", "item", "net", "unit", "order", "order_unit", "basis")
+    if not _put(text, form, ("net", "allowance", "gross", "order", *PRICE_COLUMNS)):
+        prices = PRICE_COLUMNS if bill.rates else ()
+        columns = ("section", "element", "item", "net", "unit", "order", "order_unit", *prices, "basis")
         print_table(f"{work.garden.project.title}: quantities", columns,
-               [[row[name] for name in columns] for row in _rows(text)], ("net", "order"))
+               [[row[name] for name in columns] for row in _rows(text)], ("net", "order", *prices))
+    if bill.rates:
+        (sys.stdout if form == "table" else sys.stderr).write(f"{priced(bill, bill.rates).words}\n")
 
 
 def show_layouts(file: Path) -> None:

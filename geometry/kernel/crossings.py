@@ -105,7 +105,8 @@ class _Strips:
 
     def key(self, strip: Ints, x: Floats) -> Floats:
         """Return what sorts by strip, then by x."""
-        out: Floats = strip * self.width + np.clip(x - self.x0, 0.0, 0.5 * self.width)
+        out: Floats = np.clip(x - self.x0, 0.0, 0.5 * self.width).astype(np.float64)
+        out += strip * self.width
         return out
 
 

@@ -43,6 +43,10 @@ NEVER_ORDERED = ("existing", "clearance")
 COLUMNS = ("section", "element", "item", "unit", "net", "allowance", "gross", "order", "order_unit", "basis")
 
 
+PRICE_COLUMNS = ("rate", "cost")
+"""Columns that a priced bill has besides: the rate of one order unit, and order x rate."""
+
+
 class BedLike(Protocol):
     """A planted bed: its name and how many plants of each name stand in it."""
 
@@ -181,11 +185,14 @@ def figure(value: float, places: int = 3) -> str:
     return f"{value:.0f}" if abs(value - round(value)) < 1e-9 else f"{value:.{places}f}"
 
 
-def row_of(item: Item) -> tuple[str, ...]:
-    """Return one row of quantities.csv as text."""
+def row_of(item: Item, rates: Rates | None = None) -> tuple[str, ...]:
+    """Return one row of quantities.csv as text, with rate and cost where there are rates."""
     order = "" if item.order is None else figure(item.order, 2)
     net = f"{item.net:.3f}" if item.unit != "number" else figure(item.net)
     gross = f"{item.gross:.3f}" if item.unit != "number" else figure(item.gross)
+    basis, price = item.basis, _price(item, rates) if rates else ()
+    if price == ("", "") and item.order:
+        basis = f"{basis}; no rate given, not in the priced total".removeprefix("; ")
     return (
         item.section,
         item.element,
@@ -196,14 +203,27 @@ def row_of(item: Item) -> tuple[str, ...]:
         gross,
         order,
         item.order_unit,
-        item.basis,
+        basis,
+        *price,
     )
 
 
+def _price(item: Item, rates: Rates) -> tuple[str, str]:
+    """Return rate and cost of an order as text; both empty where there is no order or no rate, never nought."""
+    rate = rates.of(item) if item.order is not None else None
+    cost = cost_of(item, rate)
+    return ("", "") if rate is None or cost is None else (f"{rate:.2f}", f"{cost:.2f}")
+
+
+def cost_of(item: Item, rate: float | None) -> float | None:
+    """Return order x rate to two decimals; None where nothing is ordered or no rate is known."""
+    return None if rate is None or item.order is None else round(round(item.order, 6) * rate, 2)
+
+
 def quantities_csv(made: Bill) -> str:
-    """Return quantities.csv: one row an item, lines end in a line feed."""
+    """Return quantities.csv: one row an item, lines end in a line feed; rate and cost last where there are rates."""
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    writer.writerows(row_of(item) for item in made.items)
+    writer.writerow((*COLUMNS, *PRICE_COLUMNS) if made.rates else COLUMNS)
+    writer.writerows(row_of(item, made.rates) for item in made.items)
     return buffer.getvalue()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..features import Item
-from .bill import Bill
+from .bill import Bill, cost_of
 from .rates import Rates
 
 
@@ -22,13 +22,24 @@ class Priced:
         return sum(cost for _, _, cost in self.rows if cost is not None)
 
 
+    @property
+    def words(self) -> str:
+        """The total in a line, with what is not in it."""
+        counted = sum(cost is not None for _, _, cost in self.rows)
+        line = f"Priced total of {counted} orders: {self.total:,.2f}"
+        if not self.missing:
+            return f"{line}. Every order has a rate."
+        names = "; ".join(f"{i.element}: {i.item} ({i.order_unit})".removeprefix(": ") for i in self.missing)
+        return f"{line}. Not in it, for want of a rate, {len(self.missing)}: {names}."
+
+
 def priced(made: Bill, rates: Rates) -> Priced:
     """Return the bill with its rates: cost = order x rate; rows that are ordered and have no rate are listed."""
     rows: list[tuple[Item, float | None, float | None]] = []
     missing = []
     for item in made.items:
         rate = rates.of(item) if item.order is not None else None
-        rows.append((item, rate, None if rate is None or item.order is None else round(item.order * rate, 2)))
+        rows.append((item, rate, cost_of(item, rate)))
         if item.order and rate is None:
             missing.append(item)
     return Priced(tuple(rows), tuple(missing))

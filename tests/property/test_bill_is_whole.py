@@ -113,6 +113,27 @@ def test_a_priced_bill_advises_what_has_no_rate():
     assert "stone slab" not in advice[0].what
 
 
+def test_the_priced_table_leaves_blanks_where_a_rate_is_missing():
+    made = _made().with_rates(read_rates(RATES))
+    rows = list(csv.DictReader(io.StringIO(quantities_csv(made))))
+    assert tuple(rows[0]) == (*COLUMNS, "rate", "cost")
+    missing = {i.item for i in priced(made, made.rates).missing}
+    for row, item in zip(rows, made.items, strict=True):
+        if item.item in missing:
+            assert (row["rate"], row["cost"]) == ("", "")
+            assert row["basis"].endswith("no rate given, not in the priced total")
+        elif item.order:
+            assert float(row["cost"]) == pytest.approx(float(row["rate"]) * item.order, abs=0.005)
+    assert sum(float(r["cost"] or 0) for r in rows) == pytest.approx(priced(made, made.rates).total, abs=1e-6)
+    assert all("0.00" not in (row["rate"], row["cost"]) for row in rows)
+
+
+def test_the_total_names_what_is_not_in_it():
+    words = priced(_made(), read_rates(RATES)).words
+    assert "Not in it, for want of a rate, 3: " in words
+    assert "terrace: bedding mortar" in words
+
+
 @pytest.mark.parametrize(
     ("text", "code"),
     [
