@@ -156,20 +156,24 @@ def least_width(points: Sequence[tuple[float, float]]) -> float:
     return best if math.isfinite(best) else 0.0
 
 
+def _thinner(piece: Piece, layout: Layout, width: float) -> bool:
+    """Say whether a piece is thinner than `width`, m. Its area is at most its least width by the unit's diagonal."""
+    unit = layout.unit
+    if piece.area > width * math.hypot(unit.length, unit.width):
+        return False
+    return least_width(outline_points(piece.outer, layout.runs.segments)) < width
+
+
 def is_sliver(piece: Piece, layout: Layout) -> bool:
     """Say whether a piece is under a quarter of the unit, or thinner than a quarter of its shorter side."""
-    if piece.area < SLIVER * layout.unit.area:
-        return True
-    side = SLIVER * min(layout.unit.length, layout.unit.width)
-    return least_width(outline_points(piece.outer, layout.runs.segments)) < side
+    unit = layout.unit
+    return piece.area < SLIVER * unit.area or _thinner(piece, layout, SLIVER * min(unit.length, unit.width))
 
 
 def _cut_unit(number: int, pieces: Sequence[Piece], layout: Layout) -> CutUnit:
     box = layout.boxes[number].tolist()
     sawn = _Sawn()
-    kept = tuple(
-        p for p in pieces if least_width(outline_points(p.outer, layout.runs.segments)) > layout.ease
-    ) or tuple(pieces)
+    kept = tuple(p for p in pieces if not _thinner(p, layout, layout.ease)) or tuple(pieces)
     for piece in kept:
         for ring in (piece.outer, *piece.holes):
             sawn.add(box, ring, layout.runs.segments, layout.ease)

@@ -62,7 +62,7 @@ class Offer:
         )
 
 
-class _Search:
+class Search:
     """Scores origins of one unit on one region by looking at its boundary alone."""
 
     def __init__(self, runs: Runs, area: float, unit: Unit, grid: Lattice, ease: float) -> None:
@@ -160,7 +160,7 @@ def _events(runs: Runs, extents: Iterable[tuple[float, float]], period: float, j
 
 
 def _halved(
-    search: _Search, start: tuple[float, float], periods: tuple[float, float], key: object
+    search: Search, start: tuple[float, float], periods: tuple[float, float], key: object
 ) -> tuple[float, float]:
     """Return the best offset found by a pattern search from `start`, its step halved down to LEAST_STEP."""
     best, step = start, max(periods) / 12
@@ -182,7 +182,7 @@ def _thrifty(score: Score) -> tuple[int, ...]:
     return (score.units, score.straight_slivers, score.curved_slivers, score.under_half, score.cuts)
 
 
-def _trials(search: _Search, grid: Lattice) -> list[tuple[float, float]]:
+def _trials(search: Search, grid: Lattice) -> list[tuple[float, float]]:
     """Return the offsets to try: events along both axes and a coarse grid between."""
     across, up = _extents(grid)
     mirrored = search.runs.mirrored()
@@ -221,19 +221,21 @@ def offers(
     """
     evaluations = evaluations or (700 if layout.count < MANY_UNITS else 300)
     grid = layout.lattice
-    search = _Search(layout.runs, layout.region_area, layout.unit, grid, layout.ease)
+    search = Search(layout.runs, layout.region_area, layout.unit, grid, layout.ease)
     trials = _trials(search, grid)
     stride = max(1, math.ceil(len(trials) / evaluations))
     trials = [(0.0, 0.0), *trials[::stride]]
     found = [Offer("as given", layout, measured(layout, reuse, kerf))]
     periods = (grid.period, grid.step[1])
+    real: dict[tuple[float, float], tuple[Layout, Score]] = {}
     for name, key in (("no small cuts", _neat), ("fewest units", _thrifty)):
         best = sorted(trials, key=lambda o, k=key: (*k(search.score(*o)), math.hypot(*o)))[:3]  # type: ignore[misc]
-        best = [_halved(search, start, periods, key) for start in best] + best
-        real = [
-            Offer(name, laid, measured(laid, reuse, kerf)) for laid in (_laid(layout, o) for o in dict.fromkeys(best))
-        ]
-        offer = min(real, key=lambda o, k=key: k(o.score))  # type: ignore[misc]
+        best = list(dict.fromkeys([*(_halved(search, start, periods, key) for start in best), *best]))
+        for offset in best:
+            if offset not in real:
+                laid = _laid(layout, offset)
+                real[offset] = laid, measured(laid, reuse, kerf)
+        offer = min((Offer(name, *real[o]) for o in best), key=lambda o, k=key: k(o.score))  # type: ignore[misc]
         if key(offer.score) < min(key(o.score) for o in found):
             found.append(offer)
     middle = min((_laid(layout, o) for o in _centred(layout)), key=lambda laid: _neat(measured(laid, reuse, kerf)))

@@ -15,6 +15,7 @@ from ..features import Item, UnitPattern
 from ..kernel.path import Region
 from ..kernel.point import Point
 from .cuts import CutUnit, cut_units
+from .firmness import MANY, WORDS, firmness
 from .joint_lines import pattern
 from .laying import Layout, lay
 from .materials import material, volume_item
@@ -83,8 +84,16 @@ def _basis(work: Laid, kerf: float) -> str:
     at = layout.lay_from
     return (
         f"{layout.wholes} whole; {cut if layout.cuts else 'none cut'}; {joint}; "
-        f"laid from ({at.x:.3f}, {at.y:.3f}), turn {math.degrees(layout.frame.turn):g}"
+        f"laid from ({at.x:.3f}, {at.y:.3f}), turn {math.degrees(layout.frame.turn):g}{_firm(work)}"
     )
+
+
+def _firm(work: Laid) -> str:
+    """Say how far the count may move on the ground; of many small units it moves too little to matter."""
+    if work.layout.count > MANY:
+        return ""
+    low, high = firmness(work.layout, work.units)
+    return f"; {low} to {high} if {WORDS}" if low < high else f"; the same if {WORDS}"
 
 
 def _needs(work: Laid, kerf: float) -> str:
@@ -98,6 +107,7 @@ def _needs(work: Laid, kerf: float) -> str:
     return (
         f"{_kinds(work.cuts)}; from {needs[Reuse.NONE]} units if no offcut is used again, "
         f"{needs[Reuse.STRAIGHT]} with straight cuts paired, {needs[Reuse.ALL]} with all paired"
+        f"{_along_the_courses(work)}"
     )
 
 

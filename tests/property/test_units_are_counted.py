@@ -10,12 +10,15 @@ import shapely
 
 from pegbook.geometry.errors import GeometryError
 from pegbook.geometry.kernel.combine import difference, union
+from pegbook.geometry.kernel.offset import Corners, grown
 from pegbook.geometry.kernel.path import Region
 from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kernel.segment import Arc
 from pegbook.geometry.quantities.cuts import Cut, cut_units
+from pegbook.geometry.quantities.firmness import firmness
 from pegbook.geometry.quantities.laying import lay
 from pegbook.geometry.quantities.patterns import Bond, closing_joints
+from pegbook.geometry.quantities.paving import laid
 from support.areas import disc, moved, polygon, rectangle, rounded, unit
 
 R73, R64, R53 = rectangle(7.3, 4.9), rectangle(6, 4), rounded(5, 3, 0.5)
@@ -245,3 +248,33 @@ def test_what_cannot_be_laid_is_refused(make, code):
         make()
     assert refused.value.problems[0].code == code
     assert refused.value.problems[0].mend
+
+
+# --- how firm a count is -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("region", "size", "bond"),
+    [
+        (rectangle(7.3, 4.9), unit(600, 600, 10), "stack"),
+        (rectangle(7.31, 4.87), unit(600, 600, 10), "stack"),
+        (disc(2.5), unit(600, 600, 10), "stack"),
+        (rectangle(3.0, 2.0), unit(450, 450, 10), "stretcher"),
+    ],
+)
+def test_a_count_says_how_far_it_may_move_on_the_ground(region, size, bond):
+    """Against laying the same outline again, larger and smaller, by real pieces; the estimate pairs by area alone."""
+    work = laid(region, size, Bond(bond), Point(0, 0))
+    low, high = firmness(work.layout, work.units)
+    assert low <= work.units <= high
+    for by in (-0.01, 0.01):
+        again = laid(grown(region, by, Corners.SQUARE), size, Bond(bond), Point(0, 0))
+        assert low - 0.06 * work.units <= again.units <= high + 0.06 * work.units
+
+
+def test_a_design_of_whole_units_is_the_least_firm():
+    work = laid(rectangle(7.31, 4.87), unit(600, 600, 10), Bond("stack"), Point(0, 0))
+    assert (work.units, len(work.cuts)) == (96, 0)
+    low, high = firmness(work.layout, work.units)
+    assert low == 96
+    assert high > 96
