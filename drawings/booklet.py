@@ -1,7 +1,7 @@
 """`pegging.pdf`: the setting-out sheets that a self-builder works from, A4 portrait, black and white.
 
 Takes: a SettingOut. Gives: a SheetSet of pages. Order: cover, before you start, gate 0, shapes one by one, recovery
-pegs with gate 2, gates 3 and 4, levels, and last of all the closing table with what to do if it is not good.
+pegs with gate 2, gates 3 and 4, levels, planting, and last of all the closing table with what to do if it is not good.
 A page is filled in the order of work; nothing that belongs together is split.
 """
 
@@ -17,6 +17,7 @@ from .booklet_checks import check_rows, edge_blocks
 from .booklet_filling import Book, Filled, arranged
 from .booklet_front import MOST_LISTED, Line, before, contents, cover
 from .booklet_page import BOLD, HIGH, LEFT, RIGHT, TOP, WIDE, WORDS, Page, capitals, long
+from .booklet_planting import planting_blocks
 from .booklet_recovery import find_blocks, recovery_blocks
 from .booklet_rows import Block, warning_block, words_block
 from .chapters import Chapter, chapters
@@ -44,7 +45,7 @@ def booklet(work: SettingOut) -> SheetSet:
     """Return the booklet's pages. Raises DrawingError if a picture or a block cannot be set."""
     found = chapters(work)
     doors = {gate.number: gate for gate in gates(work)}
-    book = Book(3 if len(found) + EXTRA_LINES > MOST_LISTED else 2)
+    book = Book(3 if len(found) + len(work.beds) + EXTRA_LINES > MOST_LISTED else 2)
     listed: list[Line] = []
 
     def plain(tab: str, name: str, blocks: Iterable[Block]) -> None:
@@ -62,6 +63,8 @@ def booklet(work: SettingOut) -> SheetSet:
         plain("F", "Gate 3: find pegs again", find_blocks(work, doors[3].title, f"{doors[3].head} {doors[3].under}"))
     plain("L", "Levels", level_blocks(work))
     plain("4", "Gate 4: built", gate_blocks(doors[4]) if 4 in doors else ())
+    for name, blocks in planting_blocks(work):
+        plain("B", f"Plant the {name}", blocks)
     plain("=", "Closing table", last_blocks(work, doors.get(1)))
     front = [cover(work, found, listed, book.before > 2), before(work)]
     if book.before > 2:

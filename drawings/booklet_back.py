@@ -101,7 +101,7 @@ def _marks_block(work: SettingOut, chapters: Sequence[Chapter]) -> Block:
     marks, words = work.garden.site.marks[:SKETCHED], Words(work)
     pitch = 11.4
     tall = max(34.0, 6.0 + pitch * len(marks))
-    picture = plan_picture(work, chapters, 44.0, tall)
+    picture = plan_picture(work, chapters, 44.0, tall, "")
 
     def draw(page: Page, y: float) -> None:
         page.picture(LEFT, y, 44.0, tall, picture)

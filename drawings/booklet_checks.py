@@ -34,9 +34,12 @@ def check_rows(checks: Sequence[CheckLine], head: str, sentences: Sequence[str] 
 
         def draw(page: Page, y: float) -> None:
             page.line(LEFT, y, RIGHT, y, "cut")
-            page.text(TEXT_LEFT, y + 7.0, head if first else f"{head}, continued", 13, BOLD)
+            title = head if first else f"{head}, continued"
+            page.text(TEXT_LEFT, y + 7.0, title, 13, BOLD)
             page.text(TICK_LEFT - 30.0, y + 7.0, "I read", 9.5)
-            page.text(TICK_LEFT - 34.0, y + 7.0, "good from ... to", 9.5, anchor="end")
+            named = "good from ... to"
+            if TEXT_LEFT + long(title, 13, BOLD) + 2.0 < TICK_LEFT - 34.0 - long(named, 9.5):
+                page.text(TICK_LEFT - 34.0, y + 7.0, named, 9.5, anchor="end")
             y += 9.5
             for sentence in words:
                 y = page.words(TEXT_LEFT, y, RIGHT - TEXT_LEFT, sentence)

@@ -19,14 +19,20 @@ from .pictures import fitted_view, framed, inside, outlined
 from .sheet import Fill, Mark, Text, View
 from .signs import peg_sign
 
-NUMBER_STEPS = ((0, 0), (1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1), (2, 0), (-2, 0), (0, 2),
-                (0, -2), (2, 1), (-2, 1), (2, -1), (-2, -1), (1, 2), (-1, 2), (1, -2), (-1, -2))
-"""Where a shape's number is tried on the key plan, in widths of a number from the shape's middle."""
+NUMBER_STEPS = tuple(sorted(((i, j) for i in range(-6, 7) for j in range(-6, 7)),
+                            key=lambda s: (s[0] ** 2 + s[1] ** 2, -s[0], -s[1])))
+"""Where a shape's number is tried on the key plan, in widths of a number from the shape's middle; the nearest first."""
+
+LEADER_FROM = 1.5
+"""A number more widths than this from its shape's middle has a leader to it."""
 
 
-def plan_picture(work: SettingOut, chapters: Sequence[Chapter], width: float, height: float, only: str = "",
+def plan_picture(work: SettingOut, chapters: Sequence[Chapter], width: float, height: float, only: str | None = None,
                  ) -> tuple[Mark, ...]:
-    """Return the key plan: every pegged shape with its number, house and marks; `only` fills one shape."""
+    """Return the key plan: every pegged shape with its number, house and marks.
+
+    With `only` that shape alone is filled and numbered; with an empty name none is.
+    """
     found = [c for c in chapters if c.element]
     boundary = work.garden.site.boundary
     spots = list(boundary.vertices()) if boundary else [p.at for p in work.pegs.pegs]
@@ -58,20 +64,24 @@ def _shape(view: View, shape: object, frame: Region, filled: bool) -> Iterator[M
         yield from outlined(view, one, frame, Nib("edges", "edge" if filled else "thin"))
 
 
-def _numbers(work: SettingOut, view: View, found: list[Chapter], only: str) -> Iterator[Mark]:
+def _numbers(work: SettingOut, view: View, found: list[Chapter], only: str | None) -> Iterator[Mark]:
     pegs = work.pegs
     taken: list[Box] = []
     for chapter in found:
         own = [p.at for p in pegs.of(chapter.element)]
-        if only and chapter.element != only:
+        if only is not None and chapter.element != only:
             continue
         middle = view.point(Box.of(own).centre)
-        tries = [Point(middle.x + 5.8 * i, middle.y + 5.0 * j) for i, j in NUMBER_STEPS]
-        boxes = [Box(p.x - 2.8, p.y - 2.4, p.x + 2.8, p.y + 2.4) for p in tries]
-        room = view.window
-        box = next((b for b in boxes if inside(b, room) and not any(b.meets(t) for t in taken)), boxes[0])
+        tries = [(i, j, Point(middle.x + 5.8 * i, middle.y + 5.0 * j)) for i, j in NUMBER_STEPS]
+        boxes = [(max(abs(i), abs(j)), Box(p.x - 2.8, p.y - 2.4, p.x + 2.8, p.y + 2.4)) for i, j, p in tries]
+        free = ((far, b) for far, b in boxes if inside(b, view.window) and not any(b.meets(t) for t in taken))
+        far, box = next(free, (0, None))
+        if box is None:
+            continue                    # every shape has its number on its own page and in the list
         taken.append(box)
         centre = box.centre
+        if far > LEADER_FROM:
+            yield Nib("leaders", "thin").line(centre, middle)
         yield block("marks", box, "white")
         yield Text(layer="labels", at=Point(centre.x, centre.y - 1.25), words=str(chapter.number), capitals=2.5,
                    style="bold", anchor="middle")

@@ -15,12 +15,15 @@ import shapely
 from pypdf import PdfReader
 
 from pegbook.drawings.booklet import booklet
+from pegbook.drawings.chapters import chapters
+from pegbook.drawings.closing_table import across, closing_table
 from pegbook.drawings.lettering import width
 from pegbook.drawings.pdf import pdf_bytes
+from pegbook.drawings.pictures import step_picture
 from pegbook.drawings.sheet import Fill, SheetSet, Stroke, Text, flat
 from pegbook.geometry.features import Purpose
 from pegbook.geometry.pegs.peg import CheckKind, Method
-from support.issued import worked
+from support.issued import DEMO, worked
 
 GARDENS = ("round-lawn", "town-yard-feet")
 
@@ -67,9 +70,70 @@ def test_the_pdf_can_be_read_as_text(name: str, tmp_path: Path) -> None:
 def test_every_check_has_its_range(name: str) -> None:
     everything = " ".join(words(name))
     for check in worked(name).pegs.checks:
-        if check.kind in (CheckKind.CONTROL, CheckKind.TRUE, CheckKind.CLOSING, CheckKind.BUILT, CheckKind.FOUND):
+        if check.kind is not CheckKind.PEG:
             assert f"{check.start} to {check.end} " in everything
-            assert f"{check.low.text} to {check.high.text}" in everything
+        assert f"{check.low.text} to {check.high.text}" in everything
+
+
+@pytest.mark.parametrize("name", [*GARDENS, *DEMO])
+def test_the_closing_table_is_one_page_of_twelve_lines_at_most(name: str) -> None:
+    work = worked(name)
+    table = closing_table(work)
+    closing = [c for c in work.pegs.checks if c.kind is CheckKind.CLOSING]
+    assert len(table) <= 12
+    assert len(table) >= min(8, len(closing))
+    beside = [c for element in work.pegs.elements for c in across(work, element)]
+    assert sorted((c.start, c.end) for c in (*table, *beside)) == sorted((c.start, c.end) for c in closing)
+    last = words(name)[-1]
+    assert "If it is not good" in last
+    assert all(f"{c.start} to {c.end} " in last for c in table)
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_no_page_holds_more_than_three_steps_of_one_peg(name: str) -> None:
+    for text in words(name):
+        assert len(re.findall(r"\bDrive peg [A-Z]\d+", text)) <= 3
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_every_demo_booklet_says_every_peg_check_and_plant(name: str) -> None:
+    work, everything = worked(name), " ".join(words(name))
+    for peg in work.pegs.pegs:
+        assert re.search(rf"\b{peg.name}\b", everything), peg.name
+        for reading in (peg.reading_1, peg.reading_2, peg.reading_3):
+            assert reading is None or reading.text.lstrip("-") in everything
+    for check in work.pegs.checks:
+        assert f"{check.low.text} to {check.high.text}" in everything
+    for bed, sanding in zip(work.beds, work.sandings, strict=True):
+        assert f"Plant the {bed.name}" in everything
+        for cane in sanding.canes:
+            along, out = (work.pegs.options.tape.reading(abs(m)).text for m in (cane.spot.along, cane.spot.offset))
+            said = rf"\b{cane.name} {re.escape(along)} (behind zero )?{re.escape(out)}"
+            assert re.search(said, everything), cane.name
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_edges_round_a_centre_stand_with_their_true_radius(name: str) -> None:
+    # Outside check: the radius is measured between the pegs named, where the garden has them.
+    work = worked(name)
+    pegs = work.pegs.by_name()
+    swings = [s for chapter in chapters(work) for s in chapter.edges.swings]
+    assert swings
+    for swing in swings:
+        for end in filter(None, (swing.start, swing.end)):
+            taped = work.pegs.options.tape.read(swing.reading)
+            assert pegs[swing.centre].at.distance(pegs[end].at) == pytest.approx(taped, abs=0.0076)
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_pictures_name_all_that_they_show_or_say_where_it_is_named(name: str) -> None:
+    work = worked(name)
+    for chapter in chapters(work):
+        for step in chapter.steps:
+            marks = step_picture(work, step, 60.0, 40.0)
+            texts = " ".join(m.words for m in flat(marks) if isinstance(m, Text))
+            hooks = {hook.at for hook in step.hooks if hook.at}
+            assert "see the drawing" in texts or all(n in texts for n in {*step.pegs, *hooks}), step.title
 
 
 @pytest.mark.parametrize("name", GARDENS)
@@ -93,7 +157,7 @@ def _boxes(marks: tuple[object, ...]) -> list[tuple[str, shapely.Polygon]]:
     return found
 
 
-@pytest.mark.parametrize("name", GARDENS)
+@pytest.mark.parametrize("name", [*GARDENS, *DEMO])
 def test_no_lettering_lies_on_other_lettering_or_off_the_page(name: str) -> None:
     for sheet in pages(name).sheets:
         boxes = _boxes(tuple(flat(sheet.marks)))
