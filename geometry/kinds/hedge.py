@@ -25,7 +25,7 @@ USUAL_STEP = 0.25
 class Hedge(Element):
     """A hedge or edging: one row, or two staggered `row_gap` apart, along the line, which is its middle.
 
-    Say how close it is planted by `per_metre` (of one row) or `spacing`; neither: as the plant's own spacing says.
+    Say how close it is planted by `per_metre` (of one row) or `spacing`; with neither, the plant's own spacing counts.
 
     far hedge:
       kind: hedge
