@@ -15,6 +15,9 @@ PRIOR_FAULT = 0.1
 ANY_SD = 0.4
 """Standard deviation (m) of a mistake of no known kind: wrong mark, a snag."""
 PRIOR_ANY = 0.30
+PEN_SD = 20.0
+PRIOR_PEN = 0.01
+"""A slip of the pen: a figure more or less, a number from elsewhere; standard deviation in metres (judgement)."""
 PRIOR_SLOPE = 0.08
 SLOPE_LEAST, SLOPE_MOST = 0.002, 0.025
 """A tape that slopes or sags reads this share too long, evenly likely."""
@@ -22,6 +25,7 @@ PRIOR_ZERO = 0.02
 """All readings from one mark out alike: the tape's zero was not on it."""
 
 ANYTHING = "the wrong mark, or a snag"
+PEN = "a slip of the pen"
 SLOPE = "the tape sloped or sagged"
 
 
@@ -98,9 +102,10 @@ def weigh_reading(b: float, q: float, omega: float, reading: float, prior: float
     base = -omega / 2 + math.log(prior)
     found = [Weight(s.cause, s.change, base + math.log(s.prior) - ((b - s.change) / q) ** 2 / 2)
              for s in slips(reading, feet)]
-    spread = q * q + ANY_SD**2
-    free = math.log(PRIOR_ANY) - math.log(spread / (q * q)) / 2 - b * b / (2 * spread)
-    found.append(Weight(ANYTHING, None, base + free))
+    for cause, sd, share in ((ANYTHING, ANY_SD, PRIOR_ANY), (PEN, PEN_SD, PRIOR_PEN)):
+        spread = q * q + sd**2
+        free = math.log(share) - math.log(spread / (q * q)) / 2 - b * b / (2 * spread)
+        found.append(Weight(cause, None, base + free))
     slope = _slope_log(b, q, reading)
     if slope > -math.inf:
         found.append(Weight(SLOPE, None, base + math.log(PRIOR_SLOPE) + slope))

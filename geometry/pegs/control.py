@@ -20,7 +20,8 @@ from numpy.typing import NDArray
 from ..errors import ModelError, Problem, ReadingsError, Weight, refuse
 from ..features import MarkGiven
 from ..kernel.point import Point
-from .network import Fit, Network, Seen, fitted, network_of
+from .network import Fit, Network, fitted_best, network_of
+from .placing import Seen
 from .suspects import Suspect, Suspicion, suspects_of
 
 Floats = NDArray[np.float64]
@@ -139,7 +140,7 @@ def adjust(marks: Sequence[MarkGiven], baseline: tuple[str, str] | None = None, 
     """
     base = baseline or _first_two(marks)
     net = network_of(marks, base, step, TYPED_SD)
-    fit = fitted(net, net.start, net.rows)
+    fit = fitted_best(net, net.rows)
     problems = _typed_against_free(net, accept)
     places = [Point(round(float(x), 3) + 0.0, round(float(y), 3) + 0.0) for x, y in fit.places]
     _refuse_coinciding(net.names, places)
@@ -205,7 +206,7 @@ def _readings(net: Network, fit: Fit) -> tuple[ReadingAdjusted, ...]:
 def _typed_against_free(net: Network, accept: Sequence[str]) -> list[Problem]:
     """Adjust free of typed coordinates, then compare: a mistyped baseline is named, not a right reading."""
     free = [row for row in net.rows if isinstance(row, Seen)]
-    fit = fitted(net, net.start, free) if free else None
+    fit = fitted_best(net, free) if free else None
     if fit is None or fit.deficient:
         return []
     problems = []
@@ -216,7 +217,7 @@ def _typed_against_free(net: Network, accept: Sequence[str]) -> list[Problem]:
         sd = math.sqrt(float(np.trace(fit.covariance[2 * i:2 * i + 2, 2 * i:2 * i + 2])) + 2 * TYPED_SD**2)
         gap = float(np.hypot(*d))
         if gap > LIMIT * sd:
-            x, y = fit.places[i]
+            x, y = (round(float(v), 3) + 0.0 for v in fit.places[i])
             problems.append(Problem(
                 f"the mark {mark.name} is typed at [{mark.at.x:.3f}, {mark.at.y:.3f}], but the readings put it at "
                 f"[{x:.3f}, {y:.3f}], {gap * 1000:.0f} mm away (limit {LIMIT * sd * 1000:.0f} mm)",

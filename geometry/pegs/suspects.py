@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .causes import ANY_SD, ANYTHING, PRIOR_ANY, PRIOR_FAULT, PRIOR_NONE, PRIOR_ZERO, log_sum, slips, weigh_reading
-from .network import Fit, Network, Row, Seen, Typed, fitted
+from .network import Fit, Network, Row, Typed, fitted, fitted_best
+from .placing import Seen, places_without
 
 Floats = NDArray[np.float64]
 
@@ -87,9 +88,16 @@ def _posterior(none: float, guesses: list[_Guess]) -> Suspicion:
 
 
 def _without(net: Network, fit: Fit, leave: Sequence[int]) -> tuple[Fit, Floats, Floats] | None:
-    """Fit without some rows; return it, what they differ by (read less computed) and the covariance of that."""
+    """Fit without some rows; return it, what they differ by (read less computed) and the covariance of that.
+
+    Where the readings clash, the fit also begins from places that those rows had no part in.
+    """
     rows = [r for k, r in enumerate(net.rows) if k not in leave]
-    other = fitted(net, fit.places, rows)
+    other = fitted_best(net, rows)
+    if other.omega > _usual(fit.redundant) and all(isinstance(net.rows[k], Seen) for k in leave):
+        start = places_without(net.marks, net.baseline, [r for r in rows if isinstance(r, Seen)], net.start)
+        again = fitted(net, start, rows) if start is not None else other
+        other = min((other, again), key=lambda f: (f.deficient, f.omega))
     if other.deficient:
         return None
     gone = [net.rows[k] for k in leave]
@@ -97,6 +105,11 @@ def _without(net: Network, fit: Fit, leave: Sequence[int]) -> tuple[Fit, Floats,
     b = np.array([_difference(r, other.places) for r in gone])
     cov = jac @ other.covariance @ jac.T + np.diag([r.sd**2 for r in gone])
     return other, b, cov
+
+
+def _usual(freedom: int) -> float:
+    """Return what the weighted sum of squares stays under when nothing is wrong: mean and three deviations."""
+    return freedom + 3 * math.sqrt(2 * freedom)
 
 
 def _gradient(row: Row, places: Floats) -> Floats:
@@ -163,7 +176,7 @@ def _zero(net: Network, fit: Fit, prior: float, feet: bool) -> list[_Guess]:
         for change in (s * size for size in sizes for s in (1, -1)):
             readings = np.array(rows)
             readings[own] -= change
-            other = fitted(net, fit.places, net.rows, readings)
+            other = fitted_best(net, net.rows, readings)
             log = -other.omega / 2 + math.log(prior * len(rows) / len(net.marks) * PRIOR_ZERO / 4)
             found.append(_Guess((f"all readings of {mark.name}",), tuple(rows[k] for k in own),
                                 tuple(rows[k] - change for k in own),
@@ -179,7 +192,7 @@ def _still_bad(guesses: list[_Guess], prior: float, fit: Fit) -> bool:
     count = 2 if "; " in best.cause else 1
     left = -2 * (best.log - count * math.log(prior) + 3.0)
     freedom = max(fit.redundant - count, 1)
-    return left > freedom + 3 * math.sqrt(2 * freedom)
+    return left > _usual(freedom)
 
 
 def _pairs(net: Network, fit: Fit, guesses: list[_Guess], prior: float, feet: bool) -> list[_Guess]:

@@ -20,8 +20,9 @@ from pegbook.geometry.pegs.choose import NEVER_BELOW
 from pegbook.geometry.pegs.control import TYPED_SD, adjust
 from pegbook.geometry.pegs.curves import halving_error
 from pegbook.geometry.pegs.linear import SHARPEST, line_form, ties_form
-from pegbook.geometry.pegs.network import READ_FIXED, READ_PER_METRE, Fit, Network, Row, Seen, Typed, fitted
+from pegbook.geometry.pegs.network import READ_FIXED, READ_PER_METRE, Fit, Network, Row, Typed, fitted
 from pegbook.geometry.pegs.outlines import strays
+from pegbook.geometry.pegs.placing import Seen
 from pegbook.geometry.pegs.rebuild import across, along_line
 from pegbook.geometry.pegs.tape import FIXED_SHARE, PER_METRE_SHARE, Tape
 from support.networks import network_at_random
