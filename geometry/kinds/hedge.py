@@ -23,9 +23,7 @@ USUAL_STEP = 0.25
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hedge(Element):
-    """A hedge or edging: one row, or two staggered `row_gap` apart, along the line, which is its middle.
-
-    Say how close it is planted by `per_metre` (of one row) or `spacing`; with neither, the plant's own spacing counts.
+    """A hedge or edging along its middle: one row, or two `row_gap` apart; `per_metre`, `spacing` or its plant's own.
 
     far hedge:
       kind: hedge
