@@ -69,29 +69,26 @@ class Checker:
         use = [*order[:MOST_LOOKED][mark][:MOST_MARKS], *order[:MOST_LOOKED][~mark][:MOST_MARKS]]
         if not use:
             return None
-        free = self.sight.free(ground.places[[known[i] for i in use]], np.broadcast_to(p, (len(use), 2)))
-        gain = ground.form(setting).noise
-        best: tuple[float, int, float] | None = None
-        for i, seen in zip(use, free, strict=True):
-            if not seen:
-                continue
-            unit = away[i] / reach[i]
-            sd = float(np.sqrt(self.spread.distance_variance(n, known[i])))
-            power = self._power(gain, unit, setting.method)
-            score = round(power / sd, 6)
-            if power > BLIND and (best is None or (score, -known[i]) > (best[0], -best[1])):
-                best = score, int(known[i]), sd
-        if best is None:
+        use = np.array(use, dtype=np.intp)
+        units = away[use] / reach[use][:, None]
+        power = self._power(ground.form(setting).noise, units, setting.method)
+        use, power = use[power > BLIND], power[power > BLIND]
+        use_free = self.sight.free(ground.places[known[use]], np.broadcast_to(p, (len(use), 2)))
+        use, power = use[use_free], power[use_free]
+        if not len(use):
             return None
-        _, source, sd = best
+        sds = np.sqrt(self.spread.distance_variances(n, [int(k) for k in known[use]]))
+        best = int(np.lexsort((known[use], -np.round(power / sds, 6)))[0])
+        source, sd = int(known[use[best]]), float(sds[best])
         reading = tape.reading(self.places[source].distance(self.places[n]))
         return Third(source, reading, tape.limit(sd))
 
     @staticmethod
-    def _power(gain: Floats, unit: Floats, method: int) -> float:
-        """Return the least share of a blunder in one taped reading that the check sees."""
-        taped = {4: 1, 2: 2, 3: 2}.get(method, gain.shape[1])
-        return float(np.abs(unit @ gain[:, :taped]).min())
+    def _power(gain: Floats, units: Floats, method: int) -> Floats:
+        """Return for each check the least share of a blunder in one taped reading that it sees."""
+        taped = {LINE: 1, OFFSET: 2, CHORD: 2}.get(method, gain.shape[1])
+        found: Floats = np.abs(units @ gain[:, :taped]).min(axis=1)
+        return found
 
 
 def check(

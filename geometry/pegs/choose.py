@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .ground import MARK, Ground
-from .linear import NEAREST, Ways, effort, join, line_ways, tie_ways, ties_form
+from .linear import EYE, NEAREST, Ways, effort, join, line_ways, tie_ways, ties_form
 from .plan import Target
 from .shape import shape_errors
 from .sight import Sight
@@ -185,17 +185,20 @@ class Bench:
         """Return the ways open for target k now: their numbers, q, covariance (m2) and level."""
         ways = self.ways[k]
         level = np.maximum(state.level[ways.a], state.level[ways.b]) + 1
-        open_ = np.flatnonzero(state.ready[ways.a] & state.ready[ways.b] & (level <= limit))
-        w = ways.pick(open_)
+        may = state.ready[ways.a] & state.ready[ways.b] & (level <= limit)
+        open_ = np.flatnonzero(may)
+        w = ways if len(open_) == len(ways) else ways.pick(open_)
         spread = self._spread(w, state)
         return open_, self._q(k, w, state, spread), spread, level[open_].astype(np.float64)
 
     def _spread(self, w: Ways, state: State) -> Floats:
         c = state.covariance
-        xa = w.sa @ c[w.a, w.a] + w.sb @ c[w.b, w.a]
-        xb = w.sa @ c[w.a, w.b] + w.sb @ c[w.b, w.b]
-        spread: Floats = (w.noise + xa @ w.sa.transpose(0, 2, 1) + xb @ w.sb.transpose(0, 2, 1)
-                          + np.eye(2) * self.tape.peg_sd**2)
+        shifts = np.concatenate([w.sa, w.sb], axis=2)
+        joint = np.empty((len(w), 4, 4))
+        joint[:, :2, :2], joint[:, 2:, 2:] = c[w.a, w.a], c[w.b, w.b]
+        mixed = c[w.a, w.b]
+        joint[:, :2, 2:], joint[:, 2:, :2] = mixed, mixed.transpose(0, 2, 1)
+        spread: Floats = w.noise + shifts @ joint @ shifts.transpose(0, 2, 1) + EYE * self.tape.peg_sd**2
         return spread
 
     def _q(self, k: int, w: Ways, state: State, spread: Floats) -> Floats:
@@ -211,10 +214,12 @@ class Bench:
         c = state.covariance
         away = self.points[k] - self.places[fellows]
         e = away / np.maximum(np.hypot(*away.T), 1e-9)[:, None]
-        cross = w.sa[:, None] @ c[w.a][:, fellows] + w.sb[:, None] @ c[w.b][:, fellows]
+        seen = np.einsum("sfij,fj->sfi", c[:, fellows], e)          # what each source does to each line
+        mutual = (np.einsum("fi,kij,kfj->kf", e, w.sa, seen[w.a]) + np.einsum("fi,kij,kfj->kf", e, w.sb, seen[w.b]))
         own = np.einsum("fi,fij,fj->f", e, c[fellows, fellows], e)
-        mutual = np.einsum("fi,kfij,fj->kf", e, cross, e)
-        var = np.einsum("fi,kij,fj->kf", e, spread, e) + own - 2 * mutual
+        ex, ey = e.T
+        var = (np.outer(spread[:, 0, 0], ex * ex) + np.outer(spread[:, 0, 1] + spread[:, 1, 0], ex * ey)
+               + np.outer(spread[:, 1, 1], ey * ey)) + own - 2 * mutual
         shape = np.sqrt(np.maximum(var, 0.0).mean(axis=1))
         worse: Floats = np.maximum(q, 2 * shape / self.shape)
         return worse
@@ -224,7 +229,8 @@ class Bench:
         open_, q, _, level = self.weigh(k, state, limit)
         if not len(open_):
             return None
-        best = rank(self.ways[k].pick(open_), q, level, self.pegs, state.hooks)[0]
+        ways = self.ways[k]
+        best = rank(ways if len(open_) == len(ways) else ways.pick(open_), q, level, self.pegs, state.hooks)[0]
         return int(open_[best]), float(q[best])
 
     def put(self, k: int, way: int, q: float, state: State) -> State:
@@ -251,14 +257,17 @@ class Bench:
         kept: dict[tuple[int, ...], State] = {(): self.begin()}
         best: tuple[float, State] | None = None
         for order in orders_of(len(todo)):
-            state = self._run([todo[i] for i in order], kept, limit)
+            state = self._run([todo[i] for i in order], kept, limit, math.inf if best is None else best[0])
+            if state is None:
+                continue
             score = self.score(state, todo)
             if best is None or score < best[0] - 1e-9:
                 best = score, state
         assert best is not None
         return best[1]
 
-    def _run(self, order: Sequence[int], kept: dict[tuple[int, ...], State], limit: int) -> State:
+    def _run(self, order: Sequence[int], kept: dict[tuple[int, ...], State], limit: int, best: float) -> State | None:
+        """Return the state after an order; None once its positions alone are worse than the best score so far."""
         key: tuple[int, ...] = ()
         state = kept[()]
         left: list[int] = []
@@ -270,6 +279,8 @@ class Bench:
             if kept[longer] is state:
                 left.append(k)
             key, state = longer, kept[longer]
+            if self._least(state, len(order)) > best:
+                return None
         for _ in range(2):
             for k in list(left):
                 found = self.pick(k, state, limit)
@@ -277,6 +288,14 @@ class Bench:
                     state = self.put(k, *found, state)
                     left.remove(k)
         return state
+
+    def _least(self, state: State, count: int) -> float:
+        """Return what the score of `count` targets is at least, given those that are set."""
+        total = 0.0
+        for k, _ in state.picks:
+            block = state.covariance[self.offset + k, self.offset + k]
+            total += 4 * float(block[0, 0] + block[1, 1]) / float(self.position[k]) ** 2
+        return math.sqrt(total / count) - 1e-6
 
     def score(self, state: State, todo: Sequence[int]) -> float:
         """Return the root mean square of the final q of the targets, + 10 for each that is not set."""
@@ -337,8 +356,9 @@ def feet_beyond(feet: Floats, a: Floats, b: Floats) -> Flags:
 
 def rank(w: Ways, q: Floats, level: Floats, pegs: Floats, hooks: frozenset[int]) -> Ints:
     """Return the ways in order of preference: good and shallow and easy first, then by q; ties by kind and source."""
-    known = np.array(sorted(hooks), dtype=np.intp)
-    new = (~np.isin(w.a, known)).astype(float) + (~np.isin(w.b, known)).astype(float)
+    new = np.full(len(w), 2.0)
+    for hook in hooks:
+        new -= (w.a == hook).astype(float) + (w.b == hook)
     cost = level + q + EFFORT_WEIGHT * (effort(w, pegs) + HOOK_WEIGHT * new)
     good = q <= GOOD
     key = np.where(good, cost, 1000.0 + q)

@@ -59,9 +59,11 @@ class Setter:
             for p in todo
         ]
 
+        extents = [plan.extent for plan in plans]
+
         def rank_of(k: int) -> tuple[int, bool, float, int]:
             pegging = plans[k].pegging
-            return pegging.stage, pegging.tolerance.position > SOFT, -round(plans[k].extent, 3), k
+            return pegging.stage, pegging.tolerance.position > SOFT, -round(extents[k], 3), k
 
         order = sorted(range(len(plans)), key=rank_of)
         self.plans: list[Plan] = [plans[k] for k in order]
@@ -176,10 +178,11 @@ class Setter:
             return []
         middle = np.array([(t.at.x, t.at.y) for t in (*plan.primary, *plan.secondary)]).mean(axis=0)
         apart = np.hypot(*(self.ground.places[self.pegs] - middle).T)
+        farthest = plan.extent / 2 + self.options.tape.length
         found: list[int] = []
         late: dict[int, bool] = {}
         for k in np.argsort(np.round(apart, 6), kind="stable"):
-            if len(found) == NEAR_PEGS or apart[k] > plan.extent / 2 + self.options.tape.length:
+            if len(found) == NEAR_PEGS or apart[k] > farthest:
                 break
             n = self.pegs[int(k)]
             s = self.ground.settings[n]

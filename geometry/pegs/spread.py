@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .ground import Ground
+from .linear import reading_variance
 from .shape import shape_errors
 
 Floats = NDArray[np.float64]
@@ -70,7 +71,34 @@ class Spread:
 
     def joint(self, numbers: Sequence[int]) -> Floats:
         """Return the joint covariance of several points (n x n x 2 x 2)."""
-        return np.array([[self.between(a, b) for b in numbers] for a in numbers])
+        if not len(numbers):
+            return np.zeros((0, 0, 2, 2))
+        ground = self.ground
+        rows = np.stack([self._row(n) for n in numbers])
+        found = np.zeros((len(numbers), len(numbers), 2, 2))
+        for k, n in enumerate(numbers):
+            if ground.rows[n] >= 0:
+                found[:, k] = rows[:, ground.rows[n]]
+                continue
+            setting = ground.settings[n]
+            for shift, source in zip(ground.form(setting).shifts, setting.sources, strict=True):
+                found[:, k] += rows[:, ground.rows[source]] @ shift.T
+        for k, n in enumerate(numbers):
+            found[k, k] = self.between(n, n)
+        return found
+
+    def distance_variances(self, n: int, others: Sequence[int]) -> Floats:
+        """Return the variances (m2) of the distances from point n to others that may be sources, tapings included."""
+        ground, tape = self.ground, self.ground.tape
+        rows = [ground.rows[k] for k in others]
+        away = ground.places[list(others)] - ground.places[n]
+        length = np.maximum(np.hypot(*away.T), 1e-9)
+        unit = away / length[:, None]
+        cross = self._row(n)[rows]
+        block = self.between(n, n) + self._joint[rows, rows] - cross - cross.transpose(0, 2, 1)
+        own = reading_variance(length, tape) + tape.step**2 / 12
+        found: Floats = np.maximum(np.einsum("ki,kij,kj->k", unit, block, unit), 0.0) + own
+        return found
 
     def distance_variance(self, a: int, b: int, reading: bool = True) -> float:
         """Return the variance (m2) of the distance between two points, with the error of one taping of it."""
