@@ -7,11 +7,12 @@ angles in radians.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TypeAlias
 
+from .errors import Place
 from .kernel.path import Loop, Path, Region
 from .kernel.point import Point, Vec
 
@@ -150,6 +151,7 @@ class Pegging:
     stage: int = 1
     dug: tuple[Region, ...] = ()
     levels: Mapping[str, float] = field(default_factory=dict)   # part -> level
+    place: Place | None = None      # where the element is written
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,6 +201,8 @@ class Item:
     order: float | None = None
     order_unit: str = ""
     basis: str = ""
+    again: Callable[..., Item] | None = field(default=None, compare=False, repr=False)
+    """Makes the same row with another `allowance` (per cent), for rows whose allowance is a flat one."""
 
     @property
     def gross(self) -> float:

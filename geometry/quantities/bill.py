@@ -17,7 +17,7 @@ from ..errors import ModelError, Problem, Weight, refuse
 from ..features import Dig, Item
 from .digs import EXCAVATION, excavation, excavation_items, soil
 from .ordering import Choices, OrderingLike
-from .rates import Rates
+from .rates import Rates, name_in
 
 SECTIONS = (
     "clearance",
@@ -155,7 +155,8 @@ def bill(
     taken off first, m. Raises the errors of digs and soils.
     """
     options = ordering or Choices()
-    rows = [_checked(item) for item in items]
+    asked = {name.lower(): share * 100 for name, share in options.allowances.items()}
+    rows = [_checked(_allowed(item, asked)) for item in items]
     dug = excavation(digs)
     rows += excavation_items(dug, soil(options.soil), strip)
     rows += _planted(beds)
@@ -166,7 +167,28 @@ def bill(
         first.setdefault(row.element, len(first))
     later = {name: len(SECTIONS) + k for k, name in enumerate(dict.fromkeys(row.section for row in rows))}
     ordered = sorted(rows, key=lambda r: (places.get(r.section, later[r.section]), r.element == "", first[r.element]))
-    return Bill(tuple(ordered), tuple(_advice(ordered)))
+    return Bill(tuple(ordered), (*_advice(ordered), *_unmet(ordered, asked)))
+
+
+def _allowed(item: Item, asked: Mapping[str, float]) -> Item:
+    """Return an order with the model's own allowance (per cent) in place of a flat one."""
+    name = name_in(item, asked) if item.again is not None else None
+    if name is None or item.again is None:
+        return item
+    made = item.again(allowance=asked[name])
+    return replace(made, basis=f"{made.basis}; {asked[name]:g} % as `allowances` says")
+
+
+def _unmet(rows: Sequence[Item], asked: Mapping[str, float]) -> Iterator[Problem]:
+    flat = [row for row in rows if row.again is not None]
+    for name in asked:
+        if not any(name_in(row, (name,)) for row in flat):
+            yield Problem(
+                f"no order with a flat allowance is called '{name}': its allowance changes nothing",
+                f"name one of {', '.join(sorted({row.item for row in flat}))}" if flat else "leave it out",
+                "unmet-allowance",
+                weight=Weight.ADVICE,
+            )
 
 
 def _advice(rows: Sequence[Item]) -> Iterator[Problem]:

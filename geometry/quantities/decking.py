@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import combinations, islice, pairwise
 
 import numpy as np
@@ -304,17 +304,21 @@ def deck_items(element: str, deck: Decking, ordering: OrderingLike, joist_depth:
             order_unit="pieces",
             basis=f"between joists, at most {NOGGINS:g} m apart, each {bay:.3f} m less a joist",
         )
-    fixings = 2 * (crossings(deck) + len(made.butts))
-    yield Item(
+    yield _screws(element, 2 * (crossings(deck) + len(made.butts)))
+
+
+def _screws(element: str, fixings: int, allowance: float = 5.0) -> Item:
+    return Item(
         section=TIMBER,
         element=element,
         item="deck screws",
         unit="number",
         net=float(fixings),
-        allowance=5.0,
-        order=math.ceil(fixings * 1.05 / 100) * 100.0,
+        allowance=allowance,
+        order=math.ceil(fixings * (1 + allowance / 100) / 100) * 100.0,
         order_unit="number",
         basis="2 at every crossing of board and joist",
+        again=partial(_screws, element, fixings),
     )
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from ..features import Dig, Item, SectionLayer
 from ..kernel.path import Region
@@ -95,10 +96,13 @@ def build_up_items(
         yield edge_item(section, element, finished, build_up.edge, at[Extent.HAUNCH] - at[Extent.FINISHED])
 
 
-def edge_item(section: str, element: str, finished: Sequence[Region], edge: Edge, ring: float) -> Item:
+def edge_item(
+    section: str, element: str, finished: Sequence[Region], edge: Edge, ring: float, allowance: float = EDGE_OFFCUT
+) -> Item:
     """Return the row of what holds the outline from outside: a haunch by volume, boards and kerbs by length.
 
-    `ring` is the area between the outline and the outline grown by the edge's width, m2.
+    `allowance` (per cent) is that of boards and kerbs. `ring` is the area between the outline and the outline grown
+    by the edge's width, m2.
     """
     stuff = material(edge.material)
     if stuff.sold in ("length", "units", "none"):
@@ -109,10 +113,11 @@ def edge_item(section: str, element: str, finished: Sequence[Region], edge: Edge
             item=f"edge of {edge.material} {edge.width * 1000:g} × {edge.depth * 1000:g} mm",
             unit="m",
             net=girth,
-            allowance=EDGE_OFFCUT,
-            order=float(math.ceil(girth * (1 + EDGE_OFFCUT / 100) - 1e-9)),
+            allowance=allowance,
+            order=float(math.ceil(girth * (1 + allowance / 100) - 1e-9)),
             order_unit="m",
             basis="all round the outline, sides against a wall included",
+            again=partial(edge_item, section, element, finished, edge, ring),
         )
     return volume_item(
         section=section,

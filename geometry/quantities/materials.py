@@ -9,6 +9,7 @@ from __future__ import annotations
 import difflib
 import math
 from dataclasses import dataclass, replace
+from functools import partial
 
 from ..errors import ModelError, refuse
 from ..features import Item
@@ -182,4 +183,7 @@ def volume_item(
         order=order,
         order_unit=order_unit,
         basis=words,
+        again=partial(
+            volume_item, section=section, element=element, item=item, volume=volume, stuff=stuff, where=where
+        ),
     )

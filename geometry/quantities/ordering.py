@@ -72,6 +72,10 @@ class OrderingLike(Protocol):
     def soil(self) -> str:
         """The class of the soil that is dug."""
 
+    @property
+    def allowances(self) -> Mapping[str, float]:
+        """Flat allowances of the model's own, shares by a name that stands in an item."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Breaks:
@@ -95,6 +99,7 @@ class Choices:
     packs: Mapping[str, float] = field(default_factory=dict)
     trim: float = 0.03
     soil: str = "common earth"
+    allowances: Mapping[str, float] = field(default_factory=dict)
 
 
 def own_stock(ordering: OrderingLike, lengths: tuple[float, ...], *names: str) -> OrderingLike:
@@ -111,6 +116,7 @@ def own_stock(ordering: OrderingLike, lengths: tuple[float, ...], *names: str) -
         packs=ordering.packs,
         trim=ordering.trim,
         soil=ordering.soil,
+        allowances=ordering.allowances,
     )
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 
@@ -27,9 +27,15 @@ class Rates:
 
     def of(self, item: Item) -> float | None:
         """Return the rate for the ordered unit of an item; None where no rate is given."""
-        name, unit = f" {item.item.lower()} ".replace(",", " "), item.order_unit.lower()
-        fits = [n for n, u in self.by_name if u == unit and f" {n.replace(',', ' ')} " in name]
-        return self.by_name[max(fits, key=len), unit] if fits else None
+        unit = item.order_unit.lower()
+        name = name_in(item, (n for n, u in self.by_name if u == unit))
+        return None if name is None else self.by_name[name, unit]
+
+
+def name_in(item: Item, names: Iterable[str]) -> str | None:
+    """Return the longest of `names` (lower case) that stands in an item's words as a whole; None if none does."""
+    words = f" {item.item.lower()} ".replace(",", " ")
+    return max((n for n in names if f" {n.replace(',', ' ')} " in words), key=len, default=None)
 
 
 def _number(text: str, place: Place, problems: list[Problem]) -> float | None:

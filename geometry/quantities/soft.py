@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from ..errors import GeometryError, refuse
 from ..features import Item
@@ -44,11 +45,13 @@ def is_simple(regions: Sequence[Region]) -> bool:
     return straight and all(region.length**2 / region.area < STRAIGHT for region in regions)
 
 
-def turf_item(element: str, regions: Sequence[Region]) -> Item:
-    """Return the turf of a lawn, its offcut by the shape."""
+def turf_item(element: str, regions: Sequence[Region], allowance: float | None = None) -> Item:
+    """Return the turf of a lawn, its offcut by the shape, or the `allowance` (per cent) that is given."""
     area = area_of(regions)
-    simple = is_simple(regions)
-    allowance = TURF_SIMPLE if simple else TURF_SHAPED
+    shape = "simple" if is_simple(regions) else "shaped"
+    words = f"offcut of a {shape} outline" if allowance is None else "offcut as the model says"
+    if allowance is None:
+        allowance = TURF_SIMPLE if shape == "simple" else TURF_SHAPED
     rolls = math.ceil(area * (1 + allowance / 100) - 1e-9)
     return Item(
         section=SOFT,
@@ -59,7 +62,8 @@ def turf_item(element: str, regions: Sequence[Region]) -> Item:
         allowance=allowance,
         order=float(rolls),
         order_unit="rolls of 1 m2",
-        basis=f"area of the lawn; offcut of a {'simple' if simple else 'shaped'} outline",
+        basis=f"area of the lawn; {words}",
+        again=partial(turf_item, element, regions),
     )
 
 
@@ -98,13 +102,10 @@ def spread_item(element: str, stuff: str, area: float, depth: float, allowance: 
     )
 
 
-def edging_items(
-    element: str, segments: Sequence[Segment], name: str = "edging", allowance: float = 5.0
-) -> Iterator[Item]:
-    """Yield an edging: its whole length to order, and its curved length by radius."""
+def _edging(element: str, segments: Sequence[Segment], name: str, allowance: float) -> Item:
     length = math.fsum(s.length for s in segments)
     straight = math.fsum(s.length for s in segments if not isinstance(s, Arc))
-    yield Item(
+    return Item(
         section=EDGES,
         element=element,
         item=name,
@@ -114,7 +115,15 @@ def edging_items(
         order=math.ceil(length * (1 + allowance / 100) - 1e-9),
         order_unit="m",
         basis=f"{straight:.3f} m straight, {length - straight:.3f} m curved",
+        again=partial(_edging, element, segments, name),
     )
+
+
+def edging_items(
+    element: str, segments: Sequence[Segment], name: str = "edging", allowance: float = 5.0
+) -> Iterator[Item]:
+    """Yield an edging: its whole length to order, and its curved length by radius."""
+    yield _edging(element, segments, name, allowance)
     radii: dict[float, float] = {}
     for s in segments:
         if isinstance(s, Arc):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -13,16 +14,17 @@ from pegbook.geometry.errors import GeometryError, ModelError
 from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kernel.runs import area_of
 from pegbook.geometry.kernel.segment import Arc
+from pegbook.geometry.quantities.bill import bill
 from pegbook.geometry.quantities.build_ups import BuildUp, Edge, Extent, Layer, outlines, supplied
 from pegbook.geometry.quantities.decking import boards, crossings, deck_items, deck_pattern, deck_rows, planned
 from pegbook.geometry.quantities.flights import flight, solid_volume, step_advice, step_items
 from pegbook.geometry.quantities.layers import build_up_items, dig_of, section_layers
-from pegbook.geometry.quantities.materials import material, material_of
+from pegbook.geometry.quantities.materials import material, material_of, volume_item
 from pegbook.geometry.quantities.ordering import Breaks, Choices, extra_for_breakage
 from pegbook.geometry.quantities.rows import chord_of, equal_bays, outer_length, panel_stations, panels_between
-from pegbook.geometry.quantities.soft import Kerb, course_items, edging_items, hedge_plants, turf_item
+from pegbook.geometry.quantities.soft import Kerb, course_items, edging_items, hedge_plants, spread_item, turf_item
 from pegbook.geometry.quantities.stock import cutting_list
-from support.areas import disc, rectangle
+from support.areas import disc, line, rectangle
 
 STOCK = (3.0, 3.6, 4.2, 4.8)
 
@@ -357,3 +359,40 @@ def test_no_breakage_no_extra():
     assert extra_for_breakage(500, 40, Breaks(cuts=0.0, units=0.0)) == 0
     with pytest.raises(ModelError):
         extra_for_breakage(5, 5, Breaks(cuts=0.95))
+
+
+# --- allowances of the model's own -------------------------------------------------------------------------------
+
+
+def test_a_flat_allowance_can_be_set_by_a_name_in_the_item():
+    rows = [turf_item("lawn", rectangle(5, 4)), *edging_items("lawn", line((0, 0), (10, 0)).segments)]
+    usual = {i.item: i for i in bill(rows).items}
+    made = {i.item: i for i in bill(rows, ordering=Choices(allowances={"turf": 0.2})).items}
+    assert (usual["turf"].order, usual["turf"].allowance) == (21, 5)
+    assert (made["turf"].order, made["turf"].allowance) == (24, 20)
+    assert made["turf"].basis.endswith("20 % as `allowances` says")
+    assert made["edging"] == usual["edging"]
+
+
+def test_every_flat_allowance_says_how_to_be_made_again():
+    """With its own figure the row comes back the same; with another only allowance, order and words change."""
+    stone = material("compacted stone")
+    rows = [
+        turf_item("lawn", rectangle(5, 4)),
+        *edging_items("lawn", line((0, 0), (10, 0)).segments),
+        volume_item(section="paving", element="a", item="stone", volume=2, stuff=stone, allowance=5, where="20 m2"),
+        spread_item("bed", "topsoil", 12.0, 0.2, 0.0),
+    ]
+    for row in rows:
+        assert row.again is not None
+        assert replace(row.again(allowance=row.allowance), basis="") == replace(row, basis="")
+        more = row.again(allowance=row.allowance + 30)
+        assert (more.net, more.item, more.order_unit) == (row.net, row.item, row.order_unit)
+        assert more.gross == pytest.approx(row.net * (1.3 + row.allowance / 100))
+        assert more.order > row.order
+
+
+def test_an_allowance_that_meets_nothing_is_told():
+    made = bill([turf_item("lawn", rectangle(5, 4))], ordering=Choices(allowances={"tufr": 0.1}))
+    assert [p.code for p in made.advice] == ["unmet-allowance"]
+    assert "turf" in made.advice[0].mend
