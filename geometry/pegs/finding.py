@@ -22,9 +22,11 @@ from .checks import check
 from .ground import AUXILIARY, MARK, PEG
 from .linear import line_form
 from .peg import Check, CheckKind, Method, Peg, Recovery
-from .recovery import FEET_STEP, STEP, Arm, Keeper, String, Way
+from .recovery import FEET_STEP, STANDS, STEP, Arm, Keeper, String, Way
 from .setter import Setter
 from .spread import Spread
+from .strings import Taken
+from .tied import best_ties
 from .working import Worked
 
 Floats = NDArray[np.float64]
@@ -49,11 +51,11 @@ class Recovered:
 
 @dataclass(frozen=True, slots=True)
 class _Known:
-    """What a recovery peg may hang on: where it stands, and its covariance with itself and with the served peg (m2)."""
+    """What a recovery peg may hang on: where it stands, its covariance (m2), its shift for that of each setting."""
 
     at: Floats
     own: Floats
-    served: Floats
+    shifts: Mapping[int, Floats]
 
 
 class Finder:
@@ -68,6 +70,7 @@ class Finder:
         self.lines: dict[int, str] = {}
         self.groups: dict[int, tuple[NDArray[np.intp], NDArray[np.intp]]] = {}
         self.kept: list[String] = []
+        self.driven: dict[Point, tuple[str, _Known]] = {}
         self.counts: dict[int, int] = {}
         self.taken = {re.sub(r"\D", "", name) for name in names if re.fullmatch(r"[A-Z]\d+", name)}
         self.found = Recovered()
@@ -78,18 +81,27 @@ class Finder:
         keepers = {stage: Keeper(self.setter.digs, self.setter.area, sight, self.options.recovery, step)
                    for stage, sight in self.setter.sights.items()}
         by_name = {p.name: p for p in pegs}
-        for n in self.done.order:
-            setting = self.settings[n]
-            if setting.standing != PEG or self.setter.soft(setting.element):
-                continue
-            keeper = keepers.get(setting.stage) or keepers[min(keepers)]
-            if keeper.needs(self.places[n]):
-                way = keeper.keep(n, self.places[n], self._sights(n))
-                if way is None:
-                    self.found.problems.append(self._lost(n))
-                    continue
+        dug = self._dug(keepers)
+        for keeper in keepers.values():
+            keeper.share([Taken(n, self.places[n], self.settings[n].element) for n, by in dug if by is keeper])
+        for n, keeper in dug:
+            way = keeper.keep(n, self.places[n], self._sights(n))
+            if way is None:
+                self._tie(n, by_name[self.names[n]], keeper)
+            else:
                 self._add(way, by_name[self.names[n]])
         return self.found
+
+    def _dug(self, keepers: Mapping[int, Keeper]) -> list[tuple[int, Keeper]]:
+        """Return the primary pegs that a dig takes away, in working order, each with the keeper of its stage."""
+        found = []
+        for n in self.done.order:
+            setting = self.settings[n]
+            if setting.standing == PEG and not self.setter.soft(setting.element):
+                keeper = keepers.get(setting.stage) or keepers[min(keepers)]
+                if keeper.needs(self.places[n]):
+                    found.append((n, keeper))
+        return found
 
     def _sights(self, n: int) -> list[tuple[int, Point]]:
         """Return what a string through a peg may be directed at: its own fellows first, then marks, then other pegs."""
@@ -127,24 +139,42 @@ class Finder:
         if way.method == "crossing":
             self.found.ways.append(Recovery(peg=peg.name, method="crossing", order=0, from_1=lines[0], from_2=lines[1]))
             return
-        one, two = lines[0].split("-")
         string, at = way.strings[0], _stands(peg)
-        along = (string.second.at - string.first.at).unit().dot(at - string.first.at)
+        one, two = lines[0].split("-")
+        a, b = string.first.at, string.second.at
+        if at.distance(b) < at.distance(a):
+            (one, a), (two, b) = (two, b), (one, a)
+        along = (b - a).unit().dot(at - a)
         self.found.ways.append(Recovery(peg=peg.name, method="line", order=0, from_1=one, from_2=two,
                                         reading_1=self.tape.reading(along)))
+
+    def _tie(self, n: int, peg: Peg, keeper: Keeper) -> None:
+        """Where no string can be stretched, find a peg again by two tapes from marks or recovery pegs."""
+        hooks = {self.names[k]: self.places[k] for k in self.done.order
+                 if self.settings[k].standing in (MARK, AUXILIARY)}
+        hooks |= {r.name: _stands(r) for r in self.found.pegs}
+        ties = best_ties(_stands(peg), hooks, keeper.sight, self.tape)
+        if ties is None:
+            self.found.problems.append(self._lost(n))
+            return
+        (one, first), (two, second) = ties.hooks
+        self.found.ways.append(Recovery(peg=peg.name, method="ties", order=0, from_1=one, reading_1=first,
+                                        from_2=two, reading_2=second, side="left" if ties.left else "right"))
 
     def _stretch(self, n: int, string: String, peg: Peg) -> str:
         """Drive both pegs of a string; the second by the first: over the served peg and on, or beyond the first."""
         toward = string.first.toward
-        sighted = _Known(self.ground.places[toward], self.spread.between(toward, toward),
-                         self.spread.between(n, toward))
-        first, known = self._recovery_peg(n, string.first, peg, self.names[toward], sighted)
+        if toward == STANDS:
+            name, known = self.driven[string.first.at]
+        else:
+            sighted = _Known(self.ground.places[toward], self.spread.between(toward, toward), {toward: np.eye(2)})
+            name, known = self._recovery_peg(n, string.first, peg, self.names[toward], sighted)
         reading = -abs(string.second.reading) if string.opposite else abs(string.second.reading)
         arm = Arm(string.second.toward, reading, string.second.at)
-        second, _ = self._recovery_peg(n, arm, peg, first.name, known)
-        return f"{first.name}-{second.name}"
+        second, _ = self._recovery_peg(n, arm, peg, name, known)
+        return f"{name}-{second}"
 
-    def _recovery_peg(self, n: int, arm: Arm, peg: Peg, toward: str, sighted: _Known) -> tuple[Peg, _Known]:
+    def _recovery_peg(self, n: int, arm: Arm, peg: Peg, toward: str, sighted: _Known) -> tuple[str, _Known]:
         number = self._number(peg.work)
         self.taken.add(number)
         at = Point(round(arm.at.x, 6), round(arm.at.y, 6))
@@ -157,7 +187,8 @@ class Finder:
                    remark=f"{abs(arm.reading):.3f} to {peg.name}", rebuilt=at, stage=peg.stage, work=peg.work,
                    primary=False, bound=self.tape.step * 500)
         self.found.pegs.append(made)
-        return made, known
+        self.driven[arm.at] = made.name, known
+        return made.name, known
 
     def _hangs(self, n: int, arm: Arm, sighted: _Known) -> _Known:
         """Return how sure a recovery peg is: it hangs on the served peg, and on what the string is directed at."""
@@ -165,10 +196,13 @@ class Finder:
         form = line_form(spot, self.ground.places[n], sighted.at, self.tape, out=False)
         by_served, by_sighted = form.shifts
         served = self.spread.between(n, n)
+        apart = sum((self.spread.between(n, k) @ w.T for k, w in sighted.shifts.items()), np.zeros((2, 2)))
         own = (form.noise * form.sds**2) @ form.noise.T + np.eye(2) * self.tape.peg_sd**2
-        mixed = by_served @ sighted.served @ by_sighted.T
+        mixed = by_served @ apart @ by_sighted.T
         own = own + by_served @ served @ by_served.T + by_sighted @ sighted.own @ by_sighted.T + mixed + mixed.T
-        return _Known(spot, (own + own.T) / 2, served @ by_served.T + sighted.served @ by_sighted.T)
+        shifts = {k: by_sighted @ w for k, w in sighted.shifts.items()}
+        shifts[n] = shifts.get(n, 0.0) + by_served
+        return _Known(spot, (own + own.T) / 2, shifts)
 
     def _found_check(self, peg: Peg, string: String, line: str) -> None:
         """Measure from the nearer recovery peg of the first string to the peg found again."""

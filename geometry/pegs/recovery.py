@@ -17,23 +17,27 @@ import numpy as np
 
 from ..kernel.point import Point, Vec
 from .sight import Sight
+from .strings import CROSSING, LONGEST, PASSES, WHOLE, Shared, Taken, shared_strings
 
 INSIDE_BOUNDARY = 0.1
 CLEAR_OF_OBSTACLES = 0.1
 APART = 0.3
 """No recovery peg stands nearer to another one, metres (judgement)."""
 
-LONGEST = 10.0
-"""Longest arm of a string, metres."""
-
 LEAST_ARM = 0.3
-CROSSING = math.sin(math.radians(45))
 WELL = math.sin(math.radians(60))
 ENOUGH_STRINGS = 6
 """No more directions are looked at when this many strings are found and two of them cross well."""
 
-PASSES = 0.0015
-"""A string that passes a peg within this gives it back, metres: less than a nail."""
+BEYOND = 1.0
+"""A string gives back a peg that lies beyond its ends by this share of its length at most: the error of its ends (2 mm
+each) is then 4.5 mm at the peg, as where strings cross at 45 degrees."""
+
+DRIVEN = 6.0
+"""What driving the two pegs of a string counts for, in metres of string (judgement)."""
+
+AT_ONCE = 16
+"""Places looked at in one go along a string, nearest first."""
 
 STEP = 0.1
 """Distances are free, so they are whole tenths: no rounding shift."""
@@ -41,9 +45,19 @@ STEP = 0.1
 FEET_STEP = 0.1524
 
 
+STANDS = -1
+"""Number of a point that is no setting: a recovery peg that stands already, and serves another string too."""
+
+HUBS = 12
+"""Standing recovery pegs that are looked at as an end of a further string."""
+
+
 @dataclass(frozen=True, slots=True)
 class Arm:
-    """A recovery peg: toward or away from a named point (its number), at a reading (negative: away)."""
+    """A recovery peg: toward or away from a named point (its number), at a reading (negative: away).
+
+    `toward` is STANDS where the peg was driven for another string.
+    """
 
     toward: int
     reading: float
@@ -69,6 +83,11 @@ class String:
         return self.length + (0.0 if self.opposite else 4.0)
 
     @property
+    def driven(self) -> float:
+        """Pegs to be driven for it, weighed in metres of string."""
+        return DRIVEN / 2 if self.first.toward == STANDS else DRIVEN
+
+    @property
     def opposite(self) -> bool:
         """Whether the peg lies between its two recovery pegs."""
         return (self.first.reading > 0) != (self.second.reading > 0)
@@ -87,6 +106,20 @@ def _crosses_well(strings: Sequence[String]) -> bool:
     """Say whether two of the strings cross at 60 degrees or more with the peg between their ends."""
     straight = [s for s in strings if s.opposite]
     return any(abs(a.direction.cross(b.direction)) >= WELL for a, b in combinations(straight, 2))
+
+
+def _ranked(offer: tuple[int, tuple[String, float]]) -> tuple[bool, bool, float, int]:
+    """Order strings that must do alone: those that stand first, then those with the peg between their ends."""
+    number, (string, cost) = offer
+    return cost > 0, not string.opposite, round(cost, 4), number
+
+
+def _apart(points: Any, others: Any) -> Any:
+    """Say which places keep their distance from recovery pegs that stand already."""
+    if not len(others):
+        return np.ones(len(points), dtype=bool)
+    dx, dy = (points[:, None, k] - others[None, :, k] for k in (0, 1))
+    return (dx * dx + dy * dy >= APART**2).all(axis=1)
 
 
 class Keeper:
@@ -111,6 +144,24 @@ class Keeper:
         self.known: list[String] = []
         self._lines: list[tuple[float, float, float, float, float, float]] = []
         self._near: Any = np.zeros((0, 2))
+        self._shared: dict[int, list[Shared]] = {}
+
+    def share(self, pegs: Sequence[Taken]) -> None:
+        """Choose the strings that serve several of these pegs; `keep` then prefers them."""
+        for shared in shared_strings(pegs, lambda line: self._along(line, line.pegs[0]) is not None):
+            for taken in shared.pegs:
+                self._shared.setdefault(taken.peg, []).append(shared)
+
+    def _along(self, shared: Shared, taken: Taken) -> String | None:
+        """Return the string of a shared line as it is set from one of its pegs: an end beyond each outermost peg."""
+        first, last = shared.pegs[0], shared.pegs[-1]
+        toward, way = (first, -shared.direction) if taken.peg == last.peg else (last, shared.direction)
+        back = first if toward is last else last
+        ahead = self._places(taken.at, way, 1, taken.at.distance(toward.at))
+        behind = self._places(taken.at, -way, 1, taken.at.distance(back.at))
+        if not (ahead and behind) or ahead[0][0] + behind[0][0] > WHOLE:
+            return None
+        return String(Arm(toward.peg, ahead[0][0], ahead[0][1]), Arm(toward.peg, -behind[0][0], behind[0][1]), way)
 
     def needs(self, at: Point) -> bool:
         """Say whether a peg would be dug away, or stands too near to a dig."""
@@ -129,17 +180,19 @@ class Keeper:
                 good &= ~shapely.intersects_xy(shape, points[:, 0], points[:, 1])
         return good
 
-    def _places(self, at: Point, direction: Vec, count: int) -> list[tuple[float, Point]]:
+    def _places(self, at: Point, direction: Vec, count: int, beyond: float = 0.0) -> list[tuple[float, Point]]:
         """Return the nearest places along a direction where a recovery peg may stand and be seen from the peg."""
-        steps = np.arange(max(1, math.ceil(LEAST_ARM / self.step - 1e-9)), int(LONGEST / self.step) + 1)
+        first = max(1, math.ceil((beyond + LEAST_ARM) / self.step - 1e-9))
+        steps = np.arange(first, int((beyond + LONGEST) / self.step) + 1)
         points = np.column_stack([at.x + steps * self.step * direction.dx, at.y + steps * self.step * direction.dy])
-        good = np.flatnonzero(self._fits(points) & self._apart(points))
+        beside = self._beside(at, direction)
         found: list[tuple[float, Point]] = []
-        for k in good:
-            spot = Point(float(points[k, 0]), float(points[k, 1]))
-            if any(spot.distance(other) < APART for _, other in found):
-                continue
-            found.append((float(steps[k]) * self.step, spot))
+        for begin in range(0, len(points), AT_ONCE):
+            some = points[begin:begin + AT_ONCE]
+            for k in np.flatnonzero(self._fits(some) & _apart(some, beside)):
+                spot = Point(float(some[k, 0]), float(some[k, 1]))
+                if len(found) < count and all(spot.distance(other) >= APART for _, other in found):
+                    found.append((float(steps[begin + k]) * self.step, spot))
             if len(found) == count:
                 break
         if not found:
@@ -148,12 +201,10 @@ class Keeper:
         free = self.sight.free(starts, np.array([[p.x, p.y] for _, p in found]))
         return [place for place, seen in zip(found, free, strict=True) if seen]
 
-    def _apart(self, points: Any) -> Any:
-        """Say which places keep their distance from the recovery pegs that stand already."""
-        if not len(self._near):
-            return np.ones(len(points), dtype=bool)
-        d = points[:, None, :] - self._near[None]
-        return ((d**2).sum(axis=2) >= APART**2).all(axis=1)
+    def _beside(self, at: Point, direction: Vec) -> Any:
+        """Return the recovery pegs that stand so near to a line that they may be in the way of another on it."""
+        dx, dy = self._near[:, 0] - at.x, self._near[:, 1] - at.y
+        return self._near[np.abs(dx * direction.dy - dy * direction.dx) < 2 * APART]
 
     def strings(self, at: Point, sights: Sequence[tuple[int, Point]]) -> list[String]:
         """Return the strings that can be stretched through a peg: toward named points, its own fellows first."""
@@ -166,56 +217,85 @@ class Keeper:
             if any(abs(direction.cross(other)) < 0.02 for other in used):
                 continue
             used.append(direction)
-            ahead, behind = self._places(at, direction, 2), self._places(at, -direction, 2)
-            if ahead and behind:
-                first, second = Arm(number, ahead[0][0], ahead[0][1]), Arm(number, -behind[0][0], behind[0][1])
-            elif len(ahead) == 2:
-                first, second = (Arm(number, r, p) for r, p in ahead)
-            elif len(behind) == 2:
-                first, second = (Arm(number, -r, p) for r, p in behind)
-            else:
+            arms = self._arms(at, direction, number)
+            if arms is None:
                 continue
-            found.append(String(first, second, direction))
+            found.append(String(*arms, direction))
             if len(found) >= ENOUGH_STRINGS and _crosses_well(found):
                 break
         return found
 
+    def _arms(self, at: Point, direction: Vec, number: int) -> tuple[Arm, Arm] | None:
+        """Return both ends of a string through a peg: either side of it, else two on one side, well apart."""
+        ahead, behind = self._places(at, direction, 1), self._places(at, -direction, 1)
+        if ahead and behind:
+            return Arm(number, ahead[0][0], ahead[0][1]), Arm(number, -behind[0][0], behind[0][1])
+        for near, way, sign in ((ahead, direction, 1), (behind, -direction, -1)):
+            far = self._places(at, way, 1, near[0][0] * (1 + 1 / BEYOND) - LEAST_ARM) if near else []
+            if far:
+                return Arm(number, sign * near[0][0], near[0][1]), Arm(number, sign * far[0][0], far[0][1])
+        return None
+
     def keep(self, peg: int, at: Point, sights: Sequence[tuple[int, Point]]) -> Way | None:
         """Return the way back to a peg, its recovery pegs taken; None where none can stand."""
         taken = self._taken_at[: self._count]
-        self._near = taken[(np.abs(taken - (at.x, at.y)) <= LONGEST + 1).all(axis=1)]
-        strings = self._through(at)
-        fresh = len(strings)
-        strings += [
-            s for s in self.strings(at, sights) if all(abs(s.direction.cross(k.direction)) > 0.02 for k in strings)
-        ]
+        self._near = taken[(np.abs(taken - (at.x, at.y)) <= WHOLE + 1).all(axis=1)]
+        offers = self._offers(peg, at, sights)
         best: tuple[tuple[float, int, int], tuple[String, String]] | None = None
-        for (i, one), (j, two) in combinations(enumerate(strings), 2):
+        for (i, (one, first)), (j, (two, second)) in combinations(enumerate(offers), 2):
             sine = abs(one.direction.cross(two.direction))
             ends = [arm.at for s in (one, two) for arm in (s.first, s.second)]
             if sine < CROSSING or any(a.distance(b) < APART for a, b in combinations(ends, 2)):
                 continue
-            cost = sum(s.cost for k, s in ((i, one), (j, two)) if k >= fresh)
-            score = round(cost + 2 * (1 - sine), 4), i, j
+            score = round(first + second + 2 * (1 - sine), 4), i, j
             if best is None or score < best[0]:
                 best = score, (one, two)
         if best is not None:
             return self._taken(Way(peg, "crossing", best[1]))
-        if strings:
-            one = min(
-                enumerate(strings), key=lambda s: (s[0] >= fresh, not s[1].opposite, round(s[1].length, 4), s[0])
-            )[1]
+        if offers:
+            one = min(enumerate(offers), key=_ranked)[1][0]
             return self._taken(Way(peg, "line", (one,)))
         return None
 
+    def _offers(self, peg: int, at: Point, sights: Sequence[tuple[int, Point]]) -> list[tuple[String, float]]:
+        """Return strings that may give a peg back, each with its cost: those that stand are free, shared ones cheap."""
+        found = [(string, 0.0) for string in self._through(at)]
+
+        def fresh(string: String) -> bool:
+            return all(abs(string.direction.cross(other.direction)) > 0.02 for other, _ in found)
+
+        for shared in self._shared.get(peg, ()):
+            string = self._along(shared, next(t for t in shared.pegs if t.peg == peg))
+            if string is not None and fresh(string):
+                found.append((string, (string.driven + string.cost) / len(shared.pegs)))
+        found += [(s, s.driven + s.cost) for s in self._from_standing(at) if fresh(s)]
+        return found + [(s, s.driven + s.cost) for s in self.strings(at, sights) if fresh(s)]
+
+    def _from_standing(self, at: Point) -> list[String]:
+        """Return strings from recovery pegs that stand, over a peg and on to a new one: one peg to drive, not two."""
+        away = np.round(np.hypot(*(self._near - (at.x, at.y)).T), 4)
+        order = [int(k) for k in np.argsort(away, kind="stable") if LEAST_ARM <= away[k] <= LONGEST]
+        spots = self._near[order[:HUBS]]
+        found: list[String] = []
+        for (x, y), seen in zip(spots, self.sight.free(np.array([[at.x, at.y]] * len(spots)), spots), strict=True):
+            hub = Point(float(x), float(y))
+            way = (hub - at).unit()
+            behind = self._places(at, -way, 1) if seen else []
+            if behind:
+                first = Arm(STANDS, hub.distance(at), hub)
+                found.append(String(first, Arm(STANDS, -behind[0][0], behind[0][1]), way))
+        return found
+
     def _through(self, at: Point) -> list[String]:
-        """Return strings that pass over a peg already: one string down a side serves both its corners."""
+        """Return strings that stand and pass over a peg: one string down a side serves both its corners."""
         if not self._lines:
             return []
         x, y, ux, uy, far_x, far_y = np.array(self._lines).T
         off = np.abs(ux * (at.y - y) - uy * (at.x - x))
+        along = (ux * (at.x - x) + uy * (at.y - y)) / np.hypot(far_x - x, far_y - y)
         reach = np.maximum(np.hypot(at.x - x, at.y - y), np.hypot(at.x - far_x, at.y - far_y))
-        return [self.known[int(k)] for k in np.flatnonzero((off <= PASSES) & (reach <= LONGEST))]
+        held = (along >= -BEYOND) & (along <= 1 + BEYOND)
+        return [self.known[int(k)] for k in np.flatnonzero((off <= PASSES) & (reach <= WHOLE) & held)]
 
     def _taken(self, way: Way) -> Way:
         for string in way.strings:
@@ -225,7 +305,8 @@ class Keeper:
                 a, b = string.first.at, string.second.at
                 u = (b - a).unit()
                 self._lines.append((a.x, a.y, u.dx, u.dy, b.x, b.y))
-                self._take(string.first.at)
+                if string.first.toward != STANDS:
+                    self._take(string.first.at)
                 self._take(string.second.at)
         return way
 
