@@ -152,3 +152,24 @@ def test_parallel_paths_keep_direction_and_side() -> None:
     assert left.length == pytest.approx(10 + 2 * math.pi, abs=1e-12)
     assert right.length == pytest.approx(10 + 4 * math.pi, abs=1e-12)
     assert left.segments[1].point(0.5) == Point(12.0, 3.0)
+
+
+def test_open_paths_turn_corners_round_square_or_cut() -> None:
+    """Round an open corner: an arc, a point, or a cut at the limit; inside it all meet in one point."""
+    bent = Path.through([Point(0, 0), Point(4, 0), Point(4, 3)])
+    outside = {name: parallel(bent, -1, corners) for name, corners in (
+        ("round", Corners.ROUND), ("square", Corners.SQUARE), ("cut", Corners.MITRE(1.2)))}
+    assert [len(found) for found in outside.values()] == [1, 1, 1]
+    assert outside["round"][0].length == pytest.approx(7 + math.pi / 2, abs=1e-12)
+    assert outside["square"][0].length == pytest.approx(9, abs=1e-12)
+    assert list(outside["square"][0].vertices())[1].distance(Point(5, -1)) < 1e-12
+    # Cut at the offset itself: two lines of tan(22.5 degrees) each way and the cut of twice that.
+    reach = math.tan(math.pi / 8)
+    assert outside["cut"][0].length == pytest.approx(7 + 4 * reach, abs=1e-12)
+    for corners in (Corners.ROUND, Corners.SQUARE):
+        inside = parallel(bent, 1, corners)[0]
+        assert inside.length == pytest.approx(5, abs=1e-12)
+        assert list(inside.vertices())[1].distance(Point(3, 1)) < 1e-12
+    assert area(band(bent, 2, corners=Corners.SQUARE)) == pytest.approx(14, abs=1e-12)
+    assert area(band(bent, 2)) == pytest.approx(13 + math.pi / 4, abs=1e-12)
+    assert area(band(bent, 2, "round", Corners.SQUARE)) == pytest.approx(14 + math.pi, abs=1e-12)
