@@ -6,6 +6,7 @@ import csv
 import io
 import math
 import zipfile
+from dataclasses import replace
 
 import openpyxl
 import pyogrio
@@ -16,7 +17,10 @@ from hypothesis import strategies as st
 from pegbook.drawings.workbook import workbook_bytes
 from pegbook.geometry.errors import ModelError
 from pegbook.geometry.features import Dig, Item
+from pegbook.geometry.kernel.combine import common, difference
+from pegbook.geometry.kernel.path import Region
 from pegbook.geometry.kernel.point import Point
+from pegbook.geometry.kernel.runs import area_of
 from pegbook.geometry.quantities.bill import COLUMNS, Bill, bill, quantities_csv
 from pegbook.geometry.quantities.build_ups import supplied
 from pegbook.geometry.quantities.layers import build_up_items, dig_of
@@ -25,7 +29,8 @@ from pegbook.geometry.quantities.patterns import Bond
 from pegbook.geometry.quantities.paving import laid, paving_advice, paving_items
 from pegbook.geometry.quantities.pricing import priced
 from pegbook.geometry.quantities.rates import rates_beside, read_rates
-from support.areas import moved, rectangle, unit
+from pegbook.geometry.quantities.soft import spread_item, turf_item
+from support.areas import disc, moved, rectangle, unit
 
 SLAB = unit(600, 600, 10, thickness=0.04, material="stone slab")
 
@@ -77,6 +82,31 @@ def test_moving_and_turning_the_garden_changes_no_order(turn, dx, dy):
     for a, b in zip(before.items, after.items, strict=True):
         assert (a.item, a.order, a.order_unit) == (b.item, b.order, b.order_unit)
         assert a.net == pytest.approx(b.net, abs=1e-6)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.floats(0.5, 6.8), st.floats(0.3, 4.6), st.floats(0.4, 3.0))
+def test_the_bill_of_the_parts_adds_up_to_the_bill_of_the_whole(x, y, radius):
+    """What is measured by area, laid out or dug, of a surface cut by a curve; the dig of neighbours is counted once."""
+    inside, outside = common(PATIO, disc(radius, x, y)), difference(PATIO, disc(radius, x, y))
+    stack = replace(supplied()["foot slabs"], edge=None, working_space=0.0)
+
+    def net(*surfaces: tuple[Region, ...]) -> dict[str, float]:
+        rows: list[Item] = []
+        for regions in surfaces:
+            rows += build_up_items("paving", "terrace", regions, stack, counted=("stone slab",))
+            rows += [turf_item("terrace", regions), spread_item("terrace", "topsoil", area_of(regions), 0.2, 0.0)]
+        made = bill(rows, [dig_of(f"part {k}", regions, stack) for k, regions in enumerate(surfaces)])
+        sums: dict[str, float] = {}
+        for row in made.items:
+            if row.item not in ("no quantities", "plan area"):
+                sums[row.item] = sums.get(row.item, 0.0) + row.net
+        return sums
+
+    whole, parts = net(PATIO), net(inside, outside)
+    assert whole.keys() == parts.keys()
+    for item, figure in whole.items():
+        assert parts[item] == pytest.approx(figure, abs=1e-6), item
 
 
 def test_nothing_that_is_no_number_gets_into_a_bill():
