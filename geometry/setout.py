@@ -18,6 +18,7 @@ from .kernel.path import Region
 if TYPE_CHECKING:
     from .kinds.base import Placed
     from .model.garden import Garden
+    from .pegs.levels import Plane
     from .pegs.peg import PegSet
     from .planting.lines import LinePlanting
     from .planting.mix import SinglesInput
@@ -56,6 +57,7 @@ def set_out(garden: Garden) -> SettingOut:
     """Work a garden out. Raises the family's errors with every impossible shape named, not the first alone."""
     from .model.beds import planted
     from .pegs.control import adjust
+    from .pegs.levels import completed
     from .pegs.solve import set_out as peg_out
     from .planting.sanding import sanding_of
     from .planting.schedule import schedule
@@ -75,7 +77,8 @@ def set_out(garden: Garden) -> SettingOut:
     tape = garden.setting_out.tape
     control = adjust(garden.site.marks, garden.site.baseline, step=tape.step, accept=garden.setting_out.accept,
                      feet=tape.feet)
-    pegs = peg_out(peggings, control, obstacles, garden.boundary, garden.setting_out)
+    pegs = completed(peg_out(peggings, control, obstacles, garden.boundary, garden.setting_out), _planes(garden),
+                     {level.mark: level.level for level in garden.site.levels if level.mark})
     ordered = bill(items, digs, garden.ordering, beds, elements=[placed.name for placed in garden.elements],
                    strip=garden.ordering.topsoil)
     if garden.ordering.rates:
@@ -110,8 +113,23 @@ def _own_edges(garden: Garden, peggings: tuple[Pegging, ...]) -> tuple[Pegging, 
         harder = [region for n, other in enumerate(peggings) if other.element != own.element
                   and other.stage <= own.stage and (other.tolerance.position, n) < (own.tolerance.position, k)
                   for region in held[other.element].regions]
-        found.append(with_free_edges(own, standing, harder))
+        found.append(replace(with_free_edges(own, standing, harder), place=held[own.element].place))
     return tuple(found)
+
+
+def _planes(garden: Garden) -> dict[str, Plane]:
+    """Return the surfaces that are pegged and fall evenly, each with the spot levels that lie on it."""
+    from .kernel.combine import contains
+    from .pegs.levels import Plane
+
+    found: dict[str, Plane] = {}
+    for placed in garden.elements:
+        down = placed.element.falling(placed) if placed.built else None
+        if down is not None:
+            spots = tuple((spot.at, spot.level) for spot in garden.site.levels
+                          if contains(placed.regions, spot.at))
+            found[placed.name] = Plane(down=down, spots=spots)
+    return found
 
 
 def _raise(gathering: Gathering) -> None:

@@ -66,10 +66,8 @@ class Checker:
         order = np.argsort(reach, kind="stable")
         order = order[(reach[order] >= NEAREST_CHECK) & (reach[order] <= tape.length) & ~np.isin(known[order], taped)]
         mark = np.array([ground.settings[known[i]].standing <= AUXILIARY for i in order[:MOST_LOOKED]], dtype=bool)
-        use = [*order[:MOST_LOOKED][mark][:MOST_MARKS], *order[:MOST_LOOKED][~mark][:MOST_MARKS]]
-        if not use:
-            return None
-        use = np.array(use, dtype=np.intp)
+        near = order[:MOST_LOOKED]
+        use = np.concatenate([near[mark][:MOST_MARKS], near[~mark][:MOST_MARKS]])
         units = away[use] / reach[use][:, None]
         power = self._power(ground.form(setting).noise, units, setting.method)
         use, power = use[power > BLIND], power[power > BLIND]

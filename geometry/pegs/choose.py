@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .ground import MARK, Ground
-from .linear import EYE, NEAREST, Ways, effort, join, line_ways, tie_ways, ties_form
+from .linear import EYE, NEAREST, Ways, join, line_ways, tie_ways, ties_form
+from .orders import orders_of, rank
 from .plan import Target
 from .shape import shape_errors
 from .sight import Sight
@@ -29,10 +30,7 @@ KEEP_MARKS = 8
 KEEP_OTHERS = 5
 LOOK = 20
 """Sources looked at from a target: the nearest marks, and the nearest pegs; what is kept is seen."""
-GOOD = 0.8
 UNSET = 10.0
-EFFORT_WEIGHT = 0.3
-HOOK_WEIGHT = 0.7
 PRIMARY_LIMIT = 2
 SECONDARY_LIMIT = 3
 NEVER_BELOW = 0.008
@@ -49,22 +47,6 @@ class State:
     q: tuple[float, ...]
     picks: tuple[tuple[int, int], ...]           # target, way
     hooks: frozenset[int]
-
-
-def orders_of(count: int) -> list[tuple[int, ...]]:
-    """Return the orders to try for `count` pegs, fewer for many pegs, the declared one first."""
-    if count <= 1:
-        return [tuple(range(count))]
-    found: dict[tuple[int, ...], None] = {}
-    for start in range(count):
-        for way in (1, -1):
-            found[tuple((start + way * k) % count for k in range(count))] = None
-    for start in range(count):
-        turn = [(start + k) % count for k in range(count)]
-        far = turn.pop(count // 2)
-        found[(turn[0], far, *turn[1:])] = None
-    most = 18 if count <= 7 else 8 if count <= 12 else 3
-    return list(found)[:most] if count <= 7 else list(found)[::max(1, len(found) // most)][:most]
 
 
 class Bench:
@@ -352,14 +334,3 @@ def feet_beyond(feet: Floats, a: Floats, b: Floats) -> Flags:
     """Say which feet lie beyond a, seen from b, so that the string must reach that far."""
     beyond: Flags = np.einsum("kj,kj->k", feet - a, b - a) < 0
     return beyond
-
-
-def rank(w: Ways, q: Floats, level: Floats, pegs: Floats, hooks: frozenset[int]) -> Ints:
-    """Return the ways in order of preference: good and shallow and easy first, then by q; ties by kind and source."""
-    new = np.full(len(w), 2.0)
-    for hook in hooks:
-        new -= (w.a == hook).astype(float) + (w.b == hook)
-    cost = level + q + EFFORT_WEIGHT * (effort(w, pegs) + HOOK_WEIGHT * new)
-    good = q <= GOOD
-    key = np.where(good, cost, 1000.0 + q)
-    return np.lexsort((w.b, w.a, w.kind, np.round(key, 6)))

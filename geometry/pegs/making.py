@@ -6,9 +6,10 @@ import numpy as np
 
 from ..features import Purpose
 from ..kernel.point import Point
-from .choose import PRIMARY_LIMIT, Bench, State, rank
+from .choose import PRIMARY_LIMIT, Bench, State
 from .ground import PEG, Ground, Setting
 from .linear import CHORD, LINE, OFFSET, THREE, cut_angle
+from .orders import rank
 from .peg import Method, Weighed
 from .plan import Target
 

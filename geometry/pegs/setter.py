@@ -101,7 +101,7 @@ class Setter:
     def run(self) -> Ground:
         """Set everything; ModelError for pegs that cannot be set."""
         places = self.ground.places[: len(self.control.marks)]
-        short = short_base(places, np.array([(t.at.x, t.at.y) for p in self.plans for t in p.primary]))
+        short = short_base(places, self.plans)
         if short is not None:
             raise ModelError(short)
         self._auxiliary()

@@ -130,7 +130,7 @@ class _Work:
             outlines={p.pegging.element: p.pegging.outlines for p in self.plans if p.pegging.outlines},
             held={self.plans[e].pegging.element: (self.names[t.held[0]], self.names[t.held[1]])
                   for e, t in self.trued.items()},
-            problems=(*self.setter.problems, *outside(pegs, self.options.accept), *found.problems),
+            problems=(*self.setter.problems, *outside(pegs, self.plans, self.options.accept), *found.problems),
         )
 
     def _pegs(self) -> Iterator[Peg]:

@@ -17,21 +17,26 @@ from .standing import Site
 
 Floats = NDArray[np.float64]
 
+MOST_NAMED = 4
+"""Marks that a message names: the nearest."""
+
 FAR = 8
 """Pegs farther from the marks than this times the marks' own spread are refused: the base is too short."""
 
 
-def short_base(places: Floats, targets: Floats) -> Problem | None:
-    """Return what is wrong with marks at `places` (n x 2) that lie too close together for `targets` (m x 2)."""
+def short_base(places: Floats, plans: Sequence[Plan]) -> Problem | None:
+    """Return what is wrong with marks at `places` (n x 2) that lie too close together for the pegs of `plans`."""
     base = float(np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1)).max())
-    far = max((float(np.hypot(*(places - t).T).min()) for t in targets), default=0.0)
-    if not far > FAR * base:
+    reach = [(float(np.hypot(*(places - (t.at.x, t.at.y)).T).min()), plan) for plan in plans for t in plan.primary]
+    far, plan = max(reach, key=lambda r: r[0], default=(0.0, None))
+    if plan is None or not far > FAR * base:
         return None
     return Problem(
         f"the marks lie within {base:.3f} m of each other, but pegs are wanted {far:.3f} m from them: "
         f"the base is too short",
         f"measure in a mark at the far end, or marks {far / 4:.0f} m apart at least",
         "baseline-short",
+        plan.pegging.place,
     )
 
 
@@ -39,7 +44,7 @@ def covered(plan: Plan, target: Target) -> Problem:
     """Return the problem of a peg that would stand within something, or out of the garden."""
     return Problem(
         f"{_called(plan, target)} stands within something that is there already, or beyond the boundary",
-        "move the element, or the thing that stands there", "peg-unreached",
+        "move the element, or the thing that stands there", "peg-unreached", plan.pegging.place,
     )
 
 
@@ -50,26 +55,29 @@ def unreached(plan: Plan, target: Target, places: Floats, names: Sequence[str], 
     reach = np.hypot(*(places - spot).T)
     free = sight.free(places, np.broadcast_to(spot, places.shape))
     seen = [int(k) for k in np.flatnonzero(free & (reach <= longest))]
-    words = ", ".join(f"{names[k]} at {reach[k]:.3f} m" for k in seen) or "no mark"
+    near = sorted(seen, key=lambda k: (round(float(reach[k]), 4), k))
+    words = ", ".join(f"{names[k]} at {reach[k]:.3f} m" for k in near[:MOST_NAMED]) or "no mark"
+    words += f" and {len(near) - MOST_NAMED} more" if len(near) > MOST_NAMED else ""
     pairs = [(cut_angle(spot, places[a], places[b]), names[a], names[b]) for a in seen for b in seen if a < b]
     best = max(pairs, key=lambda p: math.sin(math.radians(p[0])), default=None)
     angle = f"; its best pair {best[1]}, {best[2]} crosses at {best[0]:.0f} degrees" if best else ""
     return Problem(f"{_called(plan, target)} cannot be set: it sees {words}{angle}",
-                   _helpful(site, sight, spot, places[seen]), "peg-unreached")
+                   _helpful(site, sight, spot, places[seen]), "peg-unreached", plan.pegging.place)
 
 
 def lost(plan: Plan, target: Target, sight: Sight, site: Site) -> Problem:
     """Return the problem of a point between other pegs that nothing reaches."""
     spot = np.array([target.at.x, target.at.y])
     return Problem(f"{_called(plan, target)} cannot be set from any mark or peg",
-                   _helpful(site, sight, spot, np.zeros((0, 2))), "peg-unreached")
+                   _helpful(site, sight, spot, np.zeros((0, 2))), "peg-unreached", plan.pegging.place)
 
 
-def outside(pegs: Sequence[Peg], accept: Sequence[str]) -> Iterator[Problem]:
+def outside(pegs: Sequence[Peg], plans: Sequence[Plan], accept: Sequence[str]) -> Iterator[Problem]:
     """Yield advice for elements whose pegs are expected to miss their tolerance, after truing up where they are trued.
 
     `accept` names pegs, as 'part of element', that may.
     """
+    where = {plan.pegging.element: plan.pegging.place for plan in plans}
     weak: dict[str, list[Peg]] = {}
     for peg in pegs:
         if not peg.inside and f"{peg.part} of {peg.element}" not in accept:
@@ -89,7 +97,7 @@ def outside(pegs: Sequence[Peg], accept: Sequence[str]) -> Iterator[Problem]:
             f", trued up; {2 * worst.square:.0f} mm, {2 * (worst.shape or 0.0):.0f} mm in shape, before"
         yield Problem(f"{element}: pegs {names} are expected to be {what}{trued}",
                       "measure in a third mark near it, use a longer baseline, or name a wider tolerance",
-                      "peg-tolerance", weight=Weight.ADVICE)
+                      "peg-tolerance", where.get(element), Weight.ADVICE)
 
 
 def _share(peg: Peg) -> float:
