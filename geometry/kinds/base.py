@@ -28,7 +28,7 @@ from ..features import (
 )
 from ..kernel.parts import NamedPoint, parts
 from ..kernel.path import Loop, Path, Region
-from ..kernel.point import Point
+from ..kernel.point import Point, Vec
 from ..pegs.tape import Options
 from ..planting.mix import LineInput, SinglesInput
 from ..planting.plants import Plant
@@ -344,6 +344,11 @@ class Element(Written, ABC):
         """Yield typical sections for the details sheet."""
         del placed, garden
         yield from ()
+
+    def falling(self, placed: Placed) -> Vec | None:
+        """Return which way its surface falls and how steeply, metres down a metre; None if it has no even fall."""
+        del placed
+        return None
 
     def advice(self, placed: Placed, garden: GardenView) -> Iterator[Problem]:
         """Yield what a careful reader would say about the design; never stops the work."""

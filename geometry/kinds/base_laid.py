@@ -8,6 +8,7 @@ from typing import ClassVar
 
 from ..errors import Problem
 from ..features import Caution, Dig, Feature, Item, SectionDetail, Tolerance
+from ..kernel.point import Vec
 from ..reading.values import Angle
 from .base import FITTED, HARD, HARD_ROUND, Element, GardenView, Placed, Position, Regions, Resolver
 from .base_build_up import Stack
@@ -21,6 +22,7 @@ from .base_units import (
     cut_cautions,
     dug,
     fall_features,
+    fall_of,
     hard_items,
     laid_units,
     layout_words,
@@ -86,6 +88,10 @@ class Laid(Element):
     def sections(self, placed: Placed, garden: GardenView) -> Iterator[SectionDetail]:
         """Yield the section of the build-up."""
         yield from surface_section(placed, garden.build_up(self.build_up), self.fall.one_in if self.fall else 0.0)
+
+    def falling(self, placed: Placed) -> Vec | None:
+        """Return the fall from the middle of the surface toward the point that the model names."""
+        return fall_of(placed, self.fall)
 
     def advice(self, placed: Placed, garden: GardenView) -> Iterator[Problem]:
         """Yield what a foreman would say of the layout."""

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Protocol, TypeAlias
 from ..errors import ModelError, refuse
 from ..features import Caution, Dig, Feature, Item, Role, SectionDetail
 from ..kernel.path import Loop, Path, Region
-from ..kernel.point import Point
+from ..kernel.point import Point, Vec
 from ..kernel.segment import Line as StraightLine
 from ..reading.fields import Form, Reading, Written, as_scalar, as_series, nearest
 from ..reading.quantity import read_share
@@ -174,6 +174,16 @@ def fall_features(placed: Placed, fall: FallGiven | None) -> Iterator[Feature]:
         reach = min(0.9, middle.distance(toward)) / middle.distance(toward)
         end = middle.toward(toward, reach)
         yield feature(placed, Role.FALL, Path((StraightLine(middle, end),)), note=f"1:{fall.one_in:g}")
+
+
+def fall_of(placed: Placed, fall: FallGiven | None) -> Vec | None:
+    """Return a fall as a direction with its steepness (metres down a metre), from the middle toward its point."""
+    if fall is None or not placed.regions:
+        return None
+    from ..kernel.measure import centroid
+
+    way = placed.points[fall.toward] - centroid(placed.regions[0])
+    return way.unit() * (1 / fall.one_in) if way.length > 1e-6 else None
 
 
 def laid_units(placed: Placed, garden: GardenView, unit: UnitGiven, bond: BondUse | None, lay_from: Form | None,
@@ -357,7 +367,6 @@ def cut_cautions(placed: Placed) -> Iterator[Caution]:
 def square_at(at: Point, side: float, turn: float) -> Region:
     """Return the square of `side` about a point, turned."""
     from ..kernel.construct import rectangle
-    from ..kernel.point import Vec
 
     corner = at + Vec.polar(turn, -side / 2) + Vec.polar(turn + math.pi / 2, -side / 2)
     loop: Loop = rectangle(corner, side, side, turn)

@@ -216,6 +216,11 @@ def _recovered(text: str, found: Mapping[str, Point], feet: bool) -> tuple[int, 
         shift = at.distance(found[row["peg"]])
         if not shift <= RECOVERED:
             return count, f"{row['peg']} is found again {shift * 1000:.1f} mm from where it stood"
+        off = abs(_of(row["check_from"], found, row).distance(at) - _reading(row, "check_reading", feet)) \
+            if row["check_from"] else 0.0
+        if not off <= CHECKED + RECOVERED:
+            return count, (f"the check of {row['peg']}, found again, says {row['check_reading']} from "
+                           f"{row['check_from']}: {off * 1000:.1f} mm beside what its strings give")
         count += 1
     return count, ""
 

@@ -1,0 +1,98 @@
+"""Pegs on a surface that falls have the levels of its plane, from a mark of known level where there is one."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pegbook.geometry.features import Purpose
+from pegbook.geometry.kernel.point import Point, Vec
+from pegbook.geometry.pegs.csvs import pegs_csv, recovery_csv
+from pegbook.geometry.pegs.levels import Plane, completed
+from pegbook.geometry.pegs.peg import CheckKind
+from pegbook.geometry.pegs.proof import prove_set
+from support.aspegged import of_seed
+from support.issued import DEMO, worked
+
+metres = st.floats(-20, 20)
+
+
+@given(metres, metres, metres, metres, st.floats(30, 100), st.floats(0, 2 * math.pi))
+def test_a_fall_is_so_much_in_so_much(x: float, y: float, run: float, aside: float, one_in: float, turn: float) -> None:
+    """One in N: a metre lower after N metres down the fall; nothing gained or lost square to it."""
+    plane = Plane(down=Vec.polar(turn, 1 / one_in), spots=((Point(x, y), 10.0),))
+    at = Point(x, y) + Vec.polar(turn, run) + Vec.polar(turn + math.pi / 2, aside)
+    assert plane.level(at) == pytest.approx(10.0 - run / one_in, abs=1e-9)
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_readings_give_the_levels_again(name: str) -> None:
+    pegs = worked(name).pegs
+    step = pegs.options.tape.step
+    rows = list(csv.DictReader(io.StringIO(pegs_csv(pegs))))
+    stands: dict[str, float] = {}
+    levelled = [row for row in rows if row["level"]]
+    assert levelled
+    for row in levelled:
+        if not row["level_from"]:
+            stands[row["peg"]] = float(row["level"])
+            assert row["purpose"] == "control"
+            continue
+        stands[row["peg"]] = stands[row["level_from"]] + float(row["level_reading"])
+        assert stands[row["peg"]] == pytest.approx(float(row["level"]), abs=step / 2 + 0.0011)
+    assert sum(bool(row["level_from"]) for row in levelled) >= 4
+
+
+def test_without_a_spot_level_heights_are_to_each_other_alone() -> None:
+    garden, pegs = of_seed(301)
+    element = next(p.element for p in pegs.pegs if p.purpose is Purpose.CORNER)
+    own = [p for p in pegs.of(element) if p.purpose is Purpose.CORNER]
+    done = completed(pegs, {element: Plane(down=Vec(0.0, 1 / 60))}, {"A": 10.0})
+    found = done.by_name()
+    assert found["A"].level == 10.0
+    assert all(p.level is None for p in done.of(element))
+    first = found[own[0].name]
+    assert not first.level_from
+    for peg in own[1:]:
+        reading = found[peg.name].level_reading
+        assert reading is not None
+        assert found[peg.name].level_from == first.name
+        assert reading.metres == pytest.approx((first.at.y - peg.at.y) / 60, abs=pegs.options.tape.step / 2 + 1e-9)
+    del garden
+
+
+def test_levels_that_disagree_with_the_fall_are_said_and_not_used() -> None:
+    _, pegs = of_seed(301)
+    element = next(p.element for p in pegs.pegs if p.purpose is Purpose.CORNER)
+    plane = Plane(down=Vec(0.0, 1 / 60), spots=((Point(0, 0), 10.0), (Point(0, 3), 10.0)))
+    done = completed(pegs, {element: plane}, {"A": 10.0})
+    assert [str(p) for p in done.problems[len(pegs.problems):]] == [
+        f"advice: {element}: its levels (10.000 at (0.000, 0.000), 10.000 at (0.000, 3.000)) differ by 50 mm from its "
+        "fall\n    mend: correct the levels or the fall; until then its pegs have heights to each other alone"]
+    assert all(p.level is None for p in done.of(element))
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_every_way_back_has_its_check(name: str) -> None:
+    pegs = worked(name).pegs
+    again = {c.end: c for c in pegs.checks if c.kind is CheckKind.FOUND}
+    assert pegs.recovery
+    for way in pegs.recovery:
+        check = again[way.peg]
+        assert (way.check_from, way.check_reading, way.check_limit) == (check.start, check.distance, check.allowed)
+    assert prove_set(pegs, pegs_csv(pegs), recovery_csv(pegs)).good
+
+
+def test_a_wrong_check_of_a_way_back_fails_the_set() -> None:
+    pegs = worked(DEMO[0]).pegs
+    way = pegs.recovery[0]
+    assert way.check_reading is not None
+    wrong = replace(way, check_reading=pegs.options.tape.reading(way.check_reading.metres + 0.05))
+    fault = prove_set(pegs, pegs_csv(pegs), recovery_csv(replace(pegs, recovery=(wrong, *pegs.recovery[1:])))).fault
+    assert fault.startswith(f"the check of {way.peg}, found again, says {wrong.check_reading} from {way.check_from}: ")
