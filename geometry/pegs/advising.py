@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ..kernel.point import Vec
 from .expected import Expected
-from .verdict import SURE, Fault
+from .verdict import Fault, either_way, surely
 
 Floats = NDArray[np.float64]
 
@@ -29,13 +29,17 @@ def advice(net: Expected, wrong: float, faults: Sequence[Fault]) -> list[str]:
     if not faults:
         return lines
     top = faults[0]
-    if top.probability >= SURE:
+    if surely(faults):
         lines.append(_said(top))
         if top.shift is not None:
             lines += _move(net, top)
     else:
         lines.append("one of these is wrong; measure again: "
                      + ", ".join(f"{f.subject} ({f.probability:.0%}: {f.cause})" for f in faults[:3]))
+        pair = either_way(faults)
+        if pair:
+            lines.append(f"if {pair[0].replace('-', ' to ')} reads the same again, {pair[1]} stands wrong: "
+                         f"measure {pair[1]} from one more mark as well")
     return lines
 
 

@@ -16,8 +16,9 @@ from .peg import Peg
 
 Floats = NDArray[np.float64]
 
-KNOCK_SD = 0.5
-"""Standard deviation (m) of where a knocked or misplaced peg may stand, each axis."""
+MISPLACED_SD = 0.5
+KNOCK_SD = 0.15
+"""Standard deviation (m) of where a misplaced peg, and one that a foot or a barrow knocked, may stand, each axis."""
 PRIOR_KNOCKED = 0.15
 PRIOR_MISPLACED = 0.15
 PRIOR_HOOK = 0.06
@@ -87,7 +88,7 @@ class Guesses:
     def _free(self, name: str, following: bool, prior: float) -> Guess | None:
         """Try a peg anywhere, with all that hangs on it (set wrong) or alone (knocked later): two rounds of Newton."""
         d = np.zeros(2)
-        weak = np.eye(2) / KNOCK_SD**2
+        weak = np.eye(2) / (MISPLACED_SD if following else KNOCK_SD) ** 2
         for _ in range(3):
             base = self._shifted(name, d, following)
             ahead = [self._shifted(name, d + step, following) for step in (np.array([1e-4, 0]), np.array([0, 1e-4]))]

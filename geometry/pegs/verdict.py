@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -63,4 +64,20 @@ class Verdict:
     @property
     def sure(self) -> bool:
         """Whether one fault is named with confidence."""
-        return not self.good and bool(self.faults) and self.faults[0].probability >= SURE
+        return not self.good and surely(self.faults)
+
+
+def surely(faults: Sequence[Fault]) -> bool:
+    """Say whether the first fault stands alone: a misread measure does not, if a peg at its end may have moved."""
+    return bool(faults) and faults[0].probability >= SURE and not either_way(faults)
+
+
+def either_way(faults: Sequence[Fault]) -> tuple[str, str] | None:
+    """Return a measure and the peg at its end that explain the readings alike, so that no other reading tells them."""
+    subjects = [f.subject for f in faults[:3]]
+    for measure in subjects:
+        ends = measure.split("-")
+        pegs = [name for name in subjects if name in ends] if len(ends) == 2 else []
+        if pegs:
+            return measure, pegs[0]
+    return None
