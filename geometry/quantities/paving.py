@@ -233,7 +233,8 @@ def _along_the_courses(work: Laid) -> str:
     upright = runs.xl[(runs.xl == runs.xu) & (runs.yu > runs.yl)]
     if not ((abs(upright - low) < 1e-6).any() and (abs(upright - high) < 1e-6).any()) or work.layout.bond.woven:
         return ""
-    return f"; along the courses {fit_words(float(high - low), unit)}"
+    where = "along the courses" if work.layout.bond.name == "stack" else "in courses that begin with a whole unit"
+    return f"; {where}, {fit_words(float(high - low), unit)}"
 
 
 def fit_words(length: float, unit: Unit) -> str:

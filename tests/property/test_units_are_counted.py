@@ -17,8 +17,9 @@ from pegbook.geometry.kernel.segment import Arc
 from pegbook.geometry.quantities.cuts import Cut, cut_units
 from pegbook.geometry.quantities.firmness import firmness
 from pegbook.geometry.quantities.laying import lay
+from pegbook.geometry.quantities.ordering import Choices
 from pegbook.geometry.quantities.patterns import Bond, closing_joints
-from pegbook.geometry.quantities.paving import laid
+from pegbook.geometry.quantities.paving import laid, paving_items
 from support.areas import disc, moved, polygon, rectangle, rounded, unit
 
 R73, R64, R53 = rectangle(7.3, 4.9), rectangle(6, 4), rounded(5, 3, 0.5)
@@ -278,3 +279,17 @@ def test_a_design_of_whole_units_is_the_least_firm():
     low, high = firmness(work.layout, work.units)
     assert low == 96
     assert high > 96
+
+
+@pytest.mark.parametrize(
+    ("bond", "words"),
+    [
+        ("stack", "along the courses, 12 units with joints of 9.1 mm need no cut"),
+        ("stretcher", "in courses that begin with a whole unit, 12 units with joints of 9.1 mm need no cut"),
+    ],
+)
+def test_the_bill_tells_the_joint_that_spares_the_saw(bond, words):
+    """7.3 m takes twelve 600 slabs with joints of (7.3 - 7.2) / 11 m."""
+    work = laid(rectangle(7.3, 4.9), unit(600, 600, 10, joint_range=(0.008, 0.015)), Bond(bond), Point(0, 0))
+    rows = {item.item: item for item in paving_items(work, "paving", "terrace", Choices())}
+    assert words in rows["units cut"].basis
