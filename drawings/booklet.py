@@ -23,7 +23,7 @@ from .booklet_rows import Block, warning_block, words_block
 from .chapters import Chapter, chapters
 from .gates import STOP, WARNINGS, gates
 from .lettering import broken
-from .pictures_plan import plan_picture
+from .pictures_plan import KeyPlan
 from .sheet import Sheet, SheetSet
 
 PLAIN_TOP = 16.0
@@ -55,8 +55,9 @@ def booklet(work: SettingOut) -> SheetSet:
             _flow(book, name, lot)
 
     plain("0", "Gate 0: the marks", control_blocks(work, doors[0], found))
+    key = KeyPlan(work, found, 29.0, 38.0)
     for chapter in found:
-        _chapter(book, work, found, chapter, listed)
+        _chapter(book, work, key, chapter, listed)
     _strip(book)
     plain("R", "Recovery pegs, gate 2", [*recovery_blocks(work), *gate_blocks(doors[2])] if 2 in doors else [])
     if 3 in doors:
@@ -113,7 +114,7 @@ def _first(work: SettingOut, elements: Iterable[str]) -> str:
     return min(elements, key=lambda name: (work.pegs.elements.get(name, 0), name))
 
 
-def _chapter(book: Book, work: SettingOut, found: Sequence[Chapter], chapter: Chapter, listed: list[Line]) -> None:
+def _chapter(book: Book, work: SettingOut, key: KeyPlan, chapter: Chapter, listed: list[Line]) -> None:
     """Set one shape: on a fresh page, or under a section band where it fits whole.
 
     Its steps are set tight where that saves a page.
@@ -130,7 +131,7 @@ def _chapter(book: Book, work: SettingOut, found: Sequence[Chapter], chapter: Ch
         pages = min((arranged(lot, Filled(TOP), TOP, chapter.name) for lot in (loose, tight)), key=len)
     for k, lot in enumerate(pages):
         if k or not whole:
-            _head(book, work, found, chapter, steps)
+            _head(book, work, key, chapter, steps)
         if not k:
             listed.append(Line(_tab(chapter), chapter.name, steps, book.number))
         for block in lot:
@@ -146,7 +147,7 @@ def _steps(chapter: Chapter) -> str:
     return f"step {first}" if first == last else f"steps {first}–{last}"
 
 
-def _head(book: Book, work: SettingOut, found: Sequence[Chapter], chapter: Chapter, steps: str) -> None:
+def _head(book: Book, work: SettingOut, key: KeyPlan, chapter: Chapter, steps: str) -> None:
     """Begin a page of a shape: its number, name, how near is good enough, house bar, key plan."""
     page = book.fresh(chapter.name, TOP)
     page.tab(18.0, 16.0, 20.0, 22.0, _tab(chapter), 36 if len(_tab(chapter)) == 1 else 28)
@@ -157,7 +158,7 @@ def _head(book: Book, work: SettingOut, found: Sequence[Chapter], chapter: Chapt
     page.tab(18.0, 40.0, 20.0, 6.0, "HOUSE", 10)
     unit = "" if work.pegs.options.tape.feet else " All readings in metres."
     page.text(42.0, 44.4, f"Turn the paper: its house toward the real house.{unit}", 11)
-    page.picture(169.0, 9.5, 29.0, 38.0, plan_picture(work, found, 29.0, 38.0, chapter.element), framed=False)
+    page.picture(169.0, 9.5, 29.0, 38.0, key.marks(chapter.element), framed=False)
 
 
 def _band(page: Page, chapter: Chapter, y: float) -> None:

@@ -27,32 +27,48 @@ LEADER_FROM = 1.5
 """A number more widths than this from its shape's middle has a leader to it."""
 
 
+class KeyPlan:
+    """The key plan of one garden in a box of one size: drawn once, with one shape filled or another."""
+
+    def __init__(self, work: SettingOut, chapters: Sequence[Chapter], width: float, height: float) -> None:
+        self.work = work
+        self.found = [c for c in chapters if c.element]
+        boundary = work.garden.site.boundary
+        self.view = fitted_view(list(boundary.vertices()) if boundary else [p.at for p in work.pegs.pegs], width,
+                                height, 4.0)
+        self.frame = framed(self.view)
+        under: list[Mark] = []
+        if boundary:
+            under += outlined(self.view, boundary.as_path(), self.frame, Nib("thin", "thin", "boundary"))
+        self.under = (*under, *_houses(work, self.view, self.frame))
+        named = {c.element for c in self.found}
+        shapes = {p.name: p.shape for p in work.garden.elements if p.name in named and not isinstance(p.shape, Point)}
+        self.shapes = shapes
+        self.thin = {name: tuple(_shape(self.view, shape, self.frame, filled=False)) for name, shape in shapes.items()}
+        self.signs = tuple(sign for mark in work.garden.site.marks
+                           for sign in peg_sign("control", self.view.point(work.garden.site.control[mark.name])))
+
+    def marks(self, only: str | None = None) -> tuple[Mark, ...]:
+        """Return every pegged shape with its number, the house and the marks.
+
+        With `only` that shape alone is filled and numbered; with an empty name none is.
+        """
+        marks: list[Mark] = [*self.under]
+        for name, shape in self.shapes.items():
+            marks += _shape(self.view, shape, self.frame, filled=True) if name == only else self.thin[name]
+        return (*marks, *_numbers(self.work, self.view, self.found, only), *self.signs)
+
+
 def plan_picture(work: SettingOut, chapters: Sequence[Chapter], width: float, height: float, only: str | None = None,
                  ) -> tuple[Mark, ...]:
-    """Return the key plan: every pegged shape with its number, house and marks.
+    """Return the key plan in a box of that size, mm (see `KeyPlan.marks`)."""
+    return KeyPlan(work, chapters, width, height).marks(only)
 
-    With `only` that shape alone is filled and numbered; with an empty name none is.
-    """
-    found = [c for c in chapters if c.element]
-    boundary = work.garden.site.boundary
-    spots = list(boundary.vertices()) if boundary else [p.at for p in work.pegs.pegs]
-    view = fitted_view(spots, width, height, 4.0)
-    frame = framed(view)
-    marks: list[Mark] = []
-    if boundary:
-        marks += outlined(view, boundary.as_path(), frame, Nib("thin", "thin", "boundary"))
+
+def _houses(work: SettingOut, view: View, frame: Region) -> Iterator[Mark]:
     for feature in work.features:
         if feature.role is Role.BUILDING and isinstance(feature.shape, Region) and feature.status is Status.EXISTING:
-            marks += [Fill(layer="tints", region=view.region(r)) for r in common([feature.shape], [frame])]
-    for placed in work.garden.elements:
-        chapter = next((c for c in found if c.element == placed.name), None)
-        if chapter and not isinstance(placed.shape, Point):
-            marks += _shape(view, placed.shape, frame, filled=placed.name == only)
-    marks += _numbers(work, view, found, only)
-    for mark in work.garden.site.marks:
-        spot = view.point(work.garden.site.control[mark.name])
-        marks += peg_sign("control", spot)
-    return tuple(marks)
+            yield from (Fill(layer="tints", region=view.region(r)) for r in common([feature.shape], [frame]))
 
 
 def _shape(view: View, shape: object, frame: Region, filled: bool) -> Iterator[Mark]:
@@ -94,10 +110,7 @@ def strings_picture(work: SettingOut, width: float, height: float) -> tuple[Mark
     recovery = [p for p in work.pegs.pegs if p.purpose is Purpose.RECOVERY]
     view = fitted_view([*(boundary.vertices() if boundary else ()), *(p.at for p in recovery)], width, height, 4.0)
     frame = framed(view)
-    marks: list[Mark] = []
-    for feature in work.features:
-        if feature.role is Role.BUILDING and isinstance(feature.shape, Region) and feature.status is Status.EXISTING:
-            marks += [Fill(layer="tints", region=view.region(r)) for r in common([feature.shape], [frame])]
+    marks: list[Mark] = [*_houses(work, view, frame)]
     for placed in work.garden.elements:
         if placed.name in work.pegs.elements and not isinstance(placed.shape, Point):
             marks += _shape(view, placed.shape, frame, filled=False)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import gc
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +33,17 @@ def folder_for(file: Path, target: Path | None, several: bool) -> Path:
     return target / file.stem if several else target
 
 
+@contextmanager
+def few_collections() -> Iterator[None]:
+    """Let the collector of lost cycles run seldom: a set is a million small values that all stay to the end."""
+    before = gc.get_threshold()
+    gc.set_threshold(100_000, 50, 100)
+    try:
+        yield
+    finally:
+        gc.set_threshold(*before)
+
+
 def issue_one(file: Path, folder: Path, options: Mapping[str, Any]) -> tuple[bool, str]:
     """Write one garden's set; return whether it stands, and the lines to say."""
     from pegbook.drawings.issue import IssueOptions, issue_files
@@ -38,9 +51,10 @@ def issue_one(file: Path, folder: Path, options: Mapping[str, Any]) -> tuple[boo
 
     try:
         may_replace(folder)
-        work = worked(file)
-        files = issue_files(work, IssueOptions(version=options["version"], units=options["units"],
-                                               style=options["style"] or ""))
+        with few_collections():
+            work = worked(file)
+            files = issue_files(work, IssueOptions(version=options["version"], units=options["units"],
+                                                   style=options["style"] or ""))
         write_folder(folder, files)
     except PegbookError as error:
         return False, f"{error}\n{file}: nothing written"
