@@ -130,3 +130,28 @@ def show_plants(file: Path, form: str) -> None:
     rows = _rows(text)
     columns = tuple(rows[0]) if rows else ("key",)
     print_table(f"{work.garden.project.title}: planting schedule", columns, [list(row.values()) for row in rows])
+    _show_clarity(work)
+    _show_months(work)
+
+
+def _show_clarity(work: SettingOut) -> None:
+    from pegbook.geometry.planting.clarity import clarity
+
+    for bed in work.beds:
+        rows = [("" if f.fine else "look", f.rule.value, f.what, "" if f.figure is None else f"{f.figure:.2f}",
+                 f.limits_words(), f.detail, f.source) for f in clarity(bed)]
+        print_table(f"{bed.name}: clarity; taste, never an error",
+                    ("", "measure", "what", "figure", "wanted", "found", "source"), rows, ("figure",))
+
+
+def _show_months(work: SettingOut) -> None:
+    from pegbook.geometry.planting.months import month_charts, month_words
+    from pegbook.geometry.planting.plants import MONTH_LETTERS
+
+    for chart in month_charts(work.beds):
+        rows = [(row.plant.name, f"{row.share * 100:.0f} %", *row.signs.replace("-", " ")) for row in chart.rows]
+        rows.append(("in flower, % of the ground", "", *(f"{share * 100:.0f}" for share in chart.flowering)))
+        gaps = month_words(chart.gaps) or "none"
+        columns = ("plant", "share", *MONTH_LETTERS)
+        print_table(f"{chart.name}: months (F flower, L leaf, W winter heads or stems); nothing on: {gaps}", columns,
+                    rows, columns[1:])

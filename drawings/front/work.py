@@ -22,8 +22,11 @@ def worked(file: Path) -> SettingOut:
 
 
 def checked(file: Path) -> tuple[Problem, ...]:
-    """Read and set out a model; return the advice. Errors are raised all together."""
-    return worked(file).advice
+    """Read and set out a model; return the advice, taste in planting last. Errors are raised all together."""
+    from pegbook.geometry.planting.clarity import clarity_advice
+
+    work = worked(file)
+    return (*work.advice, *(problem for bed in work.beds for problem in clarity_advice(bed)))
 
 
 def folder_for(file: Path, target: Path | None, several: bool) -> Path:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated, ClassVar
 
 from ..errors import Place
 from ..features import Feature, Item, Role, Tolerance
-from ..planting.mix import Row
+from ..planting.mix import Measure, Row
 from ..planting.plants import SpacingForm
 from ..reading.fields import Written
-from ..reading.values import Depth, Share, Size, Text, WholeWord
+from ..reading.values import Depth, Share, Size, Text, WholeWord, YesNo
 from .base import SOFT, Element, GardenView, Line, Outline, Placed, Position, feature
 from .base_shapes import plan_area
 from .base_units import EdgeGiven
@@ -35,8 +35,19 @@ class MixGiven(Written):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ClarityGiven(Written):
+    """What the clarity report of a bed leaves out, which colours the scheme pairs, whether the bed is formal."""
+
+    called: ClassVar[str] = "clarity"
+
+    off: tuple[Measure, ...] = ()
+    partners: tuple[tuple[Text, Text], ...] = ()
+    formal: YesNo = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bed(Element):
-    """A planting bed.
+    """A planting bed: `views` name the places it is seen from, `stepping` are places in it to stand on.
 
     south border:
       kind: bed
@@ -59,6 +70,9 @@ class Bed(Element):
     back: Line | None = None
     seed: Annotated[int, WholeWord(0, 1_000_000)] = 0
     spacing: SpacingForm = SpacingForm.FITTED
+    views: tuple[Text, ...] = ()
+    stepping: tuple[Position, ...] = ()
+    clarity: ClarityGiven = field(default_factory=ClarityGiven)
 
     def plants_named(self) -> Iterator[tuple[str, Place]]:
         """Yield the plants of the list."""

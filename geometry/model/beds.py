@@ -14,7 +14,7 @@ from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point
 from ..kinds.base import Placed
 from ..kinds.bed import Bed, MixGiven
-from ..planting.mix import STEM, BedInput, MixEntry, Stem
+from ..planting.mix import STEM, BedInput, ClarityRules, MixEntry, Stem
 
 if TYPE_CHECKING:
     from ..planting.planted import BedPlanting
@@ -55,6 +55,9 @@ def bed_input(placed: Placed, bed: Bed, garden: Garden) -> BedInput:
         stems=tuple(_stems(placed, garden)),
         seed=bed.seed,
         form=bed.spacing,
+        views=bed.views,
+        steps=tuple(placed.points[form] for form in bed.stepping),
+        rules=ClarityRules(off=bed.clarity.off, partners=bed.clarity.partners, formal=bed.clarity.formal),
     )
 
 

@@ -18,7 +18,8 @@ from ..kernel.flatten import line as flat_line
 from ..kernel.flatten import polygon
 from ..kernel.path import Region
 from .messages import LEAST_PLANTS
-from .months import month_chart, planted_areas
+from .mix import Measure
+from .months import month_chart, month_words, planted_areas
 from .planted import BedPlanting, Group
 
 DRIFTS = "scale with the bed, about eight of a kind beat ones and twos: newspaper column on drifts, 2010; figures ours"
@@ -39,12 +40,12 @@ SUMMER = (5, 6, 7, 8, 9)
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One measure: its id (C1 … C10), what it is, the figure (None: cannot be measured here), limits, ground.
+    """One measure: its name, what it is, the figure (None: cannot be measured here), limits, ground.
 
     `low` and `high` bound the figure (infinite where there is no bound); `detail` names the worst and why.
     """
 
-    rule: str
+    rule: Measure
     what: str
     figure: float | None
     low: float
@@ -60,8 +61,17 @@ class Finding:
 
     def as_problem(self, bed: str) -> Problem:
         """Return the finding as advice."""
-        return Problem(f"{bed}: {self.what}: {self.detail or self.figure}", f"{self.rule}; {self.source}",
-                       f"clarity-{self.rule.lower()}", weight=Weight.ADVICE)
+        return Problem(f"{bed}: {self.what}: {self.detail or self.figure}",
+                       f"a matter of taste ({self.source}); to leave it out: clarity: {{off: [{self.rule.value}]}}",
+                       f"clarity-{self.rule.value.replace(' ', '-')}", weight=Weight.ADVICE)
+
+    def limits_words(self) -> str:
+        """Return the limits in words: '2.5 to 4', 'at most 0.5', 'at least 0.7', or '' where there are none."""
+        if self.low == self.high:
+            return f"{self.low:g}"
+        if math.isinf(self.high):
+            return f"at least {self.low:g}" if self.low > 0 else ""
+        return f"{self.low:g} to {self.high:g}" if self.low > 0 else f"at most {self.high:g}"
 
 
 def clarity(planted: BedPlanting) -> tuple[Finding, ...]:
@@ -101,14 +111,14 @@ def _sizes(planted: BedPlanting) -> Finding:
     words += [f"{len(short)} under {WANTED_PLANTS} plants"] if short else []
     words += [f"mean group {mean:.1f} m2"] if planted.area > BIG_BED else []
     also = not few and not (planted.area > BIG_BED and mean < MEAN_GROUP)
-    return Finding("C1", "part of the groups outside 2 to 12 % of the bed", len(outside) / len(groups), 0.0, 0.25,
-                   DRIFTS, ", ".join(words), also)
+    return Finding(Measure.SIZES, "part of the groups outside 2 to 12 % of the bed", len(outside) / len(groups),
+                   0.0, 0.25, DRIFTS, ", ".join(words), also)
 
 
 def _kinds(planted: BedPlanting) -> Finding:
     kinds = len({g.plant.name for g in planted.groups})
     high = max(1.0, min(1.5 + 0.9 * math.sqrt(planted.area), max(planted.length, 3.0)))
-    return Finding("C2", "kinds in groups", float(kinds), 1.0, math.floor(high),
+    return Finding(Measure.KINDS, "kinds in groups", float(kinds), 1.0, math.floor(high),
                    "fewer kinds, repeated: newspaper column on drifts, 2010; formula ours",
                    f"{kinds} kinds in {planted.area:.0f} m2 and {planted.length:.1f} m")
 
@@ -130,8 +140,8 @@ def _repeats(planted: BedPlanting) -> Finding:
     what = "interval (m) at which a structural kind is repeated"
     if best is None:
         short = planted.length < 5
-        return Finding("C3", what, None, 2.5, 4.0, COMMON, "no tall or evergreen kind is repeated", short)
-    return Finding("C3", what, figure, 2.5, 4.0, COMMON,
+        return Finding(Measure.REPEATS, what, None, 2.5, 4.0, COMMON, "no tall or evergreen kind is repeated", short)
+    return Finding(Measure.REPEATS, what, figure, 2.5, 4.0, COMMON,
                    f"{best[2]} every {figure:.1f} m, uneven by {best[1] * 100:.0f} %", best[1] <= 0.35)
 
 
@@ -155,16 +165,16 @@ def _lengths(planted: BedPlanting) -> Finding:
     long = [elongation(g.region) for g in _drifts(planted) if len(g.points) > MANY]
     what = f"part of the groups of over {MANY} plants that are 2 to 5 times as long as wide"
     if not long:
-        return Finding("C4", what, None, 0.7, 1.0, LONG, f"no group of over {MANY} plants")
+        return Finding(Measure.LENGTHS, what, None, 0.7, 1.0, LONG, f"no group of over {MANY} plants")
     good = sum(2 <= e <= 5 for e in long) / len(long)
-    return Finding("C4", what, good, 0.7, 1.0, LONG, f"{good * 100:.0f} % of {len(long)} groups")
+    return Finding(Measure.LENGTHS, what, good, 0.7, 1.0, LONG, f"{good * 100:.0f} % of {len(long)} groups")
 
 
 def _heights(planted: BedPlanting) -> Finding:
     groups = [g for g in planted.groups if g.plant.height > 0]
     what = "tallest plant as a part of the bed's depth"
     if not groups:
-        return Finding("C5", what, None, 0.0, 0.5, HEIGHTS, "no heights are given")
+        return Finding(Measure.HEIGHTS, what, None, 0.0, 0.5, HEIGHTS, "no heights are given")
     tallest = max(groups, key=lambda g: (g.plant.height, -g.number))
     rows: list[float] = []
     for low in (0.0, 1 / 3, 2 / 3):
@@ -174,7 +184,7 @@ def _heights(planted: BedPlanting) -> Finding:
             rows.append(sum(g.plant.height * g.area for g in here) / area)
     rises = all(a <= b + 1e-9 <= 2 * a + 2e-9 for a, b in pairwise(rows))
     words = " to ".join(f"{h:.2f}" for h in rows)
-    return Finding("C5", what, tallest.plant.height / max(planted.depth, 1e-6), 0.0, 0.5, HEIGHTS,
+    return Finding(Measure.HEIGHTS, what, tallest.plant.height / max(planted.depth, 1e-6), 0.0, 0.5, HEIGHTS,
                    f"mean heights from front to back {words} m; {tallest.plant.name} {tallest.plant.height:.2f} m in a "
                    f"bed {planted.depth:.2f} m deep", rises)
 
@@ -184,18 +194,16 @@ def _evergreens(planted: BedPlanting) -> Finding:
     total = sum(a for _, a in areas.values()) or 1.0
     share = sum(a for p, a in areas.values() if p.evergreen) / total
     most = 0.67 if planted.bed.rules.formal else 0.40
-    return Finding("C6", "evergreen part of the planted ground", share, 0.25, most, THIRDS,
+    return Finding(Measure.EVERGREENS, "evergreen part of the planted ground", share, 0.25, most, THIRDS,
                    f"{share * 100:.0f} % evergreen")
 
 
 def _months(planted: BedPlanting) -> Finding:
     chart = month_chart(planted.name, [planted])
-    names = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-             "November", "December")
     thin = [m for m in SUMMER if chart.flowering[m - 1] < 0.2]
-    words = [f"nothing on in {', '.join(names[m - 1] for m in chart.gaps)}"] if chart.gaps else []
-    words += [f"under 20 % in flower in {', '.join(names[m - 1] for m in thin)}"] if thin else []
-    return Finding("C7", "months with nothing on", float(len(chart.gaps)), 0.0, 0.0,
+    words = [f"nothing on in {month_words(chart.gaps)}"] if chart.gaps else []
+    words += [f"under 20 % in flower in {month_words(thin)}"] if thin else []
+    return Finding(Measure.MONTHS, "months with nothing on", float(len(chart.gaps)), 0.0, 0.0,
                    "month test common practice; 20 % in flower in May to September ours",
                    "; ".join(words) or "something on in every month", not thin)
 
@@ -211,7 +219,7 @@ def _colours(planted: BedPlanting) -> Finding:
     what = "neighbours in flower together whose colours the scheme does not pair"
     partners = {tuple(sorted(p)) for p in planted.bed.rules.partners}
     if not partners:
-        return Finding("C8", what, None, 0.0, 0.0, COMMON + "; taste", "the scheme names no partners")
+        return Finding(Measure.COLOURS, what, None, 0.0, 0.0, COMMON + "; taste", "the scheme names no partners")
     clashes = []
     for a, b in touching(planted.groups):
         one, two = a.plant, b.plant
@@ -219,7 +227,7 @@ def _colours(planted: BedPlanting) -> Finding:
         if one.colour and two.colour and one.colour != two.colour and together \
                 and tuple(sorted((one.colour, two.colour))) not in partners:
             clashes.append(f"{one.name} by {two.name} (groups {a.number} and {b.number})")
-    return Finding("C8", what, float(len(clashes)), 0.0, 0.0, COMMON + "; taste", ", ".join(clashes))
+    return Finding(Measure.COLOURS, what, float(len(clashes)), 0.0, 0.0, COMMON + "; taste", ", ".join(clashes))
 
 
 def _reach(planted: BedPlanting) -> Finding:
@@ -242,17 +250,26 @@ def _reach(planted: BedPlanting) -> Finding:
         for stone in planted.bed.steps:
             away = np.minimum(away, np.hypot(at[:, 0] - stone.x, at[:, 1] - stone.y))
         far = max(far, float(away.max(initial=0.0)))
-    return Finding("C9", "farthest (m) from an edge or a stepping place", far, 0.0, 1.5, COMMON,
+    return Finding(Measure.REACH, "farthest (m) from an edge or a stepping place", far, 0.0, 1.5, COMMON,
                    f"{far:.1f} m from where one can stand")
 
 
 def _ones(planted: BedPlanting) -> Finding:
     ones = {g.plant.name for g in planted.groups if len(g.points) <= 2 and not g.by_hand}
-    return Finding("C10", "kinds that stand in ones and twos", float(len(ones)), 0.0, max(1.0, planted.length // 4),
+    return Finding(Measure.ONES, "kinds that stand in ones and twos", float(len(ones)), 0.0, max(1.0,
+                   planted.length // 4),
                    DRIFTS, ", ".join(sorted(ones)) or "none")
 
 
-_MEASURES: dict[str, Callable[[BedPlanting], Finding]] = {
-    "C1": _sizes, "C2": _kinds, "C3": _repeats, "C4": _lengths, "C5": _heights, "C6": _evergreens, "C7": _months,
-    "C8": _colours, "C9": _reach, "C10": _ones,
+_MEASURES: dict[Measure, Callable[[BedPlanting], Finding]] = {
+    Measure.SIZES: _sizes,
+    Measure.KINDS: _kinds,
+    Measure.REPEATS: _repeats,
+    Measure.LENGTHS: _lengths,
+    Measure.HEIGHTS: _heights,
+    Measure.EVERGREENS: _evergreens,
+    Measure.MONTHS: _months,
+    Measure.COLOURS: _colours,
+    Measure.REACH: _reach,
+    Measure.ONES: _ones,
 }

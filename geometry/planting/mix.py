@@ -80,15 +80,30 @@ class Arrangement:
     strips: tuple[tuple[str, ...], ...]
 
 
+class Measure(StrEnum):
+    """The measures of the clarity report, by the names that the model uses."""
+
+    SIZES = "group size"
+    KINDS = "kinds"
+    REPEATS = "repeats"
+    LENGTHS = "long drifts"
+    HEIGHTS = "heights"
+    EVERGREENS = "evergreen"
+    MONTHS = "months"
+    COLOURS = "colours"
+    REACH = "reach"
+    ONES = "ones and twos"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClarityRules:
-    """What the clarity report measures. `off` holds ids (C1 … C10) left out; `limits` overrides limits by id.
+    """What the clarity report measures. `off` holds the measures left out; `limits` overrides limits.
 
     `partners` lists pairs of colour families that the scheme wants side by side; `formal` widens the evergreen band.
     """
 
-    off: tuple[str, ...] = ()
-    limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    off: tuple[Measure, ...] = ()
+    limits: Mapping[Measure, tuple[float, float]] = field(default_factory=dict)
     partners: tuple[tuple[str, str], ...] = ()
     formal: bool = False
 

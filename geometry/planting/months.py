@@ -13,6 +13,14 @@ from dataclasses import dataclass
 from .planted import BedPlanting
 from .plants import MONTHS, Plant
 
+MONTH_NAMES = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+               "November", "December")
+
+
+def month_words(months: Sequence[int]) -> str:
+    """Return the names of months (1 to 12)."""
+    return ", ".join(MONTH_NAMES[m - 1] for m in months)
+
 
 @dataclass(frozen=True, slots=True)
 class MonthRow:

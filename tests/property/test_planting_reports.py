@@ -14,7 +14,7 @@ from pegbook.geometry.kernel.path import Loop, Path
 from pegbook.geometry.kernel.point import Point, Vec
 from pegbook.geometry.planting.clarity import clarity, clarity_advice, elongation
 from pegbook.geometry.planting.lines import plant_line
-from pegbook.geometry.planting.mix import ClarityRules, LineInput, MixEntry, SinglesInput
+from pegbook.geometry.planting.mix import ClarityRules, LineInput, Measure, MixEntry, SinglesInput
 from pegbook.geometry.planting.months import month_charts
 from pegbook.geometry.planting.plan import plant_bed
 from pegbook.geometry.planting.planted import BedPlanting
@@ -145,29 +145,29 @@ def test_the_strip_shows_what_stands_in_each_season(border: BedPlanting) -> None
 
 
 def test_clarity_has_ten_measures_and_each_can_be_switched_off(border: BedPlanting) -> None:
-    assert [f.rule for f in clarity(border)] == [f"C{n}" for n in range(1, 11)]
+    assert [f.rule for f in clarity(border)] == list(Measure)
     assert all(f.source for f in clarity(border))
-    quiet = replace(border, bed=replace(border.bed, rules=ClarityRules(off=("C1", "C7"))))
-    assert [f.rule for f in clarity(quiet)] == ["C2", "C3", "C4", "C5", "C6", "C8", "C9", "C10"]
+    quiet = replace(border, bed=replace(border.bed, rules=ClarityRules(off=(Measure.SIZES, Measure.MONTHS))))
+    assert [f.rule for f in clarity(quiet)] == [m for m in Measure if m not in (Measure.SIZES, Measure.MONTHS)]
     assert all(p.weight is Weight.ADVICE for p in clarity_advice(border))
 
 
 def test_clarity_measures_what_it_says(border: BedPlanting) -> None:
     found = {f.rule: f for f in clarity(border)}
-    assert found["C2"].figure == 9
-    assert found["C5"].figure == pytest.approx(1.2 / 2.4, rel=0.05)
+    assert found[Measure.KINDS].figure == 9
+    assert found[Measure.HEIGHTS].figure == pytest.approx(1.2 / 2.4, rel=0.05)
     evergreen = sum(g.area for g in border.groups if g.plant.evergreen) / sum(g.area for g in border.groups)
-    assert found["C6"].figure == pytest.approx(evergreen)
-    assert not found["C7"].fine
-    assert found["C9"].figure == pytest.approx(1.2, abs=0.1)
-    limits = replace(border, bed=replace(border.bed, rules=ClarityRules(limits={"C2": (1, 12)})))
-    assert next(f for f in clarity(limits) if f.rule == "C2").fine
+    assert found[Measure.EVERGREENS].figure == pytest.approx(evergreen)
+    assert not found[Measure.MONTHS].fine
+    assert found[Measure.REACH].figure == pytest.approx(1.2, abs=0.1)
+    limits = replace(border, bed=replace(border.bed, rules=ClarityRules(limits={Measure.KINDS: (1, 12)})))
+    assert next(f for f in clarity(limits) if f.rule == Measure.KINDS).fine
 
 
 def test_colours_are_flagged_by_the_scheme_alone(border: BedPlanting) -> None:
-    assert next(f for f in clarity(border) if f.rule == "C8").figure is None
+    assert next(f for f in clarity(border) if f.rule == Measure.COLOURS).figure is None
     rules = ClarityRules(partners=(("violet", "blue"), ("violet", "pink"), ("blue", "pink")))
-    told = next(f for f in clarity(replace(border, bed=replace(border.bed, rules=rules))) if f.rule == "C8")
+    told = next(f for f in clarity(replace(border, bed=replace(border.bed, rules=rules))) if f.rule == Measure.COLOURS)
     assert told.figure is not None
     assert told.figure > 0
     assert "yarrow" in told.detail
