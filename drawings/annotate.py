@@ -17,7 +17,7 @@ from ..geometry.kernel.point import Box
 from .candidates import Anchor, Options, touching
 from .crowding import crowding
 from .labelled import as_obstacles, placed_by_search
-from .placing import Search
+from .placing import EFFORT, Search
 from .proving import prove
 from .requests import (
     REPLAN_FROM,
@@ -39,6 +39,9 @@ from .wanted import Wanted
 WIDENINGS = 2
 WIDEN_NEAR = 12.0
 """Labels this near to one that found no place are offered more leaders too."""
+
+LEAST_EFFORT = 100
+"""Arrangements tried at the least for one of many labels that found no place."""
 
 ROUNDS, CROWD_ROUNDS = 4, 5
 """Times that a sheet is searched: as labels that find no room go to the column, and more while it is crowded."""
@@ -78,7 +81,7 @@ def _widen(search: Search, view: Wanted, anchors: dict[int, Anchor], missing: Se
         search.offer(Options.joined(lots))
     for k in missing:
         if search.chosen[k] < 0:
-            search.settle(k, 3, 120)
+            search.settle(k, 3, 120, max(LEAST_EFFORT, EFFORT // len(missing)))
     search.polish(2)
 
 

@@ -6,6 +6,7 @@ Takes: features, their visible surfaces and a view. Gives: requests in paper mil
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Loop, Path, Region
@@ -49,7 +50,26 @@ def small_lines(words: str, longest: float = 34.0, style: str = "regular") -> tu
 
 
 def names(sheet: str, brief: Brief, view: View, surfaces: Sequence[Surface], areas: bool = True) -> Iterator[Request]:
-    """Yield the names of all things that a sheet draws, each element once."""
+    """Yield the names of all things that a sheet draws, each element once; of many alike only one."""
+    found = list(_names(sheet, brief, view, surfaces, areas))
+    alike: dict[object, list[AreaLabel]] = {}
+    for request in found:
+        if isinstance(request, AreaLabel):
+            alike.setdefault(request.lines, []).append(request)
+    for request in found:
+        same = alike[request.lines] if isinstance(request, AreaLabel) else []
+        if not isinstance(request, AreaLabel) or len(same) < MANY:
+            yield request
+        elif request is same[0]:
+            words = Words(f"one of {len(same)} alike")
+            yield replace(request, regions=tuple(r for s in same for r in s.regions), lines=(*request.lines, words))
+
+
+MANY = 4
+"""So many things of one name and size are named once."""
+
+
+def _names(sheet: str, brief: Brief, view: View, surfaces: Sequence[Surface], areas: bool) -> Iterator[Request]:
     done: set[str] = set()
     for surface in _largest_first(surfaces):
         feature = surface.feature

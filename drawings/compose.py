@@ -63,12 +63,20 @@ def _on_paper(brief: Brief, style: str) -> tuple[Sheet, ...]:
         return _finished(brief, _drafts(brief, style))
     for size in SIZES:
         sized = replace(brief, wishes=replace(brief.wishes, size=size))
+        if size != SIZES[-1] and not brief.wishes.scale and _splits(sized):
+            continue
         try:
             return _finished(sized, _drafts(sized, style))
         except DrawingError:
             if size == SIZES[-1]:
                 raise
     raise AssertionError(SIZES)
+
+
+def _splits(brief: Brief) -> bool:
+    """Say whether the plan of a garden would be split over several sheets: a larger one is better."""
+    choice = _choice(brief)
+    return choice.across * choice.up > 1
 
 
 def _drafts(brief: Brief, style: str) -> list[Draft]:

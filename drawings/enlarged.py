@@ -1,219 +1,85 @@
-"""Enlarged views of a setting-out plan: where pegs stand too close for their numbers, the numbers go to a larger view.
+"""Enlarged views of a setting-out plan: the pegs of its windows at a larger scale of ISO 5455, with the same numbers.
 
-Takes: the requests of a plan that is too full. Gives: windows that hold what does not fit, and sheets on which
-each window is drawn at a larger scale of ISO 5455, with the same pegs and the same numbers.
+Takes: windows of a plan. Gives: views and the sheets on which they stand, in paper millimetres.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 from ..geometry.errors import DrawingError, refuse
-from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Box, Point
-from ..geometry.kernel.station import project
 from . import pegs_on_plan
 from .brief import Brief
 from .composition import RECOMMENDED, Plate
 from .crowding import crowding
-from .draft import Nib, group, moved, rectangle
+from .draft import Nib, moved, rectangle
 from .drafts import Draft
 from .filling import PanelRow
-from .obstacles import lettered as ink_of
-from .obstacles import text_region
 from .once import Drawn
 from .plan import visible_surfaces
-from .planned import Lettered, Stage, lettered, under
-from .requests import Inked, PointLabel, Request
-from .sheet import Mark, Stroke, Text, View, flat
-from .symbols import peg_head, view_title
-from .wrapping import FIGURES
+from .planned import Stage, lettered, under
+from .sheet import Mark, View
+from .symbols import view_title
+from .windows import AROUND, LETTERS, Window
 
 KIND = "setting out"
-ROUNDS = 12
 ENOUGH = 0.3
 """An enlarged view that is fuller than this is drawn larger at once."""
 
-AROUND = 9.0
-"""A window reaches this far round a peg whose number finds no place, mm."""
-
-FEW = 3
-"""Fewer pegs than this are no crowd: what is in their way is not numbers."""
-
-LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-RIM = 0.18
-HEAD = 3.6
-"""A peg head of 4.6 this far from a line does not touch it."""
+MOST_VIEWS = 8
+"""A plan that needs more enlarged views than this wants a larger sheet."""
 
 TITLE, GAP, LEAST = 9.0, 8.0, 46.0
 """Height of a view's title, the gap between views, the least width of one: its title must fit."""
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
-    """A part of the plan to be enlarged: its box on paper, and the pegs whose numbers stand in the enlarged view."""
+class Enlarged:
+    """An enlarged view in the lower left corner of a field: its window, marks, view, and size with its title."""
 
-    box: Box
-    names: frozenset[str]
+    window: Window
+    marks: tuple[Mark, ...]
+    view: View
+    size: tuple[float, float]
 
 
-def numbered(
-    requests: Sequence[Request], place: Callable[[Sequence[Request], Sequence[Window]], Lettered]
-) -> tuple[Lettered, tuple[Window, ...], frozenset[str]]:
-    """Place the lettering of a plan; numbers that find no room are left to windows.
-
-    Returns the lettering, the windows, and the names of readings and words that were left out because they stand
-    elsewhere too. DrawingError if all that is no help.
-    """
-    windows: list[Window] = []
-    dropped: set[str] = set()
-    spare = {r.name for r in requests if not isinstance(r, PointLabel)}
-    for _ in range(ROUNDS):
-        hidden = dropped.union(*(w.names for w in windows))
-        left = [r for r in requests if r.name not in hidden]
+def enlarged_views(on: Stage, windows: Sequence[Window]) -> tuple[Enlarged, ...]:
+    """Return the enlarged views of windows; a window that is too large for the scale that it needs is parted."""
+    found: list[Enlarged] = []
+    todo = list(windows)
+    while todo:
+        window = todo.pop(0)
         try:
-            found = place(left, windows)
-            more = _crowded(left, found.crowded)
-            if not more:
-                return found, tuple(windows), frozenset(dropped)
-            windows = _joined([*windows, *more], requests)
-        except DrawingError as error:
-            failed = set(_named(error))
-            if failed & spare - dropped:
-                dropped |= failed & spare
-                continue
-            more = _windows(left, error)
-            if not more:
+            marks, view, size = _enlarged(on, _ground(on, window.box), LETTERS[len(found) % 24])
+        except DrawingError:
+            if max(window.box.width, window.box.height) < 2 * AROUND or len(found) + len(todo) > MOST_VIEWS:
                 raise
-            windows = _joined([*windows, *more], requests)
-    hidden = dropped.union(*(w.names for w in windows))
-    left = [r for r in requests if r.name not in hidden]
-    return place(left, windows), tuple(windows), frozenset(dropped)
+            todo[:0] = _halves(window)
+            continue
+        found.append(Enlarged(window, tuple(marks), view, size))
+    return tuple(found)
 
 
-def _named(error: DrawingError) -> list[str]:
-    """Return the names of the labels that an error is about."""
-    return [name for problem in error.problems for name in re.findall(r"the label '([^']*)'", problem.what)]
+def _halves(window: Window) -> tuple[Window, Window]:
+    """Return the two halves of a window, parted across its longer side."""
+    box, middle = window.box, window.box.centre
+    if box.width >= box.height:
+        parts = Box(box.x0, box.y0, middle.x, box.y1), Box(middle.x, box.y0, box.x1, box.y1)
+    else:
+        parts = Box(box.x0, middle.y, box.x1, box.y1), Box(box.x0, box.y0, box.x1, middle.y)
+    return Window(parts[0], window.names), Window(parts[1], window.names)
 
 
-def _points(requests: Sequence[Request]) -> dict[str, Point]:
-    return {r.name: r.at for r in requests if isinstance(r, PointLabel) and "control-name" not in r.classes}
-
-
-def _windows(requests: Sequence[Request], error: DrawingError) -> list[Window]:
-    """Return windows for what is too crowded: as the crowding proposes, else round the labels that found no place."""
-    points = _points(requests)
-    found = [Window(i.window, frozenset(i.names) & points.keys()) for i in crowding(tuple(requests)).insets]
-    found = [w for w in found if w.names]
-    if found:
-        return found
-    return [Window(_round(points[name]), frozenset((name,))) for name in _named(error) if name in points]
-
-
-def _crowded(requests: Sequence[Request], names: Sequence[str]) -> list[Window]:
-    """Return the window of the pegs whose numbers crowd a plan."""
-    points = _points(requests)
-    own = [name for name in names if name in points]
-    if len(own) < FEW:
-        return []
-    return [Window(Box.of(points[name] for name in own).grown(3.0), frozenset(own))]
-
-
-def _round(at: Point) -> Box:
-    return Box(at.x - AROUND, at.y - AROUND, at.x + AROUND, at.y + AROUND)
-
-
-def _joined(windows: Sequence[Window], requests: Sequence[Request]) -> list[Window]:
-    """Return windows that do not overlap, each with all the pegs inside it."""
-    boxes = [w.box for w in windows]
-    names = [set(w.names) for w in windows]
-    merged = True
-    while merged:
-        merged = False
-        for i in range(len(boxes)):
-            for j in range(i + 1, len(boxes)):
-                if boxes[i].meets(boxes[j]):
-                    boxes[i] = Box.around((boxes[i], boxes[j]))
-                    names[i] |= names[j]
-                    del boxes[j], names[j]
-                    merged = True
-                    break
-            if merged:
-                break
-    points = _points(requests)
-    out = []
-    for box, own in zip(boxes, names, strict=True):
-        inside = {n for n, p in points.items() if box.x0 <= p.x <= box.x1 and box.y0 <= p.y <= box.y1}
-        out.append(
-            Window(
-                Box.around([box, *(Box(points[n].x, points[n].y, points[n].x, points[n].y).grown(3.0) for n in own)]),
-                frozenset(own | inside),
-            )
-        )
-    return out
-
-
-def outlined(windows: Sequence[Window], within: Box, drawn: Sequence[Mark], signs: Sequence[Point]) -> tuple[Mark, ...]:
-    """Return the outlines of windows, each with its letter on its rim, clear of lettering, heavy lines and `signs`."""
-    flatted = list(flat(tuple(drawn)))
-    lines = [m.path for m in flatted if isinstance(m, Stroke)]
-    heavy = [m.path for m in flatted if isinstance(m, Stroke) and (m.pen in {"edge", "cut"} or "leader" in m.classes)]
-    taken = [text_region(ink_of(m)).box for m in flatted if isinstance(m, Text)]
-    taken += [Box(p.x, p.y, p.x, p.y).grown(2.5) for p in signs]
-    nib = Nib("marks", "thin", "division")
-    marks: list[Mark] = []
-    for i, window in enumerate(windows):
-        box = _inside(window.box, within)
-        head = _clear_spot(box, lines, taken) or _clear_spot(box, heavy, taken) or _clearest(box, heavy, taken)
-        taken.append(Box(head.x, head.y, head.x, head.y).grown(HEAD))
-        letter = LETTERS[i % 24]
-        parts = (nib.box(box), *peg_head(head, 4.6, letter, FIGURES, "marks"))
-        marks.append(group("marks", "symbol enlarged", parts, f"Enlarged as view {letter}"))
-    return tuple(marks)
-
-
-def rim(window: Window, within: Box) -> Inked:
-    """Return the outline of a window as it stands in the way of lettering."""
-    return Inked(rectangle(_inside(window.box, within)), RIM)
-
-
-def _clear_spot(box: Box, lines: Sequence[Path | Loop], taken: Sequence[Box]) -> Point | None:
-    """Return the spot on a window's rim that is clear, the corners first."""
-    return next((spot for spot, room in _rooms(box, lines, taken) if room > HEAD), None)
-
-
-def _clearest(box: Box, lines: Sequence[Path | Loop], taken: Sequence[Box]) -> Point:
-    return max(_rooms(box, lines, taken), key=lambda found: round(found[1], 3))[0]
-
-
-def _rooms(box: Box, heavy: Sequence[Path | Loop], taken: Sequence[Box]) -> list[tuple[Point, float]]:
-    """Return spots on a window's rim, the corners first, and how far each is from lines and lettering."""
-    corners = [Point(box.x0, box.y1), Point(box.x1, box.y1), Point(box.x1, box.y0), Point(box.x0, box.y0)]
-    ring = [*corners, corners[0]]
-    spots = [*corners, *(a.toward(b, k / 8) for a, b in pairwise(ring) for k in range(1, 8))]
-    near = [p for p in heavy if p.box.grown(HEAD).meets(box)]
-
-    def away(spot: Point) -> float:
-        lines = min((project(p, spot).distance for p in near), default=99.0)
-        texts = min((max(t.x0 - spot.x, spot.x - t.x1, t.y0 - spot.y, spot.y - t.y1) for t in taken), default=99.0)
-        return min(lines, texts)
-
-    return [(spot, away(spot)) for spot in spots]
-
-
-def _inside(box: Box, within: Box) -> Box:
-    return Box(max(box.x0, within.x0), max(box.y0, within.y0), min(box.x1, within.x1), min(box.y1, within.y1))
-
-
-def enlarged_sheets(on: Stage, windows: Sequence[Window], rows: tuple[PanelRow, ...]) -> tuple[Draft, ...]:
+def enlarged_sheets(
+    on: Stage, found: Sequence[Enlarged], rows: tuple[PanelRow, ...], name: str, title: str
+) -> tuple[Draft, ...]:
     """Return the sheets of enlarged views."""
     sheets: list[tuple[list[Mark], list[View]]] = []
     places = _Places(on.plate.field)
-    for i, window in enumerate(windows):
-        marks, view, size = _enlarged(on, _ground(on, window.box), LETTERS[i % 24])
+    for one in found:
+        marks, view, size = one.marks, one.view, one.size
         corner = places.take(size) if sheets else None
         if corner is None:
             sheets.append(([], []))
@@ -227,8 +93,8 @@ def enlarged_sheets(on: Stage, windows: Sequence[Window], rows: tuple[PanelRow, 
     count = len(sheets)
     return tuple(
         Draft(
-            name=f"{KIND} enlarged" + (f" {i}" if i > 1 else ""),
-            title="Setting-out plan, enlarged" + (f" {i}" if count > 1 else ""),
+            name=f"{name} enlarged" + (f" {i}" if i > 1 else ""),
+            title=f"{title}, enlarged" + (f" {i}" if count > 1 else ""),
             plate=on.plate,
             scale=_common(views),
             views=tuple(views),

@@ -117,10 +117,14 @@ def _fields(paper: Paper) -> tuple[Mark, ...]:
     for x in columns:
         marks += [nib.across(x, x + STRIP, y) for y in up[1:-1] if abs(y - paper.height / 2) > 1]
         marks += [
-            _character(LETTERS[len(up) - 2 - i], x + STRIP / 2, (a + b) / 2)
+            _character(LETTERS[len(up) - 2 - i], x + STRIP / 2 + (OFF if x >= box.x1 else -OFF), (a + b) / 2)
             for i, (a, b) in enumerate(pairwise(up))
         ]
     return tuple(marks)
+
+
+OFF = 0.3
+"""Letters at the sides stand this far out of the middle of the strip: the widest is clear of a frame 1.0 thick."""
 
 
 def _character(words: str, x: float, y: float) -> Text:

@@ -201,18 +201,22 @@ def _entry_lines(entry: KeyEntry, room: float, close: bool) -> list[list[tuple[s
     return [*([(line, "bold")] for line in wrap(entry.name, room, "bold")), *([(line, "regular")] for line in remark)]
 
 
+LOOSE = 9.5
+"""A key with rows so far apart has its words looser too, mm."""
+
+
 def legend(
     heading: str, rows: Sequence[tuple[str, Callable[[Point], tuple[Mark, ...]]]], room: float, pitch: float = 6.4
 ) -> Section:
     """Return a short key of signs: each drawn about a point at 8 from the left, its words at 16."""
     marks: list[Mark] = []
-    down = 3.2
+    down, lead = 3.2, 4.0 if pitch < LOOSE else 5.0
     for words, sign in rows:
         marks += sign(Point(8.0 if room > 30 else 4.0, -down))
         lines = wrap(words, room - 14)
         for i, line in enumerate(lines):
-            marks.append(text(14, down + 1.2 + i * 4.0, line))
-        down += max(pitch, pitch + (len(lines) - 1) * 4.0)
+            marks.append(text(14, down + 1.2 + i * lead, line))
+        down += max(pitch, pitch + (len(lines) - 1) * lead)
     return section("legend", heading, room, marks, down - 2.0, classes="key")
 
 

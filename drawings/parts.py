@@ -13,10 +13,11 @@ from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point
 from .brief import Brief
 from .composition import Choice, tiles, view_on
-from .draft import Nib, block, group
+from .draft import Nib, block, group, rectangle
 from .drafts import Draft
 from .enlarged import window_brief
 from .filling import PanelRow
+from .once import Drawn
 from .panel import COLUMN, LAYER, Section, section, text
 from .plan import visible_surfaces
 from .planned import Stage
@@ -25,6 +26,9 @@ from .wrapping import NAMES
 
 STROKE = 7.0
 """A match line is drawn thin, with a heavy stroke of this length beyond each of its ends."""
+
+LEAST = 5.0
+"""Things narrower than this on the key plan are left out of it, mm."""
 
 KEY_HEIGHT = 44.0
 KEY_ROOM = KEY_HEIGHT + 18.0
@@ -135,16 +139,20 @@ def key_plan(brief: Brief, all_parts: Sequence[Part], own: int) -> Section:
         window=Box(1.0, -high, 1.0 + extent.width * factor, 0.0),
         origin=Point(extent.x0, extent.y0),
     )
-    marks: list[Mark] = []
+    boxes = [
+        Box.of((view.point(Point(p.ground.x0, p.ground.y0)), view.point(Point(p.ground.x1, p.ground.y1))))
+        for p in all_parts
+    ]
+    once = Drawn()
+    marks: list[Mark] = [Nib(LAYER, "edge").path(piece) for box in boxes for piece in once.once(rectangle(box))]
     for feature in brief.of(Role.BOUNDARY, Role.BUILDING, Role.TURF, Role.PAVING, Role.WATER, Role.LOOSE):
-        if isinstance(feature.shape, Region):
-            marks.append(Nib(LAYER, "texture").path(view.loop(feature.shape.outer)))
+        box = feature.shape.box if isinstance(feature.shape, Region) else extent
+        if isinstance(feature.shape, Region) and min(box.width, box.height) * factor > LEAST:
+            marks += [Nib(LAYER, "texture").path(piece) for piece in once.once(view.loop(feature.shape.outer))]
         elif isinstance(feature.shape, Path):
-            marks.append(Nib(LAYER, "thin").path(view.path(feature.shape)))
-    for part in all_parts:
-        a, b = view.point(Point(part.ground.x0, part.ground.y0)), view.point(Point(part.ground.x1, part.ground.y1))
-        marks.append(Nib(LAYER, "edge").box(Box(a.x, a.y, b.x, b.y)))
-        middle = Point((a.x + b.x) / 2, (a.y + b.y) / 2)
+            marks += [Nib(LAYER, "thin").path(piece) for piece in once.once(view.path(feature.shape))]
+    for part, box in zip(all_parts, boxes, strict=True):
+        middle = box.centre
         if part.number == own:
             marks.append(block(LAYER, Box(middle.x - 3.4, middle.y - 3.4, middle.x + 3.4, middle.y + 3.4)))
         label = text(middle.x, -(middle.y - NAMES / 2), str(part.number), "bold", "middle", NAMES)

@@ -199,12 +199,12 @@ class Search:
             if option >= 0:
                 self.take(option)
 
-    def settle(self, label: int, depth: int = DEPTH, tries: int = 60) -> dict[int, int] | None:
+    def settle(self, label: int, depth: int = DEPTH, tries: int = 60, effort: int = EFFORT) -> dict[int, int] | None:
         """Place a label, moving up to two others aside to a depth of `depth`.
 
         Returns what was chosen before for every label that moved, or None (nothing changed) if it cannot be done.
         """
-        self.effort = EFFORT
+        self.effort = effort
         return self._settled(label, depth, frozenset(), tries)
 
     def _settled(self, label: int, depth: int, locked: frozenset[int], tries: int) -> dict[int, int] | None:

@@ -99,7 +99,7 @@ def columns(on: Stage, sides: Sequence[str], reach: float = LABEL_GAP) -> tuple[
     return tuple(found)
 
 
-MOST_INK = 0.315
+MOST_INK = 0.305
 """The share of a square of 20 mm that lettering, lines and textures may fill."""
 
 

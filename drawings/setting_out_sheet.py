@@ -10,7 +10,7 @@ from ..geometry.kernel.point import Box, Point
 from . import asks, pegs_on_plan
 from .draft import Nib
 from .drafts import Draft
-from .enlarged import enlarged_sheets, numbered, outlined, rim
+from .enlarged import enlarged_sheets, enlarged_views
 from .filling import PanelRow, caution_rows
 from .panel import LAYER, Section, legend
 from .plan import BEFORE_BOUNDARY, Insert, in_window, window_of
@@ -22,10 +22,11 @@ from .sizes import sizes
 from .surfaces import obstacle_bands, shades
 from .tables import check_table, peg_table
 from .warnings import cautions_for
+from .windows import numbered, outlined, rim
 
 KIND = "setting out"
-LEGENDS, LEGEND_ROW = (54.0, 44.0, 36.0), 10.0
-"""Widths of the key of marks in the left margin of the field, the best first, and the pitch of its rows."""
+LEGENDS = ((54.0, 10.0), (44.0, 13.0), (36.0, 15.0), (36.0, 9.0))
+"""Widths of the key of marks in the left margin of the field and the pitch of its rows, the best first."""
 
 
 def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
@@ -39,7 +40,7 @@ def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
     marks = (*marks, *drawn_ties)
     marks = (*marks, *pegs_on_plan.to_recovery(brief, view, marks), north(on))
     pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
-    keys = [_legend(on, wide) for wide in LEGENDS]
+    keys = [_legend(on, wide, pitch) for wide, pitch in LEGENDS]
     beside, closed = next((found for key in keys if (found := _beside(on, key))[0]), ((), ()))
     marks = (*marks, *sizes(KIND, on, marks, closed, standing))
     requests: list[Request] = [*pegs_on_plan.numbers(brief, view), *tie_asks, *_names(on)]
@@ -55,9 +56,10 @@ def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
             shades=shades(KIND, on),
         ),
     )
+    views = enlarged_views(on, windows)
     marks = (
         *(m for m in marks if not (isinstance(m, Group) and m.title in dropped)),
-        *outlined(windows, on.within, (*marks, *words.marks), [s.at for s in standing.signs]),
+        *outlined([v.window for v in views], on.within, (*marks, *words.marks), [s.at for s in standing.signs]),
     )
     bands = tuple(obstacle_bands(on, (*marks, *words.marks)))
     checks = check_table(brief.checks)
@@ -74,7 +76,7 @@ def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
         tables=(peg_table(brief),),
     )
     alone = caution_rows(cautions_for(KIND, brief.cautions), on.plate)
-    return (plan, *enlarged_sheets(on, windows, alone))
+    return (plan, *enlarged_sheets(on, views, alone, KIND, "Setting-out plan"))
 
 
 def _names(on: Stage) -> list[Request]:
@@ -89,7 +91,7 @@ def _names(on: Stage) -> list[Request]:
                 AreaLabel(
                     name=f"name {feature.element}",
                     regions=tuple(on.view.region(r) for r in shown),
-                    lines=(Words(f"{on.brief.label(feature.element)}: no tape passes"),),
+                    lines=(Words(_barred(on, feature.element, sum(r.area for r in shown))),),
                     column=False,
                 )
             )
@@ -101,7 +103,17 @@ def _names(on: Stage) -> list[Request]:
     return found
 
 
-def _legend(on: Stage, wide: float) -> Section:
+ROOMY = 1500.0
+"""A building of more mm² on paper says in its middle what its band means; of a smaller one the key says it."""
+
+
+def _barred(on: Stage, element: str, area: float) -> str:
+    """Return what is written on a building that no tape passes."""
+    name = on.brief.label(element)
+    return f"{name}: no tape passes" if area * on.view.factor**2 > ROOMY else name
+
+
+def _legend(on: Stage, wide: float, pitch: float) -> Section:
     """Return the key of the marks that are on the plan, so wide."""
     there = {CLASSES[p.purpose] for p in on.brief.pegs}
     rows: list[tuple[str, Callable[[Point], tuple[Mark, ...]]]] = [
@@ -120,7 +132,7 @@ def _legend(on: Stage, wide: float) -> Section:
                 lambda at: (Nib(LAYER, "mark").box(Box(at.x - 4, at.y - 1.8, at.x + 4, at.y + 1.8)), *_slanted(at)),
             )
         )
-    return legend("Marks", rows, wide, LEGEND_ROW)
+    return legend("Marks", rows, wide, pitch)
 
 
 def _signed(kind: str) -> Callable[[Point], tuple[Mark, ...]]:

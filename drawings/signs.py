@@ -93,7 +93,9 @@ def _tangent(at: Point, heading: float, layer: str) -> tuple[Mark, ...]:
 
 
 def _corner(at: Point, _: float, layer: str) -> tuple[Mark, ...]:
-    return (blot(layer, *shape([(-0.85, -0.85), (0.85, -0.85), (0.85, 0.85), (-0.85, 0.85)], at)),)
+    h = 0.76        # the outline's pen brings the square to 1.7
+    corners = shape([(-h, -h), (h, -h), (h, h), (-h, h)], at)
+    return blot(layer, *corners), Nib(layer, "thin").outline(*corners)
 
 
 def _edge(at: Point, _: float, layer: str) -> tuple[Mark, ...]:

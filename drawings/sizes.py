@@ -57,10 +57,14 @@ def _asked(kind: str, on: Stage) -> Iterator[Asked]:
         yield from _widths(brief)
 
 
-def _ground_box(brief: Brief) -> Box:
-    """Return the plot: the boundary's box, else everything that is shown."""
+def _whole(brief: Brief) -> Box:
     boundary = brief.of(Role.BOUNDARY)
-    whole = boundary[0].shape.box if boundary and isinstance(boundary[0].shape, Region | Path) else brief.extent
+    return boundary[0].shape.box if boundary and isinstance(boundary[0].shape, Region | Path) else brief.extent
+
+
+def _ground_box(brief: Brief) -> Box:
+    """Return the plot as far as it is shown: the boundary's box, else everything."""
+    whole = _whole(brief)
     if brief.window is None:
         return whole
     w = brief.window
@@ -88,8 +92,10 @@ def _running(brief: Brief, factor: float, points: Sequence[tuple[int, Point]]) -
     zero, box = _zero(brief), _ground_box(brief)
     if zero is None:
         return
-    ends = [(0, Point(box.x0, box.y0)), (0, Point(box.x1, box.y1))]
-    for side, of in (("bottom", 0), ("right", 1)):
+    whole = _whole(brief)       # a match line is no end
+    across = [(0, Point(x, box.y0)) for x in (box.x0, box.x1) if x in (whole.x0, whole.x1)]
+    up = [(0, Point(box.x1, y)) for y in (box.y0, box.y1) if y in (whole.y0, whole.y1)]
+    for side, of, ends in (("bottom", 0, across), ("right", 1, up)):
         stations = _chosen([*ends, *points], of, zero, STATIONS_APART / factor)
         if stations:
             yield RunningAsked(side=side, zero=zero, stations=stations)

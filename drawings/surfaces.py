@@ -61,6 +61,9 @@ INK = {"turf": 0.013, "planting": 0.028, "gravel": 0.06, "water": 0.04, "concret
 UNIT_INK, CUT_INK, BAND_INK = 0.07, 0.11, 0.12
 """The share of a surface that its texture covers with ink, of surfaces laid in units, cut walls and obstacle bands."""
 
+CLOSE_JOINTS, LEAST_JOINTS = 4.0, 2.5
+"""Units narrower than this on paper have fine joints; how close joints lie at the closest, about, mm."""
+
 OBSTACLE_BAND = 4.0
 THROW = {Role.CROWN: 2.6, Role.POST: 2.2, Role.HEDGE: 1.6, Role.WALL: 0.8}
 """How far things throw their shadow to the lower right, mm."""
@@ -107,14 +110,16 @@ def textures(kind: str, on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
 def shades(kind: str, on: Stage) -> list[tuple[Region, float]]:
     """Return the areas that a kind of plan will cover with a texture, and how much of each will be ink."""
     found: list[tuple[Region, float]] = []
+    thin, fine = on.pens["thin"] / 0.18, on.pens["texture"] / 0.13      # the shares are those of the pens of A3
     if kind == "setting out":
-        return [(region, BAND_INK) for band, _ in _bands(on, OBSTACLE_BAND) for region in band]
+        return [(region, BAND_INK * thin) for band, _ in _bands(on, OBSTACLE_BAND) for region in band]
     for surface in on.surfaces:
         name, bare = texture_of(surface.feature), kind == "hardscape" and _soft(surface.feature)
         if name and not bare and surface.feature.status is not Status.REMOVE:
-            share = CUT_INK if name.endswith("-cut") else INK.get(name, UNIT_INK)
+            share = CUT_INK * thin if name.endswith("-cut") else INK.get(name, 0.0) * fine
+            share = share or _joint_ink(kind, surface.feature, on)
             found += [(region, share) for region in surface.paper]
-    return found + [(region, CUT_INK) for band, _ in _bands(on, wall_width(on.view)) for region in band]
+    return found + [(region, CUT_INK * thin) for band, _ in _bands(on, wall_width(on.view)) for region in band]
 
 
 def _soft(feature: Feature) -> bool:
@@ -130,6 +135,21 @@ def _crowns(on: Stage) -> tuple[Region, ...]:
     )
 
 
+def _joint_pen(kind: str, feature: Feature, factor: float) -> str:
+    """Return the pen of the joints of a surface: the sheet's, but the finest where they lie close."""
+    close = feature.units is not None and feature.units.width * factor < CLOSE_JOINTS
+    return "texture" if close else UNIT_JOINTS.get(kind, "")
+
+
+def _joint_ink(kind: str, feature: Feature, on: Stage) -> float:
+    """Return the share of a surface that its joints cover with ink."""
+    if feature.units is None:
+        return UNIT_INK * on.pens["texture"] / 0.13
+    wide = on.pens[_joint_pen(kind, feature, on.view.factor) or "texture"]
+    sides = (feature.units.length, feature.units.width)
+    return sum(wide / max(side * on.view.factor, LEAST_JOINTS) for side in sides if side > 0)
+
+
 def _texture(
     kind: str,
     name: str,
@@ -141,7 +161,7 @@ def _texture(
     layer: str = "textures",
 ) -> Mark:
     factor = on.view.factor
-    pen = UNIT_JOINTS.get(kind, "") if name in UNIT_LAID and name != "hedge" else ""
+    pen = _joint_pen(kind, feature, factor) if name in UNIT_LAID and name != "hedge" else ""
     width, pitch, centre = feature.width * factor, 0.0, None
     if name == "brick-edge":
         pitch = BRICK * factor

@@ -207,13 +207,18 @@ def level_cross(at: Point, layer: str = "marks") -> Group:
     return group(layer, "symbol level-point", Nib(layer, "mark").saltire(at, 0.85), "Spot level")
 
 
+N_HALF = 2.7
+"""Half the width of the letter of the north point."""
+
+
 def north_point(foot: Point, north: float, layer: str = "marks") -> Group:
     """Return the north point standing on `foot`; `north` is its direction on paper (radians from x)."""
     turn = north - math.pi / 2
     staff = Nib(layer, "edge").line(*shape([(0, 0), (0, 22)], foot, turn))
     bar = Nib(layer, "edge").line(*shape([(-2.6, 3.2), (2.6, 3.2)], foot, turn))
     vane = blot(layer, *shape([(0, 22), (3.4, 13.5), (0, 15.4)], foot, turn))
-    beyond = foot + Vec.polar(north, 22 + 3.4)
+    out = abs(math.cos(north)) * N_HALF + abs(math.sin(north)) * NUMBERS / 2 + 0.9     # off the staff
+    beyond = foot + Vec.polar(north, 22 + max(3.4, out))
     letter = Text(
         layer=layer, at=beyond + Vec(0, -NUMBERS / 2), words="N", capitals=NUMBERS, style="bold", anchor="middle"
     )

@@ -93,27 +93,59 @@ def _path(r: random.Random, left: float, depth: float, terrace: float) -> str:
             f"to: [{x + 0.3:.2f}, {depth - 4.5:.2f}], radius: {radius}, bend: {bend}}}}}}}\n")
 
 
+PAD, PADS_APART = 1.4, 3.2
+
+
+def _pads(r: random.Random, left: float, width: float, low: float, rows: int) -> tuple[str, list[str]]:
+    """Rows of paved pads across the far end: round ones, square ones and ones with round corners."""
+    text, names = "", []
+    across = int((width - left - 2.0) // PADS_APART)
+    for row in range(rows):
+        for k in range(across):
+            x, y = left + 1.6 + k * PADS_APART, low + 0.6 + row * PADS_APART
+            form = r.choice(["circle", "square", "rounded"])
+            if form == "circle":
+                outline = f"{{circle: {{centre: [{x + PAD / 2:.2f}, {y + PAD / 2:.2f}], radius: {PAD / 2}}}}}"
+            else:
+                corner = ", corner_radius: 0.3" if form == "rounded" else ""
+                outline = f"{{rectangle: {{corner: [{x:.2f}, {y:.2f}], length: {PAD}, width: {PAD}{corner}}}}}"
+            names.append(f"pad {len(names) + 1}")
+            text += f"  {names[-1]}: {{kind: paving, label: pad, outline: {outline}}}\n"
+    return text, names
+
+
 def garden_text(seed: int, size: float | None = None) -> str:
-    """Return the model text of garden `seed`; `size` (0 to 1) scales plot and number of elements."""
+    """Return the model text of garden `seed`; `size` (0 to 3) scales plot and number of elements.
+
+    Up to 1 the plot grows, at 0 it has neither pond, path nor pergola; beyond 1 rows of pads are added at the far end,
+    and what is left is a meadow.
+    """
     r = random.Random(seed)
     size = r.random() if size is None else size
+    rows, size = math.ceil(3 * max(0.0, size - 1)), min(size, 1.0)
     base = round(7 + 7 * size + r.uniform(0, 1.5), 2)
     left, width = -round(r.uniform(1.5, 3), 2), round(base + r.uniform(1.5, 3), 2)
-    depth = round(14 + 22 * size + r.uniform(0, 3), 2)
+    near = round(14 + 22 * size + r.uniform(0, 3), 2)
+    depth = round(near + rows * PADS_APART, 2)
     text = HEAD.format(seed=seed, north=r.randint(0, 359), base=base, width=width, depth=depth, left=left)
     terrace, deep = _terrace(r, base)
-    lawns, _, _ = _lawns(r, left + 2.2, width - 2.2, deep + 0.3, depth - 3.5)
-    text += terrace + lawns + _pond(r, left, depth) + _path(r, left, depth, deep)
-    text += _posts(r, width, depth, round(3 + 12 * size))
-    names = ["house", "terrace", "pond", "side path"] + (["round lawn"] if lawns else [])
+    lawns, _, _ = _lawns(r, left + 2.2, width - 2.2, deep + 0.3, near - 3.5)
+    pond, path = _pond(r, left, near), _path(r, left, near, deep)
+    posts = _posts(r, width, near, round(3 + 12 * size))
+    text += terrace + lawns + (pond + path + posts if size > 0 else "")
+    names = ["house", "terrace", *(["pond", "side path"] if size > 0 else []), *(["round lawn"] if lawns else [])]
+    pads, padded = _pads(r, left, width, near - 1.6, rows)
+    text, names = text + pads, names + padded
     for n in range(r.randint(1, 3)):
         x = round(r.uniform(left + 1.5, width - 1.5), 2)
         state = r.choice(["existing", "proposed"])
         text += (f"  tree {n + 1}: {{kind: tree, at: [{x}, {depth - 1.2:.2f}], stem: 0.1, "
                  f"spread: {r.uniform(2, 4):.1f}, status: {state}}}\n")
     hold = round(depth - 0.4, 2)
-    text += (f"  border: {{kind: bed, outline: {{remainder: {{of: boundary, less: [{', '.join(names)}], "
-             f"holding: [{math.floor((left + width) / 2)}, {hold}]}}}}, topsoil: 0.3, planting: ["
-             "{plant: sage, groups: 3, share: 30 %}, {plant: grass, groups: 3, share: 30 %, row: back}, "
-             "{plant: dome, groups: 2, share: 15 %}]}\n")
-    return text
+    rest = (f"outline: {{remainder: {{of: boundary, less: [{', '.join(names)}], "
+            f"holding: [{math.floor((left + width) / 2)}, {hold}]}}}}")
+    if rows:
+        return text + f"  meadow: {{kind: lawn, {rest}}}\n"
+    return text + (f"  border: {{kind: bed, {rest}, topsoil: 0.3, planting: ["
+                   "{plant: sage, groups: 3, share: 30 %}, {plant: grass, groups: 3, share: 30 %, row: back}, "
+                   "{plant: dome, groups: 2, share: 15 %}]}\n")

@@ -18,9 +18,10 @@ STARTERS = tuple(sorted(path.stem for path in (ROOT / "templates" / "starters").
 
 
 def text_of(name: str) -> str:
-    """Return the model text of a demo garden, a starter, or a generated one (`seed 7`)."""
+    """Return the model text of a demo garden, a starter, or a generated one (`seed 7`, `seed 7 size 1.5`)."""
     if name.startswith("seed "):
-        return garden_text(int(name.removeprefix("seed ")))
+        seed, _, size = name.removeprefix("seed ").partition(" size ")
+        return garden_text(int(seed), float(size) if size else None)
     for folder in (ROOT / "demo", ROOT / "templates" / "starters"):
         path = folder / f"{name}.yaml"
         if path.is_file():

@@ -311,7 +311,8 @@ class Reader:
     def _lines(self) -> None:
         strokes = [s for s in self.sheet.strokes if s.width > 0]
         tree = shapely.STRtree([s.line for s in strokes])
-        inner = [box.buffer(-0.08) for box in self.boxes]
+        with np.errstate(invalid="ignore"):     # a dash is hardly higher than this
+            inner = [box.buffer(-0.08) for box in self.boxes]
         reach = max((s.width for s in strokes), default=0.0) / 2
         texts, lines = tree.query(np.array(inner, dtype=object), predicate="dwithin", distance=reach)
         for t, k in zip(texts.tolist(), lines.tolist(), strict=True):
@@ -447,6 +448,12 @@ def faults(svg: str, frame: tuple[float, float, float, float] | None = None) -> 
     """Return the counts of a sheet and where each fault lies (kind, words, x, y in mm from the top left)."""
     reader = Reader(read(svg), frame)
     return reader.read(), reader.notes
+
+
+def labels_in(svg: str, window: tuple[float, float, float, float]) -> int:
+    """Return how many texts stand in a window (mm from the top left)."""
+    area = shapely.box(*window)
+    return sum(1 for text in read(svg).texts if area.contains(text.box.centroid))
 
 
 def clutter(svg: str, window: tuple[float, float, float, float]) -> float:
