@@ -22,6 +22,7 @@ from .checks import check
 from .ground import AUXILIARY, MARK, PEG
 from .linear import line_form
 from .peg import Check, CheckKind, Method, Peg, Recovery
+from .rebuild import along_line
 from .recovery import FEET_STEP, STANDS, STEP, Arm, Keeper, String, Way
 from .setter import Setter
 from .spread import Spread
@@ -70,7 +71,7 @@ class Finder:
         self.lines: dict[int, str] = {}
         self.groups: dict[int, tuple[NDArray[np.intp], NDArray[np.intp]]] = {}
         self.kept: list[String] = []
-        self.driven: dict[Point, tuple[str, _Known]] = {}
+        self.driven: dict[Point, tuple[str, _Known, Point]] = {}
         self.counts: dict[int, int] = {}
         self.taken = {re.sub(r"\D", "", name) for name in names if re.fullmatch(r"[A-Z]\d+", name)}
         self.found = Recovered()
@@ -165,19 +166,23 @@ class Finder:
         """Drive both pegs of a string; the second by the first: over the served peg and on, or beyond the first."""
         toward = string.first.toward
         if toward == STANDS:
-            name, known = self.driven[string.first.at]
+            name, known, hook = self.driven[string.first.at]
         else:
             sighted = _Known(self.ground.places[toward], self.spread.between(toward, toward), {toward: np.eye(2)})
-            name, known = self._recovery_peg(n, string.first, peg, self.names[toward], sighted)
+            name, known, hook = self._recovery_peg(n, string.first, peg, self.names[toward], self.places[toward],
+                                                   sighted)
         reading = -abs(string.second.reading) if string.opposite else abs(string.second.reading)
         arm = Arm(string.second.toward, reading, string.second.at)
-        second, _ = self._recovery_peg(n, arm, peg, name, known)
+        second, _, _ = self._recovery_peg(n, arm, peg, name, hook, known)
         return f"{name}-{second}"
 
-    def _recovery_peg(self, n: int, arm: Arm, peg: Peg, toward: str, sighted: _Known) -> tuple[str, _Known]:
+    def _recovery_peg(self, n: int, arm: Arm, peg: Peg, toward: str, hook: Point,
+                      sighted: _Known) -> tuple[str, _Known, Point]:
+        """Drive a recovery peg where its printed reading leads, which is a hair beside where it was looked for."""
         number = self._number(peg.work)
         self.taken.add(number)
-        at = Point(round(arm.at.x, 6), round(arm.at.y, 6))
+        at = along_line(_stands(peg), hook, self.tape.reading(arm.reading).metres, 0.0)
+        at = Point(round(at.x, 6), round(at.y, 6))
         known = self._hangs(n, arm, sighted)
         (a, b), (_, d) = known.own
         made = Peg(name=f"R{number}", purpose=Purpose.RECOVERY, at=at, method=Method.LINE, order=0,
@@ -187,8 +192,8 @@ class Finder:
                    remark=f"{abs(arm.reading):.3f} to {peg.name}", rebuilt=at, stage=peg.stage, work=peg.work,
                    primary=False, bound=self.tape.step * 500)
         self.found.pegs.append(made)
-        self.driven[arm.at] = made.name, known
-        return made.name, known
+        self.driven[arm.at] = made.name, known, at
+        return made.name, known, at
 
     def _hangs(self, n: int, arm: Arm, sighted: _Known) -> _Known:
         """Return how sure a recovery peg is: it hangs on the served peg, and on what the string is directed at."""

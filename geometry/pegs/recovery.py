@@ -155,8 +155,9 @@ class Keeper:
     def _along(self, shared: Shared, taken: Taken) -> String | None:
         """Return the string of a shared line as it is set from one of its pegs: an end beyond each outermost peg."""
         first, last = shared.pegs[0], shared.pegs[-1]
-        toward, way = (first, -shared.direction) if taken.peg == last.peg else (last, shared.direction)
+        toward = first if taken.peg == last.peg else last
         back = first if toward is last else last
+        way = (toward.at - taken.at).unit()                 # exactly at it: that is how the string is stretched
         ahead = self._places(taken.at, way, 1, taken.at.distance(toward.at))
         behind = self._places(taken.at, -way, 1, taken.at.distance(back.at))
         if not (ahead and behind) or ahead[0][0] + behind[0][0] > WHOLE:
