@@ -128,8 +128,9 @@ def rect(x0: float, y0: float, x1: float, y1: float) -> Loop:
 
 
 def millimetres(length: float) -> str:
-    """Return a length in whole millimetres, as words."""
-    return f"{length * 1000:.0f}"
+    """Return a length in millimetres, as words: whole ones, or with the half of a brick that is 102.5 wide."""
+    halves = round(length * 2000)
+    return f"{halves // 2}.5" if halves % 2 else f"{halves // 2}"
 
 
 def layered(

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..geometry.errors import DrawingError, refuse
+from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Region
 from ..geometry.kernel.point import Box
 from .brief import Brief
@@ -43,22 +45,30 @@ CUT_WORDS = {
 
 
 def details(brief: Brief) -> tuple[Detail, ...]:
-    """Return the sections that can be drawn, each once: equal ones are one with all their elements."""
-    found: list[Detail] = []
-    seen: set[tuple[object, ...]] = set()
+    """Return the sections that can be drawn, each once: equal ones are one with all their elements.
+
+    Sections that differ by their fall alone are one; the drawing names their falls, the plans say which is where.
+    """
+    alike: dict[tuple[object, ...], list[SectionDetail]] = {}
     for section in brief.sections:
-        fingerprint = (
-            section.form,
-            section.title,
-            section.layers,
-            tuple(sorted(section.sizes.items())),
-            tuple(sorted(section.words.items())),
-        )
-        detail = detail_of(section)
-        if detail is not None and fingerprint not in seen:
-            seen.add(fingerprint)
-            found.append(detail)
+        sizes = tuple(sorted((name, size) for name, size in section.sizes.items() if name != "fall"))
+        words = tuple(sorted(section.words.items()))
+        alike.setdefault((section.form, section.title, section.layers, sizes, words), []).append(section)
+    found: list[Detail] = []
+    for sections in alike.values():
+        elements = tuple(dict.fromkeys(name for section in sections for name in section.elements))
+        falling = max(sections, key=lambda section: section.sizes.get("fall", 0.0) > 0)
+        detail = detail_of(replace(falling, elements=elements))
+        if detail is not None:
+            found.append(replace(detail, fall=_falls(sections)) if detail.fall else detail)
     return tuple(found)
+
+
+def _falls(sections: Sequence[SectionDetail]) -> str:
+    """Return the falls of sections that are otherwise equal, the steepest first: '1:60 or level'."""
+    falls = sorted({section.sizes.get("fall", 0.0) for section in sections}, key=lambda fall: fall or math.inf)
+    words = [f"1:{fall:g}" if fall > 0 else "level" for fall in falls]
+    return words[0] if len(words) == 1 else " or ".join(words)
 
 
 @dataclass(frozen=True, slots=True)
