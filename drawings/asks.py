@@ -13,6 +13,7 @@ from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Point
 from ..geometry.kernel.station import project
 from .brief import Brief
+from .lengths import area, length
 from .lettering import broken
 from .pens import SURFACES, drawn
 from .plan import Surface, in_window, inside, rooms, shown_at, shown_whole, wall_width, window_of
@@ -30,11 +31,6 @@ SMALL = 150.0
 """Areas under this (mm² on paper) are named in 2.5, beside them if need be."""
 
 _NAMED = (*sorted(SURFACES, key=lambda r: r.value), Role.STEPS)
-
-
-def square_metres(area: float) -> str:
-    """Return an area as it is written on plans: one decimal, two under 1 m²."""
-    return f"{area:.1f} m²" if area >= 0.95 else f"{area:.2f} m²"
 
 
 def name_lines(
@@ -111,7 +107,7 @@ def _area(brief: Brief, feature: Feature, own: Sequence[Surface], areas: bool) -
     if feature.status is Status.REMOVE:
         more = (Words("to go"),)
     elif areas and feature.role is not Role.STEPS:
-        more = (*_size(feature, brief), Words(square_metres(ground)))
+        more = (*_size(feature, brief), Words(area(ground, brief.unit)))
     return AreaLabel(name=f"name {feature.element}", regions=regions, lines=(*lines, *more))
 
 
@@ -124,13 +120,8 @@ def _size(feature: Feature, brief: Brief) -> tuple[Words, ...]:
         return ()
     box = shape.box
     if len(shape.outer.segments) == 4 and abs(box.width * box.height - shape.area) < 1e-6 * max(1.0, shape.area):
-        return (Words(f"{metres(box.width)} × {metres(box.height)}"),)
+        return (Words(f"{length(box.width, brief.unit)} × {length(box.height, brief.unit)}"),)
     return ()
-
-
-def metres(length: float) -> str:
-    """Return a length on plans: metres with two decimals."""
-    return f"{length:.2f}"
 
 
 def _crown(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
@@ -168,8 +159,8 @@ def _longest(path: Path, brief: Brief) -> tuple[Path, ...]:
 def _said(brief: Brief, feature: Feature) -> tuple[Words, ...]:
     """Return the second line of a wall, hedge or fence: the model's note, or its size."""
     note = feature.note or brief.notes.get(feature.element, "")
-    size = [f"{metres(feature.width)} wide"] if feature.width and feature.role is Role.HEDGE else []
-    size += [f"{metres(feature.height)} high"] if feature.height else []
+    size = [f"{length(feature.width, brief.unit)} wide"] if feature.width and feature.role is Role.HEDGE else []
+    size += [f"{length(feature.height, brief.unit)} high"] if feature.height else []
     words = note or ", ".join(size)
     return small_lines(words) if words else ()
 

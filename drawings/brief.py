@@ -15,7 +15,7 @@ from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point
 
 if TYPE_CHECKING:
-    from ..geometry.pegs.peg import Check, Peg
+    from ..geometry.pegs.peg import Check, Peg, Recovery
     from ..geometry.planting.lines import LinePlanting
     from ..geometry.planting.mix import SinglesInput
     from ..geometry.planting.planted import BedPlanting
@@ -67,7 +67,7 @@ class Brief:
     """All that the sheets draw from.
 
     `north` is the bearing of up the sheet, degrees clockwise from north. `labels` and `kinds` go by element.
-    `marks` says in words what each control mark is. `unit` is 'm', 'mm' or 'ft', of lengths on the sheets.
+    `ways` says how a peg that the dig takes is found again. `unit` is 'm', 'mm' or 'ft', of lengths on the sheets.
     """
 
     project: Project
@@ -80,6 +80,7 @@ class Brief:
     build_ups: Mapping[str, str] = field(default_factory=dict)
     pegs: tuple[Peg, ...] = ()
     checks: tuple[Check, ...] = ()
+    ways: tuple[Recovery, ...] = ()
     marks: Mapping[str, str] = field(default_factory=dict)
     baseline: tuple[str, str] = ("A", "B")
     items: tuple[Item, ...] = ()
@@ -187,6 +188,7 @@ def read(work: SettingOut) -> Brief:
         build_ups=_build_ups(work),
         pegs=work.pegs.pegs,
         checks=work.pegs.checks,
+        ways=work.pegs.recovery,
         marks={m.name: m.what for m in garden.site.marks},
         baseline=work.pegs.control.baseline,
         items=work.bill.items,

@@ -24,6 +24,7 @@ from .levels_sheet import has_levels, levels_sheet
 from .parts import KEY_ROOM, as_part, parts_of
 from .planned import Stage, rules, stage
 from .planting_sheet import planting_sheet
+from .recovery_sheet import AGAIN, tables_to_find, to_find, to_set
 from .ruled import Table
 from .setting_out_sheet import setting_out_sheets
 from .sheet import Mark, Sheet, SheetSet
@@ -116,7 +117,9 @@ def _stages(brief: Brief) -> tuple[tuple[Stage, ...], Callable[[int, Draft], Dra
 
     def as_a_part(index: int, draft: Draft) -> Draft:
         if draft.name == "setting out" and index == 0:
-            draft = replace(draft, tables=(peg_table(brief),))
+            draft = replace(draft, tables=(peg_table(to_set(brief)),))
+        if draft.name == AGAIN and index == 0:
+            draft = replace(draft, tables=tables_to_find(to_find(brief) or brief))
         return as_part(draft, found[index], found, brief)
 
     return tuple(p.stage for p in found), as_a_part

@@ -53,7 +53,7 @@ def parts_of(brief: Brief, choice: Choice, pens: Mapping[str, float]) -> tuple[P
     found = []
     for number, (column, row, ground) in enumerate(grid, 1):
         shown = window_brief(brief, ground)
-        view = view_on(choice.plate, ground, choice.margins, choice.scale)
+        view = replace(view_on(choice.plate, ground, choice.margins, choice.scale), unit=brief.unit)
         plot = Box.of((view.point(Point(ground.x0, ground.y0)), view.point(Point(ground.x1, ground.y1))))
         near = {
             side: numbers.get((column + dx, row + dy), 0)

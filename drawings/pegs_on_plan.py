@@ -1,4 +1,4 @@
-"""Pegs on a plan: their signs and numbers, the base line, ties of the main pegs, lines to recovery pegs.
+"""Pegs on a plan: their signs and numbers, the base line, ties of the main pegs, strings to recovery pegs.
 
 Takes: pegs and a view. Gives: marks and requests in paper millimetres.
 """
@@ -28,9 +28,6 @@ NEAR = 2e-3
 
 BEYOND = 7.0
 """The base line is drawn this far beyond its marks."""
-
-RECOVERY_LINE = 22.0
-"""Recovery pegs farther from their peg than this on paper are joined to it by the table alone."""
 
 TIED_MOST = 3
 """Main pegs whose ties are drawn; all readings stand in the booklet."""
@@ -187,16 +184,28 @@ def ties(brief: Brief, view: View, under: Sequence[Mark] = ()) -> tuple[tuple[Ma
     return tuple(marks), tuple(asks)
 
 
-def to_recovery(brief: Brief, view: View, under: Sequence[Mark] = ()) -> tuple[Mark, ...]:
-    """Return the dashed lines from recovery pegs to the pegs that they serve, where `under` draws no line yet."""
-    at = {p.name: p.at for p in brief.pegs}
+def strings(brief: Brief, view: View, under: Sequence[Mark] = ()) -> tuple[Mark, ...]:
+    """Return the strings by which pegs are found again, dashed, where `under` draws no line yet."""
     nib = Nib("marks", "thin", "recovery", classes=("recovery-line",))
-    pairs = [
-        (view.point(at[p.part]), view.point(p.at)) for p in brief.pegs if p.purpose is Purpose.RECOVERY and p.part in at
-    ]
     once, marks = Drawn.of(under), []
-    for a, b in sorted(pairs, key=lambda pair: -pair[0].distance(pair[1])):
-        if 3.4 < a.distance(b) <= RECOVERY_LINE:
+    for a, b in sorted(_stretched(brief, view), key=lambda pair: -pair[0].distance(pair[1])):
+        if a.distance(b) > 3.4:
             way: Vec = (b - a).unit()
             marks += [nib.path(p) for p in once.once(Path((Line(a + way * 1.6, b + way * -1.35),)))]
     return tuple(marks)
+
+
+def _stretched(brief: Brief, view: View) -> Iterator[tuple[Point, Point]]:
+    """Yield both ends of each string on paper: its recovery pegs, or a peg that it serves beyond them."""
+    at = {p.name: view.point(p.at) for p in brief.pegs}
+    served: dict[tuple[str, ...], list[str]] = {}
+    for way in brief.ways:
+        ends = (way.from_1, way.from_2)
+        for string in ((tuple(e.split("-")) for e in ends) if way.method == "crossing" else (ends,)):
+            served.setdefault(string, []).append(way.peg)
+    for string, pegs in served.items():
+        names = [n for n in (*string, *pegs) if n in at]
+        if len(names) > 1:
+            a = max(names, key=lambda n: (at[n].distance(at[names[0]]), n))
+            b = max(names, key=lambda n: (at[n].distance(at[a]), n))
+            yield at[a], at[b]

@@ -51,6 +51,7 @@ class Stage:
 def stage(brief: Brief, plate: Plate, view: View, pens: Mapping[str, float], extent: Box) -> Stage:
     """Return the stage for a view."""
     corners = view.point(Point(extent.x0, extent.y0)), view.point(Point(extent.x1, extent.y1))
+    view = replace(view, unit=brief.unit)
     return Stage(
         brief=brief, plate=plate, view=view, surfaces=visible_surfaces(brief, view), plot=Box.of(corners), pens=pens
     )

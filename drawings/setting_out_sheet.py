@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from ..geometry.features import Role
 from ..geometry.kernel.path import Region
@@ -15,7 +16,9 @@ from .filling import PanelRow, caution_rows
 from .panel import LAYER, Section, legend
 from .plan import BEFORE_BOUNDARY, Insert, in_window, window_of
 from .planned import Stage, lettered, north, north_box, under
+from .recovery_sheet import AGAIN, tables_to_find, to_find, to_set
 from .requests import AreaLabel, Obstacles, Request, Words
+from .ruled import Table
 from .sheet import Group, Mark
 from .signs import CLASSES, WORDS, peg_sign
 from .sizes import sizes
@@ -30,19 +33,30 @@ LEGENDS = ((54.0, 10.0), (44.0, 13.0), (36.0, 15.0), (36.0, 9.0))
 
 
 def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
-    """Return the setting-out plan, and sheets of enlarged views where pegs stand too close for their numbers.
+    """Return the setting-out plan, the plan of recovery pegs, and sheets of views enlarged where pegs stand too close.
 
-    Tables that are too long for its panel go on to further sheets.
+    Tables that are too long for a panel go on to further sheets.
     """
+    first, back = to_set(on.brief), to_find(on.brief)
+    sheets = _sheets(replace(on, brief=first), KIND, "Setting-out plan", (peg_table(first),))
+    if back is None:
+        return sheets
+    again = _sheets(replace(on, brief=back), AGAIN, "Recovery plan", tables_to_find(back))
+    return (*sheets, *(replace(s, extra=True) for s in again))
+
+
+def _sheets(on: Stage, name: str, title: str, tables: tuple[Table, ...]) -> tuple[Draft, ...]:
+    """Return the plan of some pegs and its enlarged views."""
     brief, view = on.brief, on.view
     _, marks = under(KIND, on, Insert(BEFORE_BOUNDARY, lambda once: pegs_on_plan.base_line(brief, view, once)))
-    drawn_ties, tie_asks = pegs_on_plan.ties(brief, view, marks)
+    drawn_ties, tie_asks = pegs_on_plan.ties(brief, view, marks) if name == KIND else ((), ())
     marks = (*marks, *drawn_ties)
-    marks = (*marks, *pegs_on_plan.to_recovery(brief, view, marks), north(on))
     pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
+    marks = (*marks, *pegs_on_plan.strings(brief, view, (*marks, *(m for p in pegs for m in p.marks))), north(on))
     keys = [_legend(on, wide, pitch) for wide, pitch in LEGENDS]
     beside, closed = next((found for key in keys if (found := _beside(on, key))[0]), ((), ()))
-    marks = (*marks, *sizes(KIND, on, marks, closed, standing))
+    if name == KIND:
+        marks = (*marks, *sizes(KIND, on, marks, closed, standing))
     requests: list[Request] = [*pegs_on_plan.numbers(brief, view), *tie_asks, *_names(on)]
     words, windows, dropped = numbered(
         requests,
@@ -66,17 +80,17 @@ def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
     cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, checks.drawn() if checks else None)
     rows = cautions if beside else (PanelRow("marks", (keys[-1],)), *cautions)
     plan = Draft(
-        name=KIND,
-        title="Setting-out plan",
+        name=name,
+        title=title,
         plate=on.plate,
         scale=view.scale,
         views=(view,),
         marks=(*bands, *marks, *pegs, *beside, *words.marks),
         rows=rows,
-        tables=(peg_table(brief),),
+        tables=tables,
     )
     alone = caution_rows(cautions_for(KIND, brief.cautions), on.plate)
-    return (plan, *enlarged_sheets(on, views, alone, KIND, "Setting-out plan"))
+    return (plan, *enlarged_sheets(on, views, alone, name, title))
 
 
 def _names(on: Stage) -> list[Request]:
@@ -119,9 +133,11 @@ def _legend(on: Stage, wide: float, pitch: float) -> Section:
     rows: list[tuple[str, Callable[[Point], tuple[Mark, ...]]]] = [
         (words, _signed(kind)) for kind, words in WORDS.items() if kind in there
     ]
+    if on.brief.ways:
+        rows.append(("string to find a peg again", lambda at: _stretch(at, "thin", "recovery")))
     rows.append(("base line", lambda at: _stretch(at, "edge", "baseline")))
     rows.append(("edge to peg", lambda at: _stretch(at, "edge")))
-    if pegs_on_plan.main_ties(on.brief):
+    if not on.brief.ways and pegs_on_plan.main_ties(on.brief):
         rows.append(("taped tie", _tie))
     if on.brief.of(Role.SERVICE):
         rows.append(("buried service", lambda at: _stretch(at, "mark", "service")))

@@ -40,6 +40,7 @@ WORDS: dict[Caution, tuple[str, str]] = {
 
 ON_SHEET = {
     "setting out": (Caution.SERVICES, Caution.EXCAVATION, Caution.TREES, Caution.TAPES),
+    "recovery": (Caution.SERVICES, Caution.EXCAVATION, Caution.TREES, Caution.TAPES),
     "hardscape": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.WATER, Caution.HEIGHTS, Caution.DUST),
     "planting": (Caution.SERVICES, Caution.WATER, Caution.TREES),
     "levels": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.TREES),
@@ -52,6 +53,6 @@ def cautions_for(sheet: str, touched: Sequence[tuple[Caution, tuple[str, ...]]])
     """Return lead word and words of each caution of a sheet. Services stand on every sheet, known or not."""
     wanted = ON_SHEET.get(sheet, tuple(WORDS))
     there = {caution for caution, _ in touched} | {Caution.SERVICES}
-    if sheet == "setting out":
+    if sheet in {"setting out", "recovery"}:
         there.add(Caution.TAPES)
     return tuple(WORDS[c] for c in WORDS if c in there and c in wanted)

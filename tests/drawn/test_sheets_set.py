@@ -12,6 +12,7 @@ from pegbook.drawings.lettering import ink_box
 from pegbook.drawings.sheet import LAYERS, Fill, Group, Mark, PegSign, Sheet, SheetSet, Stroke, Text, flat
 from pegbook.drawings.titleblock import TAPE, TAPE_AT, WIDTH
 from pegbook.geometry.errors import DrawingError
+from pegbook.geometry.features import Purpose
 from pegbook.geometry.kernel.path import Region
 from support.setouts import pegged, water_meadow
 
@@ -90,21 +91,27 @@ def test_views_are_true_to_scale() -> None:
                 assert sheet.scale == f"1:{view.scale:g}"
 
 
-def test_every_peg_stands_once_on_the_plan_and_once_in_the_tables() -> None:
-    names = {p.name for p in pegged()}
+def test_every_peg_stands_once_on_a_plan_and_once_in_the_tables() -> None:
+    recovery = {p.name for p in pegged() if p.purpose is Purpose.RECOVERY}
+    first = {p.name for p in pegged()} - recovery
+    assert recovery
     for number in range(len(WISHES)):
         whole = sheets(number).sheets
-        plan = next(s for s in whole if s.name == "setting out")
-        assert Counter(m.number for m in plan.marks if isinstance(m, PegSign)) == Counter(names)
-        assert Counter(t.words for t in texts(plan, "labels") if t.words in names) == Counter(names)
-        rows = Counter(
-            t.words
-            for s in whole
-            if s.name.startswith("setting out")
-            for t in texts(s, "panel")
-            if t.words in names and t.style == "bold" and t.anchor == "start"
-        )
-        assert {n: rows[n] for n in names} == dict.fromkeys(names, 1)
+        for name, names in (("setting out", first), ("recovery", recovery)):
+            plan = next(s for s in whole if s.name == name)
+            signs = Counter(m.number for m in plan.marks if isinstance(m, PegSign))
+            assert {n: signs[n] for n in names} == dict.fromkeys(names, 1)
+            assert name == "recovery" or set(signs) == names
+            labels = Counter(t.words for t in texts(plan, "labels") if t.words in names)
+            assert labels == Counter(names)
+            rows = Counter(
+                t.words
+                for s in whole
+                if s.name.startswith(name)
+                for t in texts(s, "panel")
+                if t.words in names and t.style == "bold" and t.anchor == "start"
+            )
+            assert {n: rows[n] for n in names} == dict.fromkeys(names, 1)
 
 
 def test_the_key_holds_what_is_on_the_plan() -> None:
@@ -175,7 +182,11 @@ def test_a_forced_scale_splits_the_plan_with_match_lines_and_key_plan() -> None:
         assert any(t.words == "Key plan" for t in texts(sheet, "panel"))
         assert groups(sheet.marks, "match-line")
     signs = Counter(
-        m.number for s in whole if s.name.startswith("setting out") for m in s.marks if isinstance(m, PegSign)
+        m.number
+        for s in whole
+        if s.name.startswith(("setting out", "recovery"))
+        for m in s.marks
+        if isinstance(m, PegSign)
     )
     assert set(signs) == {p.name for p in pegged()}
 
