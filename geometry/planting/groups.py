@@ -18,7 +18,7 @@ from ..kernel.path import Region
 from .assemble import assembled
 from .biarcs import GAP, chain_of
 from .blur import rounded
-from .cells import Cells, Floats, Ints, cells_of
+from .cells import CELLS, Cells, Floats, Ints, cells_of
 from .divide import LEAN, divided, first_seeds, thickness_of
 from .edges import Ring, rings_of
 from .frame import Frame, frame_of
@@ -95,10 +95,11 @@ class Division:
         return 100.0 * len(self.lost) + 3.0 * joined + max(0.0, self.off - 0.01) * 100
 
 
-def ground_of_region(region: Region, back: BaseGeometry | None, neighbours: BaseGeometry | None) -> Ground:
-    """Cut a region into cells and give them bed coordinates. Shapely shapes in metres, or None."""
+def ground_of_region(region: Region, back: BaseGeometry | None, neighbours: BaseGeometry | None,
+                     count: int = CELLS) -> Ground:
+    """Cut a region into about `count` cells and give them bed coordinates. Shapely shapes in metres, or None."""
     body = polygon(region, CHORD)
-    cells = cells_of(body)
+    cells = cells_of(body, count)
     return Ground(region, cells, frame_of(cells, body, back, neighbours))
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..errors import GeometryError
 from ..kernel.flatten import line as flat_line
 from ..kernel.flatten import polygon
 from ..kernel.path import Loop, Path, Region
@@ -20,7 +21,7 @@ from .cells import Floats
 from .freeground import FreeGround, free_ground, spacing_of
 from .grids import best_grid, nominal, scattered
 from .ground import Clear, drift_heading, ground_of
-from .groups import Ground, divide, ground_of_region
+from .groups import Division, Ground, divide, ground_of_region
 from .labelling import labels_of
 from .labels import inscribed
 from .mix import Arrangement, BedInput, MixEntry
@@ -28,13 +29,16 @@ from .order import Drift, Wishes
 from .planted import BedPlanting, Group, Single
 from .plants import SpacingForm
 from .settle import settled
-from .shareout import Dealt, shared_out
+from .shareout import Dealt, one_fewer, shared_out
 from .through import grown_through
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 CHORD = 2e-3
+
+FINER = (30000, 60000)
+"""Cells that are tried where nothing can be drawn on the usual number of them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,11 +85,16 @@ def _shape(thing: Path | Loop | Region) -> BaseGeometry:
 
 def _grounds(bed: BedInput, free: FreeGround) -> list[Ground]:
     """Return the pieces of free ground (the bed itself where nothing is free) with their bed coordinates."""
+    back, neighbours = _sides(bed)
+    return [ground_of_region(r, back, neighbours) for r in free.regions or bed.regions]
+
+
+def _sides(bed: BedInput) -> tuple[BaseGeometry | None, BaseGeometry | None]:
+    """Return the stated back and the neighbours of a bed."""
     from shapely import union_all
 
-    back = union_all([_shape(p) for p in bed.back]) if bed.back else None
-    neighbours = union_all([_shape(n) for n in bed.neighbours]) if bed.neighbours else None
-    return [ground_of_region(r, back, neighbours) for r in free.regions or bed.regions]
+    return (union_all([_shape(p) for p in bed.back]) if bed.back else None,
+            union_all([_shape(n) for n in bed.neighbours]) if bed.neighbours else None)
 
 
 _Laid = tuple[list[_Plot], tuple[tuple[str, ...], ...], dict[str, int]]
@@ -121,14 +130,37 @@ def _drifts(bed: BedInput, grounds: Sequence[Ground]) -> _Laid:
 
 def _one_piece(bed: BedInput, entries: Sequence[MixEntry], ground: Ground, dealt: Dealt, offset: float,
                names: Sequence[str], alone: bool) -> tuple[list[_Plot], list[tuple[str, ...]], list[str]]:
-    drifts, areas = dealt.drifts, dealt.areas
-    spacings = [spacing_of(bed, entries[d.kind]) for d in drifts]
-    division = divide(ground, drifts, areas, spacings, bed.seed, Wishes(clashes=_clashes(bed)),
-                      bed.arrangement if alone else None, names)
+    """Divide one piece of ground; where no arrangement of all its groups can be drawn, fewer are tried."""
+    kept = bed.arrangement if alone else None
+    gone: list[str] = []
+    while True:
+        try:
+            division = _divided(bed, entries, ground, dealt, kept, names)
+            break
+        except GeometryError:
+            fewer = one_fewer(dealt)
+            if fewer is None:
+                raise
+            dealt, lost = fewer
+            gone.append(bed.plants[names[lost.kind]].name)
+    drifts = dealt.drifts
     plots = [_Plot(entries[drifts[s.drifts[0]].kind], s.region, s.wanted, (s.along[0] + offset, s.along[1] + offset),
                    s.middle + offset, s.across, len(s.drifts)) for s in division.shapes]
     order = [tuple(names[drifts[k].kind] for k in strip) for strip in division.order.strips]
-    return plots, order, [bed.plants[names[drifts[k].kind]].name for k in division.lost]
+    return plots, order, gone + [bed.plants[names[drifts[k].kind]].name for k in division.lost]
+
+
+def _divided(bed: BedInput, entries: Sequence[MixEntry], ground: Ground, dealt: Dealt, kept: Arrangement | None,
+             names: Sequence[str]) -> Division:
+    """Divide the ground, on finer cells where the usual ones are too coarse for its narrow places."""
+    spacings = [spacing_of(bed, entries[d.kind]) for d in dealt.drifts]
+    for count in FINER:
+        try:
+            return divide(ground, dealt.drifts, dealt.areas, spacings, bed.seed, Wishes(clashes=_clashes(bed)), kept,
+                          names)
+        except GeometryError:
+            ground = ground_of_region(ground.region, *_sides(bed), count)
+    return divide(ground, dealt.drifts, dealt.areas, spacings, bed.seed, Wishes(clashes=_clashes(bed)), kept, names)
 
 
 def _clashes(bed: BedInput) -> frozenset[tuple[str, str]]:

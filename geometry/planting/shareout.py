@@ -64,3 +64,20 @@ def _fitted(pieces: Sequence[float], drifts: Sequence[Drift], wanted: Sequence[f
         dealt.append(Dealt(tuple(drifts[j] for j in own),
                            tuple(float(share[drifts[j].kind] * wanted[j] / sums[drifts[j].kind]) for j in own)))
     return dealt
+
+
+def one_fewer(dealt: Dealt) -> tuple[Dealt, Drift] | None:
+    """Return the drifts without the last of the kind that has most of them, whose others take its area.
+
+    None where every kind has one drift.
+    """
+    kinds = [d.kind for d in dealt.drifts]
+    most = max(kinds, key=lambda kind: (kinds.count(kind), -kind))
+    if kinds.count(most) < 2:
+        return None
+    out = max(k for k, kind in enumerate(kinds) if kind == most)
+    whole = sum(a for a, kind in zip(dealt.areas, kinds, strict=True) if kind == most)
+    grown = whole / (whole - dealt.areas[out])
+    areas = [a * (grown if kind == most else 1.0) for a, kind in zip(dealt.areas, kinds, strict=True)]
+    left = [k for k in range(len(kinds)) if k != out]
+    return Dealt(tuple(dealt.drifts[k] for k in left), tuple(areas[k] for k in left)), dealt.drifts[out]
