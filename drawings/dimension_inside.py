@@ -16,7 +16,8 @@ from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point, Vec
 from ..geometry.kernel.segment import Arc
 from .candidates import claimed, thin_cost
-from .dimension_parts import FITS, LAYER, Figure, head, metres, oblique, readable, stroke
+from .dimension_parts import FITS, LAYER, Figure, head, oblique, readable, stroke
+from .lengths import length
 from .oblong import Floats, bounds
 from .obstacles import ObstacleIndex
 from .sheet import Dimension, Mark, Stroke, View
@@ -155,7 +156,7 @@ def width(view: View, asked: Width, index: ObstacleIndex) -> Dimension | None:
         a, b = view.point(start), view.point(end)
         if a.distance(b) < 0.5:
             continue
-        figure = Figure(metres(start.distance(end), asked.check), readable((b - a).heading))
+        figure = Figure(length(start.distance(end), view.unit, asked.check), readable((b - a).heading))
         tries += [(t, (start, end), figure.words) for t in _width_tries(a, b, figure, 0.3 * k)]
     best = _best([t for t, _, _ in tries], index)
     if best is None:
@@ -226,7 +227,7 @@ def radius(view: View, asked: Radius, index: ObstacleIndex, outline: Box | None 
     """
     arc, factor = asked.arc, view.factor
     centre, size = view.point(arc.centre), arc.radius * factor
-    words = f"R {metres(arc.radius)}"
+    words = f"R {length(arc.radius, view.unit)}"
     tries: list[_Try] = []
     angles: list[float] = []
     for k, angle in enumerate(_directions(arc, asked.turn)):

@@ -78,10 +78,3 @@ class Figure:
         centre = middle + Vec.polar(self.turn + math.pi / 2, rise)
         half = (CAPITALS + foot) / 2 + 0.05
         return (centre.x, centre.y, self.width / 2, half, math.cos(self.turn), math.sin(self.turn))
-
-
-def metres(value: float, check: bool = False, decimals: int = 2) -> str:
-    """Return a length in metres as plans write it: two decimals; in brackets as a check measure."""
-    words = f"{round(value, decimals) + 0.0:.{decimals}f}"
-    return f"({words})" if check else words
-

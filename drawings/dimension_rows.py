@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from ..geometry.kernel.path import Loop
 from ..geometry.kernel.point import Box, Point, Vec
 from .columns import spaced
-from .dimension_parts import CAPITALS, FITS, LAYER, OBJECT_GAP, PAST, Figure, metres, oblique, stroke
+from .dimension_parts import CAPITALS, FITS, LAYER, OBJECT_GAP, PAST, Figure, oblique, stroke
+from .lengths import length
 from .sheet import Dimension, Mark, Stroke, Text, View
 
 FIRST_ROW, NEXT_ROW, MOST_ROWS = 10.0, 7.0, 3
@@ -102,7 +103,7 @@ def _lots(side: Side, spans: Sequence[Span]) -> list[_Lot]:
         low, high = sorted((side.station(span.start), side.station(span.end)))
         if high - low < TOUCH:
             continue
-        figure = Figure(metres((high - low) / side.view.factor, span.check), side.turn)
+        figure = Figure(length((high - low) / side.view.factor, side.view.unit, span.check), side.turn)
         found.setdefault((round(low, 2), round(high, 2)), _Lot(span, low, high, figure))    # each dimension once
     return sorted(found.values(), key=lambda lot: (round(lot.high - lot.low, 3), round(lot.low, 3)))
 
@@ -228,16 +229,17 @@ def running(side: Side, zero: Point, stations: Sequence[Point], out: float = FIR
     for key, point in sorted(places.items()):
         station = side.station(point)
         value = abs(station - side.station(zero)) / side.view.factor
+        words = length(value, side.view.unit)
         marks: list[Mark] = [oblique(side.at(station, out), side.turn),
                              stroke(side.at(station, OBJECT_GAP), side.at(station, out + PAST)),
-                             *_tail(side, station, set_at[key], out, metres(value))]
+                             *_tail(side, station, set_at[key], out, words)]
         if not found:
             marks += [ring, stroke(side.at(first, OBJECT_GAP), side.at(first, out - ZERO_RING)),
                       stroke(side.at(first, out + ZERO_RING), side.at(first, out + PAST)),
                       *_tail(side, first, set_at[first], out, "0")]
             marks += _line_past(side, first, min(first, *places), max(first, *places), out)
         found.append(Dimension(form="running", points=(zero, point), line_at=side.view.ground(side.at(station, out)),
-                               value=value, figure=metres(value), marks=tuple(marks), turn=side.turn, element=element))
+                               value=value, figure=words, marks=tuple(marks), turn=side.turn, element=element))
     return tuple(found)
 
 

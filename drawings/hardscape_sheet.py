@@ -10,6 +10,7 @@ from . import asks
 from .drafts import Draft
 from .filling import PanelRow, caution_rows
 from .keys import line_entries, surface_entries
+from .lengths import area_unit, named
 from .panel import COLUMN, key, notes
 from .planned import Stage, lettered, north, under
 from .requests import AreaLabel, LineLabel, Request
@@ -47,7 +48,7 @@ def hardscape_sheet(on: Stage) -> Draft:
     words = lettered(on, marks, list(_names(on)), shades=shades(KIND, on))
     hard = {f.element for f in brief.features if f.role in HARD and f.status is Status.PROPOSED}
     table = quantity_table([i for i in brief.items if i.element in hard and i.section != "planting"], brief)
-    surfaces = key("Surfaces", surface_entries(KIND, on), COLUMN, "m²")
+    surfaces = key("Surfaces", surface_entries(KIND, on), COLUMN, area_unit(on.brief.unit))
     lines = key("Lines and marks", line_entries(KIND, on), COLUMN, close=True)
     keys = PanelRow("key", tuple(s for s in (surfaces, lines) if s.height > 12))
     cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, notes(_notes(on), COLUMN))
@@ -82,7 +83,7 @@ def _names(on: Stage) -> Iterator[Request]:
 
 
 def _notes(on: Stage) -> list[str]:
-    words = ["Build-ups are drawn on the details; sizes are of the finished surface, in metres."]
+    words = [f"Build-ups are drawn on the details; sizes are of the finished surface, in {named(on.brief.unit)}."]
     if any(f.units for f in on.brief.features):
         words.append(
             "Units are drawn as they are to be laid. Begin at the mark; lay out one course dry before cutting."

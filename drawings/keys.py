@@ -13,6 +13,7 @@ from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point
 from . import symbols
 from .draft import Nib, rectangle
+from .lengths import bare_area
 from .panel import LAYER, KeyEntry
 from .pens import SURFACES, drawn, pen_of
 from .planned import Stage
@@ -74,7 +75,7 @@ def _surface(kind: str, role: Role, name: str, features: list[Feature], on: Stag
     if role is Role.WALL:
         title += ", cut"
     feature = features[0]
-    return KeyEntry(title, remark, f"{area:.1f}", lambda box: _framed(kind, feature, box, on))
+    return KeyEntry(title, remark, bare_area(area, on.brief.unit), lambda box: _framed(kind, feature, box, on))
 
 
 def _framed(kind: str, feature: Feature, box: Box, on: Stage) -> tuple[Mark, ...]:

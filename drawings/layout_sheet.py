@@ -10,6 +10,7 @@ from . import asks
 from .drafts import Draft
 from .filling import PanelRow, caution_rows
 from .keys import line_entries, surface_entries
+from .lengths import area_unit, named
 from .panel import COLUMN, key, notes
 from .planned import Lettered, Stage, lettered, north, under
 from .requests import Request
@@ -62,7 +63,7 @@ def _lettered(on: Stage, marks: Sequence[Mark], requests: Sequence[Request]) -> 
 
 
 def _rows(kind: str, on: Stage, named: bool) -> tuple[PanelRow, ...]:
-    surfaces = key("Surfaces", surface_entries(kind, on), COLUMN, "m²")
+    surfaces = key("Surfaces", surface_entries(kind, on), COLUMN, area_unit(on.brief.unit))
     lines = key("Lines and marks", line_entries(kind, on, furniture=not named), COLUMN, close=True)
     return (
         PanelRow("key", tuple(s for s in (surfaces, lines) if s.height > 12)),
@@ -73,7 +74,7 @@ def _rows(kind: str, on: Stage, named: bool) -> tuple[PanelRow, ...]:
 def layout_notes(kind: str, on: Stage) -> Sequence[str]:
     """Return the notes of the sheet."""
     brief = on.brief
-    words = ["Sizes in metres, from finished edge to finished edge."]
+    words = [f"Sizes in {named(brief.unit)}, from finished edge to finished edge."]
     if kind == "presentation":
         words.append("This copy is for agreement. Build from the line copy.")
     else:

@@ -163,6 +163,7 @@ class View:
     window: Box
     origin: Point                   # metres, at the bottom left corner of the window
     plan: bool = True               # False: a section or detail whose metres are its own, not the garden's
+    unit: str = "m"                 # of the lengths that are written on it: 'm', 'mm' (written as metres) or 'ft'
 
     @property
     def factor(self) -> float:
