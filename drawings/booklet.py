@@ -34,8 +34,8 @@ BAND = 15.0
 
 GATE_STRIP = 13.0
 
-EXTRA_LINES = 6
-"""Lines of the cover's list that are no shape, at most."""
+EXTRA_LINES = 4
+"""Lines of the cover's list that are no shape in every garden that is dug: gates 0, 2 and 3, closing table."""
 
 ONCE = frozenset({Caution.DUST, Caution.EXCAVATION})
 """Warnings that stand before the first shape that calls for them; the others stand before each."""
@@ -45,7 +45,9 @@ def booklet(work: SettingOut) -> SheetSet:
     """Return the booklet's pages. Raises DrawingError if a picture or a block cannot be set."""
     found = chapters(work)
     doors = {gate.number: gate for gate in gates(work)}
-    book = Book(3 if len(found) + len(work.beds) + EXTRA_LINES > MOST_LISTED else 2)
+    levels = list(level_blocks(work))
+    lines = len(found) + len(work.beds) + EXTRA_LINES + (4 in doors) + bool(levels)
+    book = Book(3 if lines > MOST_LISTED else 2)
     listed: list[Line] = []
 
     def plain(tab: str, name: str, blocks: Iterable[Block]) -> None:
@@ -62,7 +64,7 @@ def booklet(work: SettingOut) -> SheetSet:
     plain("R", "Recovery pegs, gate 2", [*recovery_blocks(work), *gate_blocks(doors[2])] if 2 in doors else [])
     if 3 in doors:
         plain("F", "Gate 3: find pegs again", find_blocks(work, doors[3].title, f"{doors[3].head} {doors[3].under}"))
-    plain("L", "Levels", level_blocks(work))
+    plain("L", "Levels", levels)
     plain("4", "Gate 4: built", gate_blocks(doors[4]) if 4 in doors else ())
     for name, blocks in planting_blocks(work):
         plain("B", f"Plant the {name}", blocks)

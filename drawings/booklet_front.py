@@ -19,7 +19,7 @@ from .pictures_plan import plan_picture
 from .signs import peg_sign
 
 HOURS_MARKS, MINUTES_PEG = 0.5, 6.0
-MOST_LISTED = 21
+MOST_LISTED = 25
 """Lines that the cover has room for; a longer list is a page of its own."""
 
 
@@ -85,7 +85,7 @@ def _listed(page: Page, lines: Sequence[Line], apart: bool) -> None:
     if apart:
         page.text(x, y + 6.0, "The list is on page 2.", 12)
         return
-    pitch = min(10.5, 116.0 / max(len(lines), 1))
+    pitch = min(10.5, 120.0 / max(len(lines), 1))
     for k, line in enumerate(lines):
         _entry(page, line, x, y + pitch * k, pitch)
 
@@ -93,16 +93,16 @@ def _listed(page: Page, lines: Sequence[Line], apart: bool) -> None:
 def _entry(page: Page, line: Line, x: float, y: float, pitch: float) -> None:
     """Draw one line of the list, 76 mm wide: name over steps and page, or beside them where room is scarce."""
     tall, right = min(8.4, pitch - 0.8), x + 76.0
-    page.tab(x, y + 1.0, 8.4, tall, line.tab, 12 if tall > 6.5 else 9)
+    page.tab(x, y + 1.0, 8.4, tall, line.tab, 12 if tall > 6.5 else 9 if tall > 4.4 else 8)
     page.box(right - 8.0, y + 1.0, 8.0, min(8.0, tall))
     where = f"{line.steps}{' · ' if line.steps else ''}page {line.page}"
     name, room = line.name[:1].upper() + line.name[1:], 56.0
     if pitch < 9.0:
         page.text(right - 10.0, y + 0.9 + tall / 2 + 1.2, where, 9, anchor="end")
-        room -= long(where, 9) + 1.0
+        room -= long(where, 9) + 3.5
     else:
         page.text(x + 11.5, y + 8.2, where, 9)
-    points = 11.0 if pitch >= 9.0 else 10.0
+    points = 11.0 if pitch >= 9.0 else 10.0 if long(name, 10.0, BOLD) <= room else 9.0
     while long(name, points, BOLD) > room:
         name = name[:-1]
     page.text(x + 11.5, y + (4.2 if pitch >= 9.0 else 0.9 + tall / 2 + 1.2), name, points, BOLD)
