@@ -158,11 +158,11 @@ class Keeper:
         toward = first if taken.peg == last.peg else last
         back = first if toward is last else last
         way = (toward.at - taken.at).unit()                 # exactly at it: that is how the string is stretched
-        ahead = self._places(taken.at, way, 1, taken.at.distance(toward.at))
-        behind = self._places(taken.at, -way, 1, taken.at.distance(back.at))
-        if not (ahead and behind) or ahead[0][0] + behind[0][0] > WHOLE:
+        ahead, behind = self._places(
+            taken.at, ((way, taken.at.distance(toward.at)), (-way, taken.at.distance(back.at))))
+        if ahead is None or behind is None or ahead[0] + behind[0] > WHOLE:
             return None
-        return String(Arm(toward.peg, ahead[0][0], ahead[0][1]), Arm(toward.peg, -behind[0][0], behind[0][1]), way)
+        return String(Arm(toward.peg, *ahead), Arm(toward.peg, -behind[0], behind[1]), way)
 
     def needs(self, at: Point) -> bool:
         """Say whether a peg would be dug away, or stands too near to a dig."""
@@ -181,31 +181,43 @@ class Keeper:
                 good &= ~shapely.intersects_xy(shape, points[:, 0], points[:, 1])
         return good
 
-    def _places(self, at: Point, direction: Vec, count: int, beyond: float = 0.0) -> list[tuple[float, Point]]:
-        """Return the nearest places along a direction where a recovery peg may stand and be seen from the peg."""
-        first = max(1, math.ceil((beyond + LEAST_ARM) / self.step - 1e-9))
-        steps = np.arange(first, int((beyond + LONGEST) / self.step) + 1)
-        points = np.column_stack([at.x + steps * self.step * direction.dx, at.y + steps * self.step * direction.dy])
-        beside = self._beside(at, direction)
-        found: list[tuple[float, Point]] = []
-        for begin in range(0, len(points), AT_ONCE):
-            some = points[begin:begin + AT_ONCE]
-            for k in np.flatnonzero(self._fits(some) & _apart(some, beside)):
-                spot = Point(float(some[k, 0]), float(some[k, 1]))
-                if len(found) < count and all(spot.distance(other) >= APART for _, other in found):
-                    found.append((float(steps[begin + k]) * self.step, spot))
-            if len(found) == count:
-                break
-        if not found:
-            return []
-        starts = np.array([[at.x, at.y]] * len(found))
-        free = self.sight.free(starts, np.array([[p.x, p.y] for _, p in found]))
-        return [place for place, seen in zip(found, free, strict=True) if seen]
+    def _places(self, at: Point, ways: Sequence[tuple[Vec, float]]) -> list[tuple[float, Point] | None]:
+        """Return for each way (direction, how far off to begin) the nearest place where a recovery peg may stand.
 
-    def _beside(self, at: Point, direction: Vec) -> Any:
-        """Return the recovery pegs that stand so near to a line that they may be in the way of another on it."""
+        None where there is none, or where it is not seen from the peg.
+        """
+        firsts = [max(1, math.ceil((beyond + LEAST_ARM) / self.step - 1e-9)) for _, beyond in ways]
+        counts = [int((beyond + LONGEST) / self.step) + 1 - first
+                  for (_, beyond), first in zip(ways, firsts, strict=True)]
+        unit = np.array([(way.dx, way.dy) for way, _ in ways])
+        beside = self._beside(at, unit)
+        found: list[tuple[float, Point] | None] = [None] * len(ways)
+        begin, left = 0, [k for k, count in enumerate(counts) if count > 0]
+        while left:
+            steps = np.array([firsts[k] for k in left])[:, None] + np.arange(begin, begin + AT_ONCE)
+            points = np.array([at.x, at.y]) + (steps * self.step)[:, :, None] * unit[left][:, None, :]
+            flat = points.reshape(-1, 2)
+            good = (self._fits(flat) & _apart(flat, beside)).reshape(steps.shape)
+            for row, k in enumerate(left):
+                good[row, max(counts[k] - begin, 0):] = False
+                if good[row].any():
+                    m = int(np.argmax(good[row]))
+                    x, y = points[row, m]
+                    found[k] = float(steps[row, m]) * self.step, Point(float(x), float(y))
+            begin += AT_ONCE
+            left = [k for k in left if found[k] is None and counts[k] > begin]
+        return self._seen(at, found)
+
+    def _seen(self, at: Point, found: list[tuple[float, Point] | None]) -> list[tuple[float, Point] | None]:
+        spots = np.array([(place[1].x, place[1].y) for place in found if place is not None]).reshape(-1, 2)
+        free = iter(self.sight.free(np.broadcast_to((at.x, at.y), spots.shape), spots))
+        return [place if place is not None and next(free) else None for place in found]
+
+    def _beside(self, at: Point, unit: Any) -> Any:
+        """Return the recovery pegs that stand so near to one of several lines that they may be in the way on it."""
         dx, dy = self._near[:, 0] - at.x, self._near[:, 1] - at.y
-        return self._near[np.abs(dx * direction.dy - dy * direction.dx) < 2 * APART]
+        off = np.abs(np.outer(dx, unit[:, 1]) - np.outer(dy, unit[:, 0]))
+        return self._near[(off < 2 * APART).any(axis=1)]
 
     def strings(self, at: Point, sights: Sequence[tuple[int, Point]]) -> list[String]:
         """Return the strings that can be stretched through a peg: toward named points, its own fellows first."""
@@ -228,13 +240,13 @@ class Keeper:
 
     def _arms(self, at: Point, direction: Vec, number: int) -> tuple[Arm, Arm] | None:
         """Return both ends of a string through a peg: either side of it, else two on one side, well apart."""
-        ahead, behind = self._places(at, direction, 1), self._places(at, -direction, 1)
-        if ahead and behind:
-            return Arm(number, ahead[0][0], ahead[0][1]), Arm(number, -behind[0][0], behind[0][1])
+        ahead, behind = self._places(at, ((direction, 0.0), (-direction, 0.0)))
+        if ahead is not None and behind is not None:
+            return Arm(number, *ahead), Arm(number, -behind[0], behind[1])
         for near, way, sign in ((ahead, direction, 1), (behind, -direction, -1)):
-            far = self._places(at, way, 1, near[0][0] * (1 + 1 / BEYOND) - LEAST_ARM) if near else []
-            if far:
-                return Arm(number, sign * near[0][0], near[0][1]), Arm(number, sign * far[0][0], far[0][1])
+            far = self._places(at, ((way, near[0] * (1 + 1 / BEYOND) - LEAST_ARM),))[0] if near else None
+            if near is not None and far is not None:
+                return Arm(number, sign * near[0], near[1]), Arm(number, sign * far[0], far[1])
         return None
 
     def keep(self, peg: int, at: Point, sights: Sequence[tuple[int, Point]]) -> Way | None:
@@ -277,15 +289,14 @@ class Keeper:
         away = np.round(np.hypot(*(self._near - (at.x, at.y)).T), 4)
         order = [int(k) for k in np.argsort(away, kind="stable") if LEAST_ARM <= away[k] <= LONGEST]
         spots = self._near[order[:HUBS]]
-        found: list[String] = []
-        for (x, y), seen in zip(spots, self.sight.free(np.array([[at.x, at.y]] * len(spots)), spots), strict=True):
-            hub = Point(float(x), float(y))
-            way = (hub - at).unit()
-            behind = self._places(at, -way, 1) if seen else []
-            if behind:
-                first = Arm(STANDS, hub.distance(at), hub)
-                found.append(String(first, Arm(STANDS, -behind[0][0], behind[0][1]), way))
-        return found
+        seen = self.sight.free(np.array([[at.x, at.y]] * len(spots)).reshape(-1, 2), spots)
+        hubs = [Point(float(x), float(y)) for x, y in spots[seen]]
+        if not hubs:
+            return []
+        ways = [(hub - at).unit() for hub in hubs]
+        behind = self._places(at, [(-way, 0.0) for way in ways])
+        return [String(Arm(STANDS, hub.distance(at), hub), Arm(STANDS, -place[0], place[1]), way)
+                for hub, way, place in zip(hubs, ways, behind, strict=True) if place is not None]
 
     def _through(self, at: Point) -> list[String]:
         """Return strings that stand and pass over a peg: one string down a side serves both its corners."""
