@@ -208,7 +208,7 @@ def _spare(kind: Kind, down: float) -> list[Mark]:
 def apart_words(row: ScheduleRow) -> str:
     """Return how far apart plants stand: metres, of a hedge plants to a metre; nothing for one tree."""
     if row.per_metre:
-        return f"{row.density:.3g}/m"
+        return f"{row.density:.2g}/m"
     return "" if row.plant.habit is Habit.TREE else f"{row.spacing:.2f}"
 
 

@@ -59,7 +59,7 @@ def supply_words(supply: Supply) -> str:
         return supply.words
     words = []
     if supply.girth:
-        words.append(f"girth {_range(supply.girth)} cm")
+        words.append(f"{_range(supply.girth)} cm girth")
     if supply.height:
         words.append(f"{_range(supply.height)} cm")
     if supply.pot:

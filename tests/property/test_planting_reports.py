@@ -71,7 +71,7 @@ def test_schedule_goes_from_trees_to_bulbs_and_says_how_each_is_supplied() -> No
                                  lines=(Path.through([Point(0, 0), Point(10, 0)]),)))
     rows = schedule([bed], [hedge], [SinglesInput(name="lawn", plant="crab", plants={"crab": tree}, at=(Point(1, 1),))])
     assert [r.plant.name for r in rows] == ["crab", "yew", "sage", "squill"]
-    assert [r.supply for r in rows[:3]] == ["girth 12–14 cm, multi-stem", "60–80 cm, 5 l", "2 l"]
+    assert [r.supply for r in rows[:3]] == ["12–14 cm girth, multi-stem", "60–80 cm, 5 l", "2 l"]
     assert rows[1].number == 39
     assert rows[1].per_metre
     assert "sap irritates skin" in rows[2].remark
