@@ -11,7 +11,7 @@ import pytest
 
 from pegbook.geometry.pegs.proof import PRINTED, SLACK, rebuilt, rows_of
 from support.issued import DEMO, STARTERS, issued, rows, worked
-from support.walker import Unclear, Walk, recovered, steps, walked
+from support.walker import UnclearError, Walk, recovered, steps, walked
 
 pytestmark = pytest.mark.skipif(not which("pdftotext"), reason="pdftotext is not installed")
 EVERY = (*DEMO, *STARTERS)
@@ -50,7 +50,7 @@ def test_every_peg_comes_to_its_place(name: str) -> None:
     for peg, (x, y) in walk.stands.items():
         assert math.hypot(x - again[peg].x, y - again[peg].y) < 1e-4, peg
         off = math.hypot(x - pegs[peg].at.x, y - pegs[peg].at.y)
-        assert off <= pegs[peg].bound / 1000 * SLACK + PRINTED or off < 0.015 and peg.startswith("R"), (peg, off)
+        assert off <= pegs[peg].bound / 1000 * SLACK + PRINTED or (off < 0.015 and peg.startswith("R")), (peg, off)
 
 
 @pytest.mark.parametrize("name", EVERY)
@@ -62,13 +62,21 @@ def test_steps_are_numbered_in_the_order_of_the_pegs(name: str) -> None:
     assert first == sorted(first)
 
 
-def test_a_booklet_with_a_wrong_word_is_not_followed() -> None:
-    """The walker is worth something: a hand, a hook or a reading changed in the text shows."""
-    name = DEMO[0]
-    text = paper(name)
+def comes_out(name: str, text: str) -> bool:
+    """Whether a text leads to where the honest one does."""
     honest = followed(name).stands
-    for old, new in (("your LEFT", "your RIGHT"), ("away from it", "it")):
+    try:
+        walk = walked(text, marks(name))
+    except UnclearError:
+        return False
+    return all(math.dist(walk.stands[p], honest[p]) < 0.01 for p in walk.driven)
+
+
+def test_a_booklet_with_a_wrong_word_is_not_followed() -> None:
+    """The walker is worth something: a hand, a direction or a reading changed in the text shows."""
+    name, reading = DEMO[0], next(r for r in rows(DEMO[0], "pegs.csv") if r["method"] == "ties")["reading_1"]
+    text = paper(name)
+    assert comes_out(name, text)
+    for old, new in (("your LEFT", "your RIGHT"), (", away from it", ""), (reading, f"{float(reading) + 0.1:.3f}")):
         assert old in text
-        with pytest.raises((Unclear, AssertionError)):
-            walk = walked(text.replace(old, new), marks(name))
-            assert all(math.dist(walk.stands[p], honest[p]) < 0.01 for p in walk.driven)
+        assert not comes_out(name, text.replace(old, new)), old

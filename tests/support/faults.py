@@ -63,7 +63,7 @@ def fault(pegs: PegSet, rng: random.Random, kind: str) -> tuple[str, str, np.nda
         pairs = Counter(frozenset((c.start, c.end)) for c in lines)
         pick = rng.choice([k for k, c in enumerate(lines) if pairs[frozenset((c.start, c.end))] == 1])
         size = rng.choice(SIZES)
-        if places is None:
+        if places is None or not lines[pick].distance.metres + size > 0.05:
             return None
         text = taped(pegs, places, rng, misread=pick, slip=size)
         ends = {lines[pick].start, lines[pick].end}
