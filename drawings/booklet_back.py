@@ -134,20 +134,35 @@ def level_blocks(work: SettingOut) -> Iterator[Block]:
 
 
 def _level_rows(pegs: Sequence[Peg]) -> Block:
+    """Return the pegs, two in a row where their readings leave room."""
+    widest = max(long(peg.level_reading.text, 18, READING) for peg in pegs if peg.level_reading)
+    columns = 2 if widest <= LEVEL_FIGURE else 1
+    lots = [pegs[k:k + columns] for k in range(0, len(pegs), columns)]
+
     def heads(first: bool) -> Block:
         return Block(0.5, lambda page, y: page.line(LEFT, y, RIGHT, y, "cut" if first else "thin"))
 
-    def row(page: Page, k: int, y: float) -> None:
-        peg = pegs[k]
-        assert peg.level_reading is not None
-        lower = peg.level_reading.metres < 0
-        page.text(LEFT, y + 7.4, peg.name, 13, READING)
-        page.text(40.0, y + 7.4, f"{'lower' if lower else 'higher'} than {peg.level_from}", 12)
-        page.text(172.0, y + 7.4, peg.level_reading.text.lstrip("-"), 18, READING, "end")
-        page.tick(y + ROW / 2, size=8.2)
+    def row(page: Page, n: int, y: float) -> None:
+        for k, peg in enumerate(lots[n]):
+            x, right = (LEFT + 92.0 * k, LEFT + 92.0 * k + 76.0) if columns == 2 else (LEFT, 172.0)
+            _level(page, peg, x, right, y)
         page.line(LEFT, y + ROW, RIGHT, y + ROW)
 
-    return rows_block(heads, [ROW] * len(pegs), row)
+    return rows_block(heads, [ROW] * len(lots), row)
+
+
+LEVEL_FIGURE = 24.0
+"""The widest reading that leaves room for two pegs in a row, mm."""
+
+
+def _level(page: Page, peg: Peg, x: float, right: float, y: float) -> None:
+    assert peg.level_reading is not None
+    height = peg.level_reading.metres
+    way = "level with" if height == 0 else "lower than" if height < 0 else "higher than"
+    page.text(x, y + 7.2, peg.name, 13, READING)
+    page.text(x + 19.5, y + 7.0, f"{way} {peg.level_from}", 11)
+    page.text(right, y + 7.2, peg.level_reading.text.lstrip("-"), 18, READING, "end")
+    page.tick(y + ROW / 2, right + 3.0, 8.2)
 
 
 # ---- the last page

@@ -176,6 +176,8 @@ def step_of(pegs: Sequence[Peg], number: int, words: Words) -> Step:
 
 def _together(pegs: Sequence[Peg]) -> str:
     kinds = {p.purpose for p in pegs}
+    if not pegs[0].element:
+        return "extra marks that other pegs hang on"
     if len(kinds) == 1 and Purpose.CORNER in kinds:
         return f"corners of the {pegs[0].element}"
     if len(kinds) == 1 and Purpose.POST in kinds:
