@@ -86,6 +86,10 @@ def peg_words(peg: Peg, brief: Brief) -> str:
     return words + level
 
 
+FEET_WIDER = 3.0
+"""Feet and inches take so much more room than metres on either side of their column, mm."""
+
+
 def check_table(checks: Sequence[Check], most: int = 6) -> Table | None:
     """Return the check measures that a plan carries: control, then closing ones, `most` at the most."""
     wanted = [c for c in checks if c.kind.value in {"control", "closing"}]
@@ -93,21 +97,23 @@ def check_table(checks: Sequence[Check], most: int = 6) -> Table | None:
         return None
     chosen = _spread(wanted, most)
     limits = {c.allowed for c in chosen}
+    feet = any("'" in c.distance.text or '"' in c.distance.text for c in chosen)
+    unit, wide = ("", FEET_WIDER) if feet else ("m", 0.0)
     if len(limits) == 1:
         rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", c.proves)) for c in chosen)
         columns: tuple[TableColumn, ...] = (
             TableColumn("Between", 0, 25.5, style="bold"),
-            TableColumn("m", 42, 16, figures=True),
-            TableColumn("Proves", 44.5, 33.5),
+            TableColumn(unit, 42 + wide, 16 + 2 * wide, figures=True),
+            TableColumn("Proves", 44.5 + wide, 33.5 - wide),
         )
         remark = f"± {limits.pop()} mm"
     else:
         rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", f"± {c.allowed}", c.proves)) for c in chosen)
         columns = (
-            TableColumn("Between", 0, 25.5, style="bold"),
-            TableColumn("m", 41, 16, figures=True),
-            TableColumn("mm", 50, 9, figures=True),
-            TableColumn("Proves", 52, 26),
+            TableColumn("Between", 0, 25.5 - wide, style="bold"),
+            TableColumn(unit, 41 + wide, 16 + 2 * wide, figures=True),
+            TableColumn("mm", 50 + wide, 9, figures=True),
+            TableColumn("Proves", 52 + wide, 26 - wide),
         )
         remark = "allowed in mm"
     return Table(
