@@ -55,12 +55,15 @@ class Checker:
         self.ground, self.spread, self.sight, self.places = ground, spread, sight, places
 
     def third(self, n: int, earlier: Sequence[int]) -> Third | None:
-        """Return the best independent check of peg n among `earlier` pegs; None where nothing can check it."""
+        """Return the best independent check of peg n among `earlier` ones; None where nothing can check it.
+
+        `earlier` are marks and primary pegs: nothing hangs on the others.
+        """
         ground, tape = self.ground, self.ground.tape
         setting = ground.settings[n]
         p = ground.places[n]
         taped = setting.sources[:1] if setting.method in (LINE, OFFSET, CHORD) else setting.sources
-        known = np.array([k for k in earlier if ground.settings[k].standing != SECONDARY], dtype=np.intp)
+        known = np.array(earlier, dtype=np.intp)
         away = p - ground.places[known]
         reach = np.hypot(*away.T)
         order = np.argsort(reach, kind="stable")

@@ -142,7 +142,7 @@ class Keeper:
         self._count = 0
         self._ids: set[int] = set()
         self.known: list[String] = []
-        self._lines: list[tuple[float, float, float, float, float, float]] = []
+        self._lines: Any = np.zeros((256, 6))
         self._near: Any = np.zeros((0, 2))
         self._shared: dict[int, list[Shared]] = {}
 
@@ -300,9 +300,9 @@ class Keeper:
 
     def _through(self, at: Point) -> list[String]:
         """Return strings that stand and pass over a peg: one string down a side serves both its corners."""
-        if not self._lines:
+        if not self.known:
             return []
-        x, y, ux, uy, far_x, far_y = np.array(self._lines).T
+        x, y, ux, uy, far_x, far_y = self._lines[: len(self.known)].T
         off = np.abs(ux * (at.y - y) - uy * (at.x - x))
         along = (ux * (at.x - x) + uy * (at.y - y)) / np.hypot(far_x - x, far_y - y)
         reach = np.maximum(np.hypot(at.x - x, at.y - y), np.hypot(at.x - far_x, at.y - far_y))
@@ -316,7 +316,9 @@ class Keeper:
                 self.known.append(string)
                 a, b = string.first.at, string.second.at
                 u = (b - a).unit()
-                self._lines.append((a.x, a.y, u.dx, u.dy, b.x, b.y))
+                if len(self.known) > len(self._lines):
+                    self._lines = np.vstack([self._lines, np.zeros_like(self._lines)])
+                self._lines[len(self.known) - 1] = a.x, a.y, u.dx, u.dy, b.x, b.y
                 if string.first.toward != STANDS:
                     self._take(string.first.at)
                 self._take(string.second.at)

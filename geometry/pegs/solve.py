@@ -154,7 +154,8 @@ class _Work:
                         peg, check_from=self.names[third.source], check_reading=third.reading, check_limit=third.limit
                     )
                 yield peg
-            standing.append(n)
+            if setting.standing != SECONDARY:
+                standing.append(n)
 
     def _mark(self, n: int, order: int) -> Peg:
         mark = self.control.marks[n]
