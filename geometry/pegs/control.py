@@ -232,10 +232,13 @@ def _suspect_problems(found: Suspicion, accepted: set[frozenset[str]]) -> list[P
         return []
     top = suspects[0]
     if found.explained and top.probability >= SURE:
-        readings = " and ".join(f"{n} ({v:.3f} m)" for n, v in zip(top.names, top.readings, strict=True))
-        should = ", ".join(f"{v:.3f} m" for v in top.should_be)
-        what = (f"the reading {readings} does not agree with the others: {top.cause}, {top.probability:.0%} sure; "
-                f"it would fit as {should}")
+        if len(top.names) == len(top.readings):
+            readings = " and ".join(f"{n} ({v:.3f} m)" for n, v in zip(top.names, top.readings, strict=True))
+            should = ", ".join(f"{v:.3f} m" for v in top.should_be)
+            what = (f"the reading {readings} does not agree with the others: {top.cause}, {top.probability:.0%} sure; "
+                    f"it would fit as {should}")
+        else:                                       # all readings of a mark, or its typed coordinates
+            what = f"{top.names[0]} do not agree with the others: {top.cause}, {top.probability:.0%} sure"
         return [Problem(what, f"measure {' and '.join(top.names)} again, or name it under setting_out: accept",
                         "reading-suspect")]
     names = [" and ".join(s.names) for s in suspects[:3]]

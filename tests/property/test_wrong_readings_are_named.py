@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 import random
 from collections import Counter
 
 import pytest
 
-from pegbook.geometry.errors import ModelError
+from pegbook.geometry.errors import ModelError, ReadingsError
 from pegbook.geometry.pegs.control import adjust
+from pegbook.geometry.pegs.peg import ellipse_of
 from support.networks import mistaken, network_at_random, ties_of, with_reading
 
 KINDS = ("metre", "decimetre", "swapped")
@@ -107,3 +109,70 @@ def test_a_reading_out_by_many_metres_leads_no_mark_astray() -> None:
             assert judged.suspects[0].names == (f"{marks[m].name}-{marks[m].ties[t].mark}",)
             assert judged.suspects[0].should_be[0] == pytest.approx(marks[m].ties[t].reading, abs=0.02)
     del places
+
+
+@pytest.mark.parametrize(("kind", "cause"), [("metre", "a whole metre"), ("decimetre", "a decimetre"),
+                                             ("swapped", "two figures swapped")])
+def test_the_likely_cause_is_said(kind: str, cause: str) -> None:
+    rng = random.Random(3)
+    right = 0
+    for seed in range(6):
+        marks, _ = network_at_random(seed + 50, 6)
+        m, t = where = rng.choice(ties_of(marks))
+        value = mistaken(rng, marks[m].ties[t].reading, kind)
+        assert value is not None
+        judged = adjust(with_reading(marks, where, value))
+        right += judged.suspects[0].cause in (cause, "6 read for 9")     # one figure may be both
+    assert right >= (3 if kind == "swapped" else 5)      # a swap may be 0.9 m, or a decimetre less
+
+
+def test_a_tape_hooked_elsewhere_than_on_its_mark_is_named() -> None:
+    """The zero of the tape was a decimetre off at one mark: all its readings are alike too long."""
+    marks, _ = network_at_random(72, 7)
+    for m, t in ties_of(marks):
+        if m == 4:
+            marks = with_reading(marks, (m, t), round(marks[m].ties[t].reading + 0.1, 3))
+    for m, t in ties_of(marks):
+        if m > 4 and marks[m].ties[t].mark == marks[4].name:
+            marks = with_reading(marks, (m, t), round(marks[m].ties[t].reading + 0.1, 3))
+    judged = adjust(marks)
+    assert judged.suspects[0].names == (f"all readings of {marks[4].name}",)
+    assert judged.suspects[0].cause == f"the tape's zero was 0.100 m off at {marks[4].name}"
+    assert judged.sure
+    with pytest.raises(ReadingsError, match=r"all readings of E do not agree with the others: the tape's zero was 0\.1"):
+        judged.raise_errors()
+
+
+def test_a_reading_to_the_wrong_mark_is_named() -> None:
+    """The tape was held to another mark than the one that was written down."""
+    marks, places = network_at_random(71, 7)
+    (ax, ay), (bx, by), (gx, gy) = places[1], places[2], places[6]
+    wrong, right = math.hypot(gx - bx, gy - by), math.hypot(gx - ax, gy - ay)
+    assert abs(wrong - right) > 0.3
+    t = next(k for k, tie in enumerate(marks[6].ties) if tie.mark == marks[1].name)
+    judged = adjust(with_reading(marks, (6, t), round(wrong, 2)))
+    assert judged.wrong > 0.99
+    assert any(s.names == (f"{marks[6].name}-{marks[1].name}",) for s in judged.suspects[:2])
+
+
+def test_a_residual_beyond_its_limit_is_refused_unless_named() -> None:
+    marks, _ = network_at_random(12, 6)
+    m, t = ties_of(marks)[7]
+    bad = with_reading(marks, (m, t), round(marks[m].ties[t].reading + 1.0, 3))
+    name = f"{marks[m].name}-{marks[m].ties[t].mark}"
+    with pytest.raises(ReadingsError, match=f"the reading {name} "):
+        adjust(bad).raise_errors()
+    adjust(bad, accept=tuple(r.name for r in adjust(bad).readings)).raise_errors()
+    adjust(marks).raise_errors()
+
+
+def test_standard_errors_and_ellipses_come_with_the_marks() -> None:
+    marks, _ = network_at_random(40, 6)
+    control = adjust(marks)
+    assert control.misclosure == max(abs(r.residual) for r in control.readings)
+    assert control.unit_error is not None
+    assert 0.2 < control.unit_error < 2.5
+    for mark in control.marks[2:]:
+        long, short, _ = ellipse_of(mark.covariance)
+        assert mark.error == pytest.approx(math.hypot(long, short), rel=1e-6)
+        assert 0 < short <= long < 60
