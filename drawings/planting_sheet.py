@@ -9,6 +9,7 @@ from .filling import caution_rows
 from .panel import COLUMN, notes
 from .plan import AMONG_EDGES, Insert
 from .planned import Stage, lettered, north, under
+from .planting_elevation import elevations_of
 from .planting_marks import outlines, plants
 from .planting_names import KIND, bold_number, planting_names
 from .requests import Obstacles
@@ -18,7 +19,7 @@ from .warnings import cautions_for
 
 
 def planting_sheet(on: Stage) -> Draft:
-    """Return the planting plan; a schedule that is too long for its panel goes on to a further sheet."""
+    """Return the planting plan; what of schedule and elevations is too long goes on further."""
     brief, view = on.brief, on.view
     _, marks = under(KIND, on, Insert(AMONG_EDGES, lambda once: tuple(outlines(brief, view, once))))
     plant_marks, spots = plants(brief, view, marks_of(brief.schedule))
@@ -35,7 +36,7 @@ def planting_sheet(on: Stage) -> Draft:
         views=(view,),
         marks=(*marks, *plant_marks, *(bold_number(m) for m in words.marks)),
         rows=rows,
-        tables=(schedule,) if schedule else (),
+        tables=tuple(t for t in (schedule, elevations_of(brief.beds)) if t is not None),
     )
 
 

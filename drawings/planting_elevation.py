@@ -1,0 +1,155 @@
+"""Elevation strips: how high a bed's plants stand along its length, in summer and in winter, seen from its front.
+
+Takes: planted beds. Gives: a table of strips to scale that parts between strips. Millimetres on paper.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from ..geometry.kernel.path import Loop, Path
+from ..geometry.kernel.point import Point
+from ..geometry.kernel.segment import Arc, Line
+from ..geometry.planting.plants import Habit
+from ..geometry.planting.profile import strips_of
+from .draft import Nib, filled
+from .panel import LAYER, Section, section, text
+from .sheet import Mark, Stroke
+
+if TYPE_CHECKING:
+    from ..geometry.planting.planted import BedPlanting
+    from ..geometry.planting.profile import Standing, Strip
+
+WIDTH = 164.0
+SCALES = (20, 50, 100, 200, 500, 1000)
+SHOWN = ("summer", "winter")
+LEFT = 9.0
+"""The scale of heights stands in this room at the left."""
+
+ABOVE, BELOW = 4.8, 1.6
+HEADING = 8.2
+FOOT_SHARE = 0.5, 0.3
+"""How wide a dome stands, as a part of its width: the least, and by how much kinds differ, so that they can be told."""
+
+APART = 0.8
+"""Plants of one form nearer than this, one behind the other, are drawn as one."""
+
+LEAST = 1.2
+"""Plants are drawn no lower than this."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Elevations:
+    """The strips of all beds, or some of them, at one scale."""
+
+    strips: tuple[Strip, ...]
+    scale: int
+    heading: str = "Beds seen from the front"
+    width: float = WIDTH
+    row_height: float = 8.0
+
+    @property
+    def height(self) -> float:
+        """Height with the heading."""
+        return HEADING + sum(map(self._high, self.strips))
+
+    def _high(self, strip: Strip) -> float:
+        return ABOVE + max(strip.height * 1000 / self.scale, 4.0) + BELOW
+
+    def parted(self, room: float) -> tuple[Elevations, Elevations | None]:
+        """Return the strips that fit in `room` (one at least) and the rest, or None."""
+        count, left = 0, room - HEADING
+        for strip in self.strips:
+            left -= self._high(strip)
+            if left < 0 and count:
+                break
+            count += 1
+        if count == len(self.strips):
+            return self, None
+        return replace(self, strips=self.strips[:count]), replace(self, strips=self.strips[count:])
+
+    def continued(self) -> Elevations:
+        """Return the strips as they stand in a further column."""
+        return self
+
+    def drawn(self) -> Section:
+        """Return the strips as a section."""
+        marks: list[Mark] = []
+        down = 0.0
+        for strip in self.strips:
+            down += self._high(strip)
+            marks += _strip(strip, 1000 / self.scale, -(down - BELOW), down - self._high(strip) + 2.8)
+        remark = f"1:{self.scale}, heights in metres; grey: in flower"
+        return section("elevations", self.heading, self.width, marks, down, remark, "table elevations")
+
+
+def elevations_of(beds: Sequence[BedPlanting]) -> Elevations | None:
+    """Return the strips of all beds whose plants have heights, at the largest scale at which the longest fits."""
+    strips = [s for bed in beds for s in strips_of(bed) if s.season in SHOWN and s.height > 0]
+    if not strips:
+        return None
+    longest = max(s.length for s in strips)
+    scale = next((s for s in SCALES if longest * 1000 / s <= WIDTH - LEFT - 4), SCALES[-1])
+    return Elevations(strips=tuple(strips), scale=scale)
+
+
+def _strip(strip: Strip, factor: float, foot: float, title: float) -> list[Mark]:
+    """Return one strip standing on `foot`: plants from the back to the front, ground line, scale of heights."""
+    thin = Nib(LAYER, "thin")
+    marks: list[Mark] = [text(LEFT, title, f"{strip.bed[:1].upper()}{strip.bed[1:]}, {strip.season}", "bold")]
+    for plant in _apart(strip, factor):
+        marks += _standing(plant, LEFT + plant.station * factor, foot, factor)
+    marks.append(Nib(LAYER, "edge").across(LEFT - 1.5, LEFT + strip.length * factor + 1.5, foot))
+    step = next((s for s in (0.5, 1.0, 2.0, 5.0) if s * factor >= 4.0), 10.0)
+    x = LEFT - 3.0
+    marks.append(thin.upright(x, foot, foot + max(strip.height, step) * factor))
+    for k in range(math.floor(strip.height / step + 1e-9) + 1):
+        marks.append(thin.across(x - 0.8, x, foot + k * step * factor))
+        marks.append(text(x - 1.4, -(foot + k * step * factor) + 1.25, f"{k * step:g}", anchor="end"))
+    return marks
+
+
+def _apart(strip: Strip, factor: float) -> list[Standing]:
+    """Return the plants that are drawn: of those of one form that would stand in one place the nearest to the eye."""
+    kept: list[Standing] = []
+    taken: dict[tuple[float, float], list[float]] = {}
+    for plant in reversed(strip.plants):
+        grass = plant.plant.habit is Habit.GRASS
+        spots = taken.setdefault((0.0, 0.0) if grass else (plant.width, plant.height), [])
+        if all(abs(plant.station - other) * factor >= APART for other in spots):
+            spots.append(plant.station)
+            kept.append(plant)
+    return kept[::-1]
+
+
+def _standing(plant: Standing, x: float, foot: float, factor: float) -> tuple[Mark, ...]:
+    """Return a plant from the side: blades of a grass, else a crown that hides what stands behind it."""
+    half, high = max(plant.width * factor / 2, 0.6), max(plant.height * factor, LEAST)
+    if plant.plant.habit is Habit.GRASS:
+        return _blades(x, foot, half, high)
+    crown = _crown(x, foot, half, high)
+    tone = "shade" if plant.flowering else "white"
+    return filled(LAYER, crown, tone), Stroke(layer=LAYER, path=Path(crown.segments[1:]), pen="texture")
+
+
+def _blades(x: float, foot: float, half: float, high: float) -> tuple[Mark, ...]:
+    nib = Nib(LAYER, "texture")
+    return tuple(nib.line(Point(x, foot), Point(x + half * lean, foot + high * (1 - 0.25 * abs(lean))))
+                 for lean in (-0.9, -0.4, 0.0, 0.4, 0.9))
+
+
+def _crown(x: float, foot: float, half: float, high: float) -> Loop:
+    """Return a dome: sides that lean out from the foot, and an arc on top; one flat arc where it is low."""
+    if high > half:
+        shoulder, narrow = foot + high - half, half * (FOOT_SHARE[0] + FOOT_SHARE[1] * (high * 0.73 % 1.0))
+        top = Arc.swung(Point(x, shoulder), half, 0.0, math.pi)
+        left, right = Point(x - narrow, foot), Point(x + narrow, foot)
+        return Loop.of((Line(left, right), Line(right, top.start), top, Line(top.end, left)))
+    radius = (half * half + high * high) / (2 * high)
+    centre = Point(x, foot + high - radius)
+    begin = math.atan2(foot - centre.y, half)
+    arc = Arc.swung(centre, radius, begin, math.pi - 2 * begin)
+    return Loop.of((Line(arc.end, arc.start), arc))
