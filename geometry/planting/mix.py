@@ -134,6 +134,9 @@ class BedInput:
     slope: float = 0.0
 
     def __post_init__(self) -> None:
+        if self.slope:
+            raise refuse(ModelError, f"{self.name}: a sloping bed is not planted along its slope",
+                         "leave the slope out: plants are set out level, as pegs are", "bed-slope")
         if not self.regions:
             raise refuse(ModelError, f"{self.name}: a bed without an area", "give it an outline", "no-bed")
         for entry in self.mix:
