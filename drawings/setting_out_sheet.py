@@ -71,9 +71,10 @@ def _sheets(on: Stage, name: str, title: str, tables: tuple[Table, ...]) -> tupl
         ),
     )
     views = enlarged_views(on, windows)
+    drawn = (*marks, *beside, *words.marks)
     marks = (
         *(m for m in marks if not (isinstance(m, Group) and m.title in dropped)),
-        *outlined([v.window for v in views], on.within, (*marks, *words.marks), [s.at for s in standing.signs]),
+        *outlined([v.window for v in views], on.within, drawn, [s.at for s in standing.signs]),
     )
     bands = tuple(obstacle_bands(on, (*marks, *words.marks)))
     checks = check_table(brief.checks)
