@@ -42,7 +42,7 @@ def _text(peg: Peg, which: int = 0) -> str:
 
 def _way(peg: Peg) -> str:
     away = peg.reading_1 is not None and peg.reading_1.metres < 0
-    return f"{'away from' if away else 'toward'} {peg.from_2}"
+    return f"{'AWAY from' if away else 'toward'} {peg.from_2}"
 
 
 def _strings(work: SettingOut) -> tuple[list[_String], list[Peg]]:
@@ -83,7 +83,7 @@ def _head(work: SettingOut) -> Block:
         for line in words:
             low = page.words(LEFT, low, wide, line) + 1.0
         _peg(page, LEFT + 4.0, low + 3.0, f"{example.name}  {_text(example)} to {example.from_1}")
-        page.text(RIGHT, y + PLAN_TALL + 4.0, "Dashed: the strings. Their names stand on the setting out drawing.", 9.5,
+        page.text(RIGHT, y + PLAN_TALL + 4.0, "Dashed: the strings. Their names stand on the recovery plan.", 9.5,
                   anchor="end")
 
     tall = 12.0 + sum(high(line, wide) + 1.0 for line in words) + 22.0

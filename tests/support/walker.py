@@ -216,8 +216,8 @@ def strings(text: str) -> Iterator[tuple[str, str, str, str, float]]:
             head = re.match(rf"S\d+ ({NAME}) ", flat)
             if head is None:
                 continue
-            pegs = re.findall(rf"({NAME}) (toward|away from) ({NAME}) ({LENGTH})", flat[head.end():])
-            loose = re.findall(rf"(R\d+) (toward|away from) ({NAME})", flat[head.end():])
+            pegs = re.findall(rf"({NAME}) (toward|AWAY from) ({NAME}) ({LENGTH})", flat[head.end():])
+            loose = re.findall(rf"(R\d+) (toward|AWAY from) ({NAME})", flat[head.end():])
             if len(pegs) != len(loose):
                 raise UnclearError(f"string {flat!r}")
             for name, way, what, reading in pegs:
