@@ -202,7 +202,7 @@ class Item:
     order_unit: str = ""
     basis: str = ""
     again: Callable[..., Item] | None = field(default=None, compare=False, repr=False)
-    """Makes the same row with another `allowance` (per cent), for rows whose allowance is a flat one."""
+    """Makes the same row with another `allowance` (per cent) and ordering `factors`, where its allowance is flat."""
 
     @property
     def gross(self) -> float:

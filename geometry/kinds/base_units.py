@@ -110,7 +110,7 @@ class FallGiven(Written):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EdgeGiven(Written):
-    """An edging or mowing edge: its width, and what it is built on."""
+    """An edging or mowing edge: its width, what it is built on, the joints of its row (else the usual ones)."""
 
     called: ClassVar[str] = "an edging"
     bare: ClassVar[str] = "width"
@@ -118,6 +118,8 @@ class EdgeGiven(Written):
     width: Size
     build_up: Stack | None = None
     material: Text = ""
+    joint: Small | None = None
+    joint_range: tuple[Small, Small] | None = None
 
 
 def surface_of(words: str, usual: str) -> str:
@@ -236,7 +238,8 @@ def edge_items(placed: Placed, garden: GardenView, edge: EdgeGiven, rows: Sequen
 
     build_up = garden.build_up(edge.build_up)
     stuff = edge.material or (build_up.layers[0].material if build_up else "")
-    yield from row_items(placed.name, [loop.segments for loop in rows], edge.width, stuff, True, garden.ordering, name)
+    yield from row_items(placed.name, [loop.segments for loop in rows], edge.width, stuff, True, garden.ordering, name,
+                         edge.joint, edge.joint_range)
     if build_up is not None:
         yield from build_up_items("edgings", placed.name, band, build_up,
                                   counted=(stuff, build_up.layers[0].material))

@@ -34,13 +34,14 @@ class BoardGiven(Written):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JoistsGiven(Written):
-    """Joists: largest spacing, size (thickness) and depth."""
+    """Joists: largest spacing, size (thickness) and depth; and how far apart noggins stand between them at most."""
 
     called: ClassVar[str] = "joists"
 
     spacing: Size = 0.40
     size: Depth = 0.047
     depth: Depth = 0.15
+    noggins: Size = 1.35
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +100,8 @@ class Deck(Element):
             from ..quantities.decking import deck_items
 
             size = f"{self.joists.size * 1000:g} × {self.joists.depth * 1000:g} mm" if self.joists.size else ""
-            yield from deck_items(placed.name, self.rows(placed), self.ordering(garden), size)
+            yield from deck_items(placed.name, self.rows(placed), self.ordering(garden), size,
+                                  self.joists.noggins)
 
     def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
         """Yield heights for a deck that people can fall from."""

@@ -10,7 +10,7 @@ from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Toleran
 from ..kernel.path import Loop, Path
 from ..kernel.point import Point
 from ..kernel.tolerance import JOINT
-from ..reading.values import Size, Text
+from ..reading.values import Size, Small, Text
 from .base import HARD, Element, GardenView, Line, Placed, Regions, Resolver, feature
 from .base_build_up import Stack
 from .base_units import build_up_digs, cut_cautions, dug, surface_of
@@ -18,7 +18,7 @@ from .base_units import build_up_digs, cut_cautions, dug, surface_of
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Edging(Element):
-    """An edging along a line, which is its middle.
+    """An edging along a line, which is its middle; `joint` and `joint_range` are those of its row of units.
 
     lawn kerb:
       kind: edging
@@ -32,6 +32,8 @@ class Edging(Element):
     width: Size = 0.05
     material: Text = ""
     build_up: Stack | None = None
+    joint: Small | None = None
+    joint_range: tuple[Small, Small] | None = None
 
     def body(self, shape: Regions | Path | Point, resolver: Resolver) -> Regions:
         """Return the band along the line."""
@@ -70,7 +72,8 @@ class Edging(Element):
         build_up = garden.build_up(self.build_up)
         stuff = self.material or (build_up.layers[0].material if build_up else "")
         closed = placed.line.start.distance(placed.line.end) < JOINT
-        yield from row_items(placed.name, [placed.line.segments], self.width, stuff, closed, garden.ordering)
+        yield from row_items(placed.name, [placed.line.segments], self.width, stuff, closed, garden.ordering,
+                            joint=self.joint, joints=self.joint_range)
         if build_up is not None:
             yield from build_up_items(self.section, placed.name, placed.regions, build_up,
                                       counted=(build_up.layers[0].material,))

@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import ClassVar
 
 from ..features import Dig, Feature, Item, Role, SectionDetail, Tolerance
+from ..reading.values import Positive
 from .base import (
     HARD,
     HARD_ROUND,
@@ -33,7 +34,7 @@ class Surface(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lawn(Element):
-    """A lawn. Its mowing edge or edging lies just inside the outline, which is the outside of all of it.
+    """A lawn. Its mowing edge or edging lies just inside the outline; `seed_rate` is in kg a m2.
 
     round lawn:
       kind: lawn
@@ -46,6 +47,7 @@ class Lawn(Element):
 
     outline: Outline
     surface: Surface = Surface.TURF
+    seed_rate: Positive = 0.030
     edging: EdgeGiven | None = None
     mowing_edge: EdgeGiven | None = None
 
@@ -98,8 +100,10 @@ class Lawn(Element):
         yield from plan_area(placed, self.section)
         if not placed.built:
             return
-        made = turf_item if self.surface is Surface.TURF else seed_item
-        yield made(placed.name, self.grass(placed))
+        if self.surface is Surface.TURF:
+            yield turf_item(placed.name, self.grass(placed))
+        else:
+            yield seed_item(placed.name, self.grass(placed), self.seed_rate)
         if self._edge is not None:
             middle = inset(placed.regions, self._edge.width / 2, Corners.SQUARE)
             rows = [loop for region in middle for loop in (region.outer, *region.holes)]

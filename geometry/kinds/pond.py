@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Tolerance
-from ..reading.values import Size
+from ..reading.values import Depth, Size
 from .base import (
     HARD,
     HARD_ROUND,
@@ -25,7 +25,7 @@ from .base_units import EdgeGiven, edge_items, ring_of
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pond(Element):
-    """A pond. Its edge, if it has one, lies just inside the outline.
+    """A pond. Its edge, if it has one, lies just inside the outline; its liner reaches `liner_over` beyond.
 
     fish pool:
       kind: pond
@@ -37,6 +37,7 @@ class Pond(Element):
 
     outline: Outline
     depth: Size
+    liner_over: Depth = 0.3
     edge: EdgeGiven | None = None
 
     def water(self, placed: Placed) -> Regions:
@@ -74,11 +75,12 @@ class Pond(Element):
             box, area = water[0].box, sum(region.area for region in water)
             yield Item(section=self.section, element=placed.name, item="water", unit="m3", net=area * self.depth,
                        basis=f"{area:.3f} m2 × {self.depth * 1000:g} mm, upright sides")
-            over = 0.3
+            over = self.liner_over
             sides = (box.width + 2 * self.depth + 2 * over, box.height + 2 * self.depth + 2 * over)
             yield Item(section=self.section, element=placed.name, item="liner", unit="m2", net=sides[0] * sides[1],
                        order=-(-sides[0] * sides[1] // 1), order_unit="m2",
-                       basis=f"one sheet {sides[0]:.2f} × {sides[1]:.2f} m: extent, twice the depth, 0.30 m over")
+                       basis=f"one sheet {sides[0]:.2f} × {sides[1]:.2f} m: extent, twice the depth, "
+                             f"{over:.2f} m over")
             if self.edge is not None:
                 from ..kernel.offset import Corners, inset
 

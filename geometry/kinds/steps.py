@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar
 
 from ..errors import Problem
 from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Tolerance
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Vec
-from ..reading.values import Angle, Count, Depth, Size
+from ..reading.fields import Written
+from ..reading.values import Angle, Count, Depth, Size, Small
 from .base import FITTED, Element, GardenView, Placed, Position, Regions, Resolver, feature
 from .base_build_up import Stack
 from .base_shapes import plan_area
@@ -20,13 +21,23 @@ from .base_units import UnitGiven
 if TYPE_CHECKING:
     from ..quantities.flights import Flight
 
-BASE = 0.10
-"""Depth of the concrete under a flight, metres. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlockGiven(Written):
+    """A block set on edge behind each riser: length, thickness and height as set, and the joint (common practice)."""
+
+    called: ClassVar[str] = "a block"
+
+    length: Size = 0.440
+    thickness: Size = 0.100
+    height: Size = 0.215
+    joint: Small = 0.010
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Steps(Element):
-    """A flight of steps. `foot` is the middle of the lowest riser; the flight rises on `heading`.
+    """A flight from `foot`, the middle of its lowest riser, on `heading`: a `block` behind each riser, a concrete `base`.
 
     garden steps:
       kind: steps
@@ -50,6 +61,8 @@ class Steps(Element):
     going: Size | None = None
     unit: UnitGiven | None = None
     tread: Depth = 0.04
+    base: Size = 0.10
+    block: BlockGiven = field(default_factory=BlockGiven)
     build_up: Stack | None = None
 
     def flight(self) -> Flight:
@@ -97,14 +110,16 @@ class Steps(Element):
             tread = (self.unit.length, self.unit.width, self.unit.joint) if self.unit else None
             material = (self.unit.material if self.unit else "") or "tread"
             yield from step_items(placed.name, self.flight(), self.width, garden.ordering, tread=tread,
-                                  tread_material=material, base=BASE, tread_thickness=self.tread)
+                                  tread_material=material, base=self.base, tread_thickness=self.tread,
+                                  block=(self.block.length, self.block.thickness, self.block.height),
+                                  block_joint=self.block.joint)
 
     def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
         """Yield the dig under the flight."""
         if placed.built:
             from ..quantities.flights import dig_depth
 
-            yield Dig(element=placed.name, outline=placed.dug, depth=dig_depth(self.flight(), BASE),
+            yield Dig(element=placed.name, outline=placed.dug, depth=dig_depth(self.flight(), self.base),
                       finished=placed.regions)
 
     def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
@@ -120,7 +135,7 @@ class Steps(Element):
         if placed.built:
             made = self.flight()
             sizes = {"riser": made.riser, "going": made.going, "risers": float(made.risers), "tread": self.tread,
-                     "base": BASE}
+                     "base": self.base}
             words = {"tread": (self.unit.material if self.unit else "") or "stone tread"}
             yield SectionDetail(form="steps", title="Steps", sizes=sizes, words=words, elements=(placed.name,))
 

@@ -14,7 +14,7 @@ from ..kernel.path import Loop, Path
 from ..kernel.point import Point
 from ..kernel.station import heading_at, point_at, project, stretch
 from ..reading.fields import Written
-from ..reading.values import Depth, Length, Size, Small, Text, YesNo
+from ..reading.values import Depth, Length, Share, Size, Small, Text, YesNo
 from .base import FITTED, Element, GardenView, Line, Placed, Regions, Resolver, feature
 from .base_shapes import plan_area
 from .base_units import square_at
@@ -47,7 +47,7 @@ class MasonryBond(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BrickGiven(Written):
-    """A brick or block by its work size, and its joint."""
+    """A brick or block by its work size, its joint, and the share of it that frog and holes take up with mortar."""
 
     called: ClassVar[str] = "a brick"
 
@@ -56,6 +56,7 @@ class BrickGiven(Written):
     height: Size
     joint: Small = 0.010
     material: Text = "brick"
+    voids: Share = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -216,7 +217,7 @@ class Wall(Element):
 
         unit = self.unit
         return None if unit is None else Brick(length=unit.length, width=unit.width, height=unit.height,
-                                               joint=unit.joint, material=unit.material)
+                                               joint=unit.joint, material=unit.material, voids=unit.voids)
 
     def footing_plan(self, placed: Placed) -> Regions:
         """Return the footing's plan; empty without one."""
@@ -298,9 +299,10 @@ class Wall(Element):
                        net=placed.area * self.height,
                        basis=f"{placed.area:.3f} m2 × {self.height:g} m; no unit is named")
         if self.coping is not None:
-            yield from coping_items(plan, self.coping.unit, self.coping.joint, self.coping.overhang, garden.ordering)
+            yield from coping_items(plan, self.coping.unit, self.coping.joint, self.coping.overhang, garden.ordering,
+                                    garden.ordering.ease)
         if self.damp_proof:
-            yield damp_proof_item(plan)
+            yield damp_proof_item(plan, garden.ordering.factors)
         if self.footing is not None:
             yield from footing_items(placed.name, self.footing_plan(placed), self.footing.depth)
 

@@ -129,7 +129,7 @@ def _resolved(sections: Sections, file: ModelFile, gathering: Gathering) -> Gard
     with gathering.step(file.setting_out.place):
         options = file.setting_out.value(file.units, file.site.grid)
     with gathering.step(file.ordering.place):
-        soil(file.ordering.soil)
+        soil(file.ordering.soil, file.ordering.factors)
     tape = options.tape if options else None
     written = AsWritten(
         site=file.site,

@@ -16,6 +16,7 @@ from typing import Protocol
 from ..errors import ModelError, Problem, Weight, refuse
 from ..features import Dig, Item
 from .digs import EXCAVATION, excavation, excavation_items, soil
+from .factors import USUAL, Factors
 from .ordering import Choices, OrderingLike
 from .rates import Rates, name_in
 
@@ -156,9 +157,9 @@ def bill(
     """
     options = ordering or Choices()
     asked = {name.lower(): share * 100 for name, share in options.allowances.items()}
-    rows = [_checked(_allowed(item, asked)) for item in items]
+    rows = [_checked(_allowed(item, asked, options.factors)) for item in items]
     dug = excavation(digs)
-    rows += excavation_items(dug, soil(options.soil), strip)
+    rows += excavation_items(dug, soil(options.soil, options.factors), strip, factors=options.factors)
     rows += _planted(beds)
     rows += _empty(rows, elements)
     places = {name: k for k, name in enumerate(SECTIONS)}
@@ -167,15 +168,17 @@ def bill(
         first.setdefault(row.element, len(first))
     later = {name: len(SECTIONS) + k for k, name in enumerate(dict.fromkeys(row.section for row in rows))}
     ordered = sorted(rows, key=lambda r: (places.get(r.section, later[r.section]), r.element == "", first[r.element]))
-    return Bill(tuple(ordered), (*_advice(ordered), *_unmet(ordered, asked)))
+    return Bill(tuple(ordered), (*_advice(ordered), *_unmet(ordered, asked), *_unsold(ordered, options.factors)))
 
 
-def _allowed(item: Item, asked: Mapping[str, float]) -> Item:
-    """Return an order with the model's own allowance (per cent) in place of a flat one."""
-    name = name_in(item, asked) if item.again is not None else None
-    if name is None or item.again is None:
+def _allowed(item: Item, asked: Mapping[str, float], factors: Factors) -> Item:
+    """Return an order with the model's own allowance (per cent) in place of a flat one, and by its own factors."""
+    if item.again is None:
         return item
-    made = item.again(allowance=asked[name])
+    name = name_in(item, asked)
+    if name is None:
+        return item if factors == USUAL else item.again(allowance=item.allowance, factors=factors)
+    made = item.again(allowance=asked[name], factors=factors)
     return replace(made, basis=f"{made.basis}; {asked[name]:g} % as `allowances` says")
 
 
@@ -187,6 +190,18 @@ def _unmet(rows: Sequence[Item], asked: Mapping[str, float]) -> Iterator[Problem
                 f"no order with a flat allowance is called '{name}': its allowance changes nothing",
                 f"name one of {', '.join(sorted({row.item for row in flat}))}" if flat else "leave it out",
                 "unmet-allowance",
+                weight=Weight.ADVICE,
+            )
+
+
+def _unsold(rows: Sequence[Item], factors: Factors) -> Iterator[Problem]:
+    flat = [row for row in rows if row.again is not None]
+    for name in factors.materials:
+        if not any(name_in(row, (name.lower(),)) for row in flat):
+            yield Problem(
+                f"nothing is ordered of '{name}': its figures under `materials` change nothing",
+                f"name a material of {', '.join(sorted({row.item for row in flat}))}" if flat else "leave it out",
+                "unmet-material",
                 weight=Weight.ADVICE,
             )
 

@@ -23,6 +23,7 @@ from ..kernel.point import Point
 from ..kernel.runs import Floats, Frame, Runs, runs_of
 from ..kernel.segment import Arc, Line
 from .cuts import outline_points
+from .factors import USUAL, Factors
 from .joint_lines import CLEAR, level_lines, spans_at
 from .ordering import OrderingLike
 from .stock import cutting_list, stock_for, timber_item
@@ -264,8 +265,10 @@ def planned(deck: Decking, ordering: OrderingLike) -> Boards:
     return _planned(deck, stock_for(ordering.stock, "deck board"), ordering.kerf, ordering.trim)
 
 
-def deck_items(element: str, deck: Decking, ordering: OrderingLike, joist_depth: str = "") -> Iterator[Item]:
-    """Yield boards, joists, noggins and screws of a deck."""
+def deck_items(
+    element: str, deck: Decking, ordering: OrderingLike, joist_depth: str = "", apart: float = NOGGINS
+) -> Iterator[Item]:
+    """Yield boards, joists, noggins (at most `apart` m apart) and screws of a deck."""
     stock = stock_for(ordering.stock, "deck board")
     made = planned(deck, ordering)
     shaped = sum(row.shaped for row in deck.rows)
@@ -292,7 +295,7 @@ def deck_items(element: str, deck: Decking, ordering: OrderingLike, joist_depth:
         basis=f"{len(deck.joists)} lines {bay * 1000:.0f} mm apart, clipped to the outline; {doubled} "
         "doubled under butt joints",
     )
-    noggins = sum(max(0, math.ceil(length / NOGGINS) - 1) for length in deck.joist_lengths[:-1])
+    noggins = sum(max(0, math.ceil(length / apart) - 1) for length in deck.joist_lengths[:-1])
     if noggins:
         yield Item(
             section=TIMBER,
@@ -302,12 +305,13 @@ def deck_items(element: str, deck: Decking, ordering: OrderingLike, joist_depth:
             net=float(noggins),
             order=float(noggins),
             order_unit="pieces",
-            basis=f"between joists, at most {NOGGINS:g} m apart, each {bay:.3f} m less a joist",
+            basis=f"between joists, at most {apart:g} m apart, each {bay:.3f} m less a joist",
         )
-    yield _screws(element, 2 * (crossings(deck) + len(made.butts)))
+    yield _screws(element, crossings(deck) + len(made.butts), factors=ordering.factors)
 
 
-def _screws(element: str, fixings: int, allowance: float = 5.0) -> Item:
+def _screws(element: str, places: int, allowance: float = 5.0, factors: Factors = USUAL) -> Item:
+    fixings = factors.fixings.board * places
     return Item(
         section=TIMBER,
         element=element,
@@ -317,8 +321,8 @@ def _screws(element: str, fixings: int, allowance: float = 5.0) -> Item:
         allowance=allowance,
         order=math.ceil(fixings * (1 + allowance / 100) / 100) * 100.0,
         order_unit="number",
-        basis="2 at every crossing of board and joist",
-        again=partial(_screws, element, fixings),
+        basis=f"{factors.fixings.board} at every crossing of board and joist, ordered in hundreds",
+        again=partial(_screws, element, places),
     )
 
 

@@ -18,16 +18,11 @@ from ..kernel.combine import partition
 from ..kernel.offset import grown
 from ..kernel.path import Region
 from ..kernel.runs import area_of
+from .factors import SKIP, USUAL, Factors
 from .ordering import tenths
 from .tables import table
 
 EXCAVATION = "excavation"
-
-SKIP = 6.116
-"""A skip of 8 cubic yards, m3."""
-
-SKIP_LIMIT = 8.0
-"""What such a skip may weigh, t (skip guide, read): soil fills it by mass before it is full."""
 
 TOPSOIL = "topsoil"
 
@@ -41,15 +36,19 @@ class Soil:
     loose_mass: float
 
 
-def soil(name: str) -> Soil:
-    """Return a supplied soil; ModelError 'unknown-soil' with the nearest name."""
+def soil(name: str, factors: Factors = USUAL) -> Soil:
+    """Return a supplied soil, with the model's own bulking and mass; ModelError 'unknown-soil' names the nearest."""
     row = table("soils").get(name)
     if row is None:
         near = difflib.get_close_matches(name, table("soils"), n=1, cutoff=0.5)
         hint = f"did you mean '{near[0]}'?" if near else f"choose one of {', '.join(table('soils'))}"
         raise refuse(ModelError, f"there is no soil '{name}'", hint, "unknown-soil")
     low, high = row["swell"]
-    return Soil(name=name, swell=(low / 100, high / 100), loose_mass=row["loose_mass"])
+    return Soil(
+        name=name,
+        swell=factors.bulking or (low / 100, high / 100),
+        loose_mass=factors.spoil_mass or row["loose_mass"],
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,13 +124,15 @@ def battered_volume(outline: Sequence[Region], depth: float, run: float) -> floa
     return depth / 6 * (a0 + 4 * a1 + a2)
 
 
-def skips(loose: float, mass: float) -> int:
-    """Return the 8 yard skips for a loose volume (m3) of `mass` t/m3, by their limit of mass or their volume."""
-    room = min(SKIP, SKIP_LIMIT / mass)
+def skips(loose: float, mass: float, factors: Factors = USUAL) -> int:
+    """Return the skips for a loose volume (m3) of `mass` t/m3, by their limit of mass or their volume."""
+    room = min(factors.skip, factors.skip_load / mass)
     return math.ceil(loose / room - 1e-9)
 
 
-def excavation_items(dug: Excavation, ground: Soil, strip: float = 0.0, kept: float = 0.0) -> Iterator[Item]:
+def excavation_items(
+    dug: Excavation, ground: Soil, strip: float = 0.0, kept: float = 0.0, factors: Factors = USUAL
+) -> Iterator[Item]:
     """Yield the rows of excavation: each element below the topsoil strip, the total, the topsoil, the spoil.
 
     `strip` is the depth of topsoil taken off first, m; `kept` the volume that stays on the plot, m3 (bank).
@@ -169,7 +170,7 @@ def excavation_items(dug: Excavation, ground: Soil, strip: float = 0.0, kept: fl
     )
     away = max(0.0, total - kept)
     low, high = (away * (1 + s) for s in ground.swell)
-    fewest, most = skips(low, ground.loose_mass), skips(high, ground.loose_mass)
+    fewest, most = skips(low, ground.loose_mass, factors), skips(high, ground.loose_mass, factors)
     count = f"{fewest} to {most}" if most > fewest else f"{most}"
     yield Item(
         section=EXCAVATION,
@@ -179,7 +180,8 @@ def excavation_items(dug: Excavation, ground: Soil, strip: float = 0.0, kept: fl
         net=away,
         allowance=ground.swell[1] * 100,
         order=float(most),
-        order_unit="8 yd3 skips",
+        order_unit="8 yd3 skips" if factors.skip == SKIP else f"skips of {factors.skip:g} m3",
         basis=f"{ground.name} bulks by {ground.swell[0] * 100:g} to {ground.swell[1] * 100:g} %: {tenths(low):g} to "
-        f"{tenths(high):g} m3 loose at {ground.loose_mass:g} t/m3; {count} skips of {SKIP_LIMIT:g} t",
+        f"{tenths(high):g} m3 loose at {ground.loose_mass:g} t/m3; {count} skips of "
+        f"{factors.skip:.4g} m3 and {factors.skip_load:g} t at most",
     )

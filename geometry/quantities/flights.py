@@ -102,10 +102,13 @@ def step_items(
     tread_material: str = "tread",
     base: float = 0.1,
     tread_thickness: float = 0.04,
+    block: tuple[float, float, float] = BLOCK,
+    block_joint: float = BLOCK_JOINT,
 ) -> Iterator[Item]:
     """Yield risers, treads (laid across as a row with equal ends) and the concrete of the flight.
 
-    `tread` is a unit's length, width and joint (m); without it the treads are measured in metres.
+    `tread` is a unit's length, width and joint (m); without it the treads are measured in metres. `block` is the
+    length, thickness and height of a riser block, m.
     """
     if not width > 0:
         raise refuse(GeometryError, f"{element}: steps of no width", "give the width of the steps", "bad-steps")
@@ -121,23 +124,23 @@ def step_items(
         net=made.risers * width,
         basis=f"{words}; {width:.2f} m wide",
     )
-    row = math.ceil((width + BLOCK_JOINT) / (BLOCK[0] + BLOCK_JOINT) - 1e-9)
+    row = math.ceil((width + block_joint) / (block[0] + block_joint) - 1e-9)
     blocks = made.risers * row
     yield laid_item(
         section=STEPS,
         element=element,
-        item=f"riser blocks {BLOCK[0] * 1000:g} × {BLOCK[2] * 1000:g} × {BLOCK[1] * 1000:g} mm, on edge",
+        item=f"riser blocks {block[0] * 1000:g} × {block[2] * 1000:g} × {block[1] * 1000:g} mm, on edge",
         material="concrete block",
         units=blocks,
         cuts=made.risers,
         ordering=ordering,
-        basis=f"{made.risers} rows of {row}, the last of each cut",
+        basis=f"{made.risers} rows of {row}, joints {block_joint * 1000:g} mm, the last of each cut",
     )
     if made.treads and tread is not None:
         length, depth, joint = tread
         across = math.ceil((width + joint) / (length + joint) - 1e-9)
         deep = math.ceil((made.going + joint) / (depth + joint) - 1e-9)
-        exact = abs(across * (length + joint) - joint - width) < 0.002
+        exact = abs(across * (length + joint) - joint - width) < ordering.ease
         cuts = 0 if exact else 2 * made.treads * deep
         yield laid_item(
             section=STEPS,
@@ -161,7 +164,7 @@ def step_items(
     body = Flight(risers=made.risers, riser=made.riser, going=made.going)
     solid = solid_volume(body, width, base)
     # one riser stands at the top of the flight, against the paving, and is not in the profile
-    walls = made.treads * width * BLOCK[1] * min(BLOCK[2], made.riser + base)
+    walls = made.treads * width * block[1] * min(block[2], made.riser + base)
     volume = max(0.0, solid - made.treads * made.going * width * tread_thickness - walls)
     if volume > 0:
         yield volume_item(

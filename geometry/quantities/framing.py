@@ -20,12 +20,6 @@ from .stock import stock_for, timber_item
 TIMBER = "timber"
 FENCES = "fences"
 
-BOLTS_PER_POST = 2
-"""Bolts from beam to post (common practice, no source)."""
-
-FIXINGS_PER_CROSSING = 2
-"""Screws or a bracket's pair where a rafter crosses a beam (common practice, no source)."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Timbers:
@@ -70,11 +64,12 @@ def pergola_items(element: str, timbers: Timbers, ordering: OrderingLike) -> Ite
                 kerf=ordering.kerf,
                 basis=f"{len(pieces)} {name}s, {words}",
             )
-    bolts = BOLTS_PER_POST * len(timbers.posts)
-    screws = FIXINGS_PER_CROSSING * 2 * len(timbers.rafters)
+    fixings = ordering.factors.fixings
+    bolts = fixings.post * len(timbers.posts)
+    screws = fixings.rafter * 2 * len(timbers.rafters)
     for item, number, words in (
-        ("coach bolts", bolts, "2 a post"),
-        ("rafter fixings", screws, "2 where a rafter crosses a beam"),
+        ("coach bolts", bolts, f"{fixings.post} a post"),
+        ("rafter fixings", screws, f"{fixings.rafter} where a rafter crosses a beam"),
     ):
         if number:
             yield _fixings(TIMBER, element, item, number, words)
@@ -136,8 +131,9 @@ def fence_items(
         kerf=ordering.kerf,
         basis=f"{posts} posts, {post_in_ground * 1000:g} mm in the ground; corner posts shared",
     )
+    clips = ordering.factors.fixings.panel
     for item, number, words in (
-        ("panel clips", 4 * panels.panels, "4 a panel"),
+        ("panel clips", clips * panels.panels, f"{clips} a panel"),
         ("post caps", posts, "one a post"),
     ):
         yield _fixings(FENCES, element, item, number, words)

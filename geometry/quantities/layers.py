@@ -13,7 +13,8 @@ from ..features import Dig, Item, SectionLayer
 from ..kernel.path import Region
 from ..kernel.runs import area_of
 from .build_ups import BuildUp, Edge, Extent, Layer, outlines
-from .materials import Material, material, material_of, volume_item
+from .factors import USUAL, Factors
+from .materials import Material, material, material_of, volume_item, with_factors
 
 EDGE_OFFCUT = 5.0
 """Offcut of boards and kerbs round an outline, per cent (common practice, no source)."""
@@ -26,20 +27,23 @@ WORDS = {
 }
 
 
-def _area_item(section: str, element: str, layer: Layer, stuff: Material, area: float, where: str) -> Item:
-    gross = area * (1 + layer.allowance / 100)
-    rolls = math.ceil(gross / stuff.roll - 1e-9)
-    unit = "m2" if stuff.roll == 1 else f"rolls of {stuff.roll:g} m2"
+def _area_item(
+    section: str, element: str, stuff: Material, area: float, where: str, allowance: float, factors: Factors = USUAL
+) -> Item:
+    gross, roll = area * (1 + allowance / 100), with_factors(stuff, factors).roll
+    rolls = math.ceil(gross / roll - 1e-9)
+    unit = "m2" if roll == 1 else f"rolls of {roll:g} m2"
     return Item(
         section=section,
         element=element,
-        item=layer.material,
+        item=stuff.name,
         unit="m2",
         net=area,
-        allowance=layer.allowance,
+        allowance=allowance,
         order=float(rolls),
         order_unit=unit,
         basis=where,
+        again=partial(_area_item, section, element, stuff, area, where),
     )
 
 
@@ -50,7 +54,7 @@ def layer_item(section: str, element: str, layer: Layer, area: float) -> Item | 
     if stuff.sold in ("none", "length"):
         return None
     if stuff.sold == "area":
-        return _area_item(section, element, layer, stuff, area, where)
+        return _area_item(section, element, stuff, area, where, layer.allowance)
     if stuff.sold == "units":
         return Item(
             section=section,
@@ -97,13 +101,20 @@ def build_up_items(
 
 
 def edge_item(
-    section: str, element: str, finished: Sequence[Region], edge: Edge, ring: float, allowance: float = EDGE_OFFCUT
+    section: str,
+    element: str,
+    finished: Sequence[Region],
+    edge: Edge,
+    ring: float,
+    allowance: float = EDGE_OFFCUT,
+    factors: Factors = USUAL,
 ) -> Item:
     """Return the row of what holds the outline from outside: a haunch by volume, boards and kerbs by length.
 
     `allowance` (per cent) is that of boards and kerbs. `ring` is the area between the outline and the outline grown
     by the edge's width, m2.
     """
+    del factors
     stuff = material(edge.material)
     if stuff.sold in ("length", "units", "none"):
         girth = math.fsum(region.length for region in finished)

@@ -14,20 +14,18 @@ from functools import partial
 from ..errors import ModelError, refuse
 from ..features import Item
 from .build_ups import Layer
+from .factors import USUAL, Factors, HandMix
 from .ordering import counted, tenths
 from .tables import table
 
 CEMENT_BULK = 1.44
 """Cement in bulk, t/m3, by which mixes by volume are read (construction estimating sheet)."""
 
-HAND_MIX = (0.275, 2.0, 4.0)
-"""Cement in t for 1 m3 of placed concrete, and parts of sand and gravel: 1:2:4 (the same sheet)."""
+OWN = "the model"
+"""Source of a density that a layer of the model gives itself."""
 
 BY_HAND = 2.0
 """Up to this volume, m3, the parts of a hand mix are printed beside the order of concrete."""
-
-BULK_BAG = 0.85
-"""Tonnes in a bulk bag (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,13 +86,13 @@ def material_of(layer: Layer) -> Material:
                 "no-density",
             )
         return Material(
-            name=layer.material, sold="mass", compacted=layer.density, loose=layer.loose_density, source="the model"
+            name=layer.material, sold="mass", compacted=layer.density, loose=layer.loose_density, source=OWN
         )
     known = material(layer.material)
     if layer.density is None and layer.loose_density is None:
         return known
     return replace(
-        known, compacted=layer.density or known.compacted, loose=layer.loose_density or known.loose, source="the model"
+        known, compacted=layer.density or known.compacted, loose=layer.loose_density or known.loose, source=OWN
     )
 
 
@@ -126,29 +124,49 @@ def mix_parts(cement: float, sand: float, gravel: float) -> tuple[float, float]:
     return part * sand, part * gravel
 
 
-def _hand_words(volume: float) -> str:
-    cement, *parts = HAND_MIX
-    sand, gravel = (volume * v for v in mix_parts(cement, *parts))
-    bags = math.ceil(volume * cement * 1000 / 25 - 1e-9)
-    return f"; or by hand 1:2:4: {counted(bags, 'bag')} of 25 kg cement, {sand:.2f} m3 sand, {gravel:.2f} m3 gravel"
+def with_factors(stuff: Material, factors: Factors) -> Material:
+    """Return a material by the model's own figures for it; those of a layer (its source is the model) stay."""
+    own = factors.materials.get(stuff.name)
+    if own is None:
+        return stuff
+    made = replace(stuff, bag=own.bag or stuff.bag, roll=own.roll or stuff.roll)
+    if stuff.source == OWN or not (own.density or own.loose_density):
+        return made
+    return replace(
+        made, compacted=own.density or stuff.compacted, loose=own.loose_density or stuff.loose, source="ordering"
+    )
 
 
-def _by_mass(volume: float, stuff: Material, allowance: float, where: str) -> tuple[str, float, float, str, str]:
+def _hand_words(volume: float, mix: HandMix) -> str:
+    sand, gravel = (volume * v for v in mix_parts(mix.cement, mix.sand, mix.gravel))
+    bags = math.ceil(volume * mix.cement * 1000 / mix.bag - 1e-9)
+    return (
+        f"; or by hand 1:{mix.sand:g}:{mix.gravel:g}: {counted(bags, 'bag')} of {mix.bag:g} kg cement, "
+        f"{sand:.2f} m3 sand, {gravel:.2f} m3 gravel"
+    )
+
+
+def _by_mass(
+    volume: float, stuff: Material, allowance: float, where: str, factors: Factors
+) -> tuple[str, float, float, str, str]:
     tonnes = mass(volume, stuff)
     gross = tonnes * (1 + allowance / 100)
     loose = loose_volume(volume, stuff)
     words = f"{where} = {volume:.3f} m3 compacted × {density_of(stuff):g} t/m3"
     if loose is not None:
         words += f"; {loose * (1 + allowance / 100):.2f} m3 as delivered at {stuff.loose:g} t/m3"
-    bags = math.ceil(gross / BULK_BAG - 1e-9)
-    return "t", tonnes, tenths(gross), "t", f"{words}; or {counted(bags, 'bulk bag')} of {BULK_BAG * 1000:.0f} kg"
+    bags = math.ceil(gross / factors.bulk_bag - 1e-9)
+    words += f"; or {counted(bags, 'bulk bag')} of {factors.bulk_bag * 1000:.0f} kg"
+    return "t", tonnes, tenths(gross), "t", words
 
 
-def _by_volume(volume: float, stuff: Material, allowance: float, where: str) -> tuple[str, float, float, str, str]:
+def _by_volume(
+    volume: float, stuff: Material, allowance: float, where: str, factors: Factors
+) -> tuple[str, float, float, str, str]:
     gross = volume * (1 + allowance / 100)
     words = f"{where} = {volume:.3f} m3"
     if stuff.name == "concrete" and gross <= BY_HAND:
-        words += _hand_words(gross)
+        words += _hand_words(gross, factors.hand_mix)
     loose = loose_volume(gross, stuff) if stuff.loose != stuff.compacted else None
     if loose is not None:
         words += f" settled at {stuff.compacted:g} t/m3; {loose:.2f} m3 as delivered at {stuff.loose:g} t/m3"
@@ -156,7 +174,10 @@ def _by_volume(volume: float, stuff: Material, allowance: float, where: str) -> 
     return "m3", volume, tenths(gross), "m3", words
 
 
-def _by_bags(volume: float, stuff: Material, allowance: float, where: str) -> tuple[str, float, float, str, str]:
+def _by_bags(
+    volume: float, stuff: Material, allowance: float, where: str, factors: Factors
+) -> tuple[str, float, float, str, str]:
+    del factors
     bags = math.ceil(mass(volume, stuff) * 1000 * (1 + allowance / 100) / stuff.bag - 1e-9)
     words = f"{where} = {volume:.4f} m3 × {density_of(stuff):g} t/m3"
     return "m3", volume, float(bags), f"bags of {stuff.bag:g} kg", words
@@ -166,13 +187,22 @@ _SOLD = {"mass": _by_mass, "volume": _by_volume, "bags": _by_bags}
 
 
 def volume_item(
-    *, section: str, element: str, item: str, volume: float, stuff: Material, allowance: float, where: str
+    *,
+    section: str,
+    element: str,
+    item: str,
+    volume: float,
+    stuff: Material,
+    allowance: float,
+    where: str,
+    factors: Factors = USUAL,
 ) -> Item:
     """Return the row that orders a compacted volume (m3) of a loose material, concrete or mortar.
 
     `where` says how the volume came about: '32.55 m2 as dug × 100 mm'.
     """
-    unit, net, order, order_unit, words = _SOLD.get(stuff.sold, _by_mass)(volume, stuff, allowance, where)
+    known = with_factors(stuff, factors)
+    unit, net, order, order_unit, words = _SOLD.get(known.sold, _by_mass)(volume, known, allowance, where, factors)
     return Item(
         section=section,
         element=element,

@@ -14,6 +14,7 @@ import numpy as np
 
 from ..errors import ModelError, refuse
 from ..features import Item
+from .factors import Factors
 from .pairing import Reuse
 
 
@@ -76,6 +77,10 @@ class OrderingLike(Protocol):
     def allowances(self) -> Mapping[str, float]:
         """Flat allowances of the model's own, shares by a name that stands in an item."""
 
+    @property
+    def factors(self) -> Factors:
+        """Bulking, materials as sold, joints, laps and fixings: the model's own or the usual ones."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Breaks:
@@ -100,6 +105,7 @@ class Choices:
     trim: float = 0.03
     soil: str = "common earth"
     allowances: Mapping[str, float] = field(default_factory=dict)
+    factors: Factors = field(default_factory=Factors)
 
 
 def own_stock(ordering: OrderingLike, lengths: tuple[float, ...], *names: str) -> OrderingLike:
@@ -117,6 +123,7 @@ def own_stock(ordering: OrderingLike, lengths: tuple[float, ...], *names: str) -
         trim=ordering.trim,
         soil=ordering.soil,
         allowances=ordering.allowances,
+        factors=ordering.factors,
     )
 
 
@@ -181,7 +188,10 @@ def laid_item(
     extra = extra_for_breakage(units, cuts, ordering.breakage)
     total = units + extra + ordering.spares
     order, unit = packed(total, material, ordering)
-    words = f"{basis}; {extra} for breakage" + (f"; {ordering.spares} spares" if ordering.spares else "")
+    breaks = ordering.breakage
+    shares = f"{breaks.cuts * 100:g} % of {counted(cuts, 'cut')}, {breaks.units * 100:g} % of units"
+    words = f"{basis}; {extra} for breakage ({shares}, {breaks.sure * 100:g} % sure)"
+    words += f"; {ordering.spares} spares" if ordering.spares else ""
     return Item(
         section=section,
         element=element,

@@ -28,9 +28,6 @@ from .tables import table
 HEAVY = 0.025
 """Tonnes from which a unit wants two people or a machine (about 20 to 25 kg: memory)."""
 
-SAND_JOINT = 0.006
-"""Joints up to this are swept full of sand, wider ones are pointed with mortar (common practice, no source)."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Laid:
@@ -133,7 +130,7 @@ def _kinds(cuts: tuple[CutUnit, ...]) -> str:
     return ", ".join(f"{number} {kind}" for kind, number in sorted(counts.items()))
 
 
-def _joints(work: Laid, section: str, element: str, thickness: float) -> Iterator[Item]:
+def _joints(work: Laid, section: str, element: str, thickness: float, sand_joint: float) -> Iterator[Item]:
     layout = work.layout
     if not layout.joint_area > 1e-6:
         return
@@ -146,7 +143,7 @@ def _joints(work: Laid, section: str, element: str, thickness: float) -> Iterato
         basis=f"outline {layout.region_area:.3f} m2 less {layout.unit_area:.3f} m2 of units",
     )
     if thickness > 0:
-        wide = min(layout.lattice.end_joint, layout.lattice.side_joint) > SAND_JOINT + 1e-9
+        wide = min(layout.lattice.end_joint, layout.lattice.side_joint) > sand_joint + 1e-9
         stuff = material("mortar" if wide else "jointing sand")
         yield volume_item(
             section=section,
@@ -155,7 +152,8 @@ def _joints(work: Laid, section: str, element: str, thickness: float) -> Iterato
             volume=layout.joint_area * thickness,
             stuff=stuff,
             allowance=10.0,
-            where=f"{layout.joint_area:.3f} m2 of joints × {thickness * 1000:g} mm",
+            where=f"{layout.joint_area:.3f} m2 of joints × {thickness * 1000:g} mm, "
+            f"{'over' if wide else 'up to'} {sand_joint * 1000:g} mm wide",
         )
 
 
@@ -190,7 +188,7 @@ def paving_items(
         ordering=ordering,
     )
     yield from _informing(work, section, element, ordering.kerf)
-    yield from _joints(work, section, element, unit.thickness)
+    yield from _joints(work, section, element, unit.thickness, ordering.factors.sand_joint)
 
 
 def _advice(what: str, mend: str, code: str) -> Problem:

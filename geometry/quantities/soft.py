@@ -16,7 +16,8 @@ from ..kernel.path import Region
 from ..kernel.runs import area_of
 from ..kernel.segment import Arc, Segment
 from .courses import ChainCourse, chain_course, chains, least_radius, nearest_closing_radius, tapered
-from .materials import material, volume_item
+from .factors import USUAL, Factors
+from .materials import material, volume_item, with_factors
 from .ordering import OrderingLike, counted, laid_item
 from .tables import table
 
@@ -45,14 +46,17 @@ def is_simple(regions: Sequence[Region]) -> bool:
     return straight and all(region.length**2 / region.area < STRAIGHT for region in regions)
 
 
-def turf_item(element: str, regions: Sequence[Region], allowance: float | None = None) -> Item:
+def turf_item(
+    element: str, regions: Sequence[Region], allowance: float | None = None, factors: Factors = USUAL
+) -> Item:
     """Return the turf of a lawn, its offcut by the shape, or the `allowance` (per cent) that is given."""
     area = area_of(regions)
     shape = "simple" if is_simple(regions) else "shaped"
-    words = f"offcut of a {shape} outline" if allowance is None else "offcut as the model says"
-    if allowance is None:
-        allowance = TURF_SIMPLE if shape == "simple" else TURF_SHAPED
-    rolls = math.ceil(area * (1 + allowance / 100) - 1e-9)
+    usual = TURF_SIMPLE if shape == "simple" else TURF_SHAPED
+    allowance = usual if allowance is None else allowance
+    words = f"offcut of a {shape} outline" if allowance == usual else "offcut as the model says"
+    roll = with_factors(material("turf"), factors).roll
+    rolls = math.ceil(area * (1 + allowance / 100) / roll - 1e-9)
     return Item(
         section=SOFT,
         element=element,
@@ -61,7 +65,7 @@ def turf_item(element: str, regions: Sequence[Region], allowance: float | None =
         net=area,
         allowance=allowance,
         order=float(rolls),
-        order_unit="rolls of 1 m2",
+        order_unit=f"rolls of {roll:g} m2",
         basis=f"area of the lawn; {words}",
         again=partial(turf_item, element, regions),
     )
@@ -102,7 +106,10 @@ def spread_item(element: str, stuff: str, area: float, depth: float, allowance: 
     )
 
 
-def _edging(element: str, segments: Sequence[Segment], name: str, allowance: float) -> Item:
+def _edging(
+    element: str, segments: Sequence[Segment], name: str, allowance: float, factors: Factors = USUAL
+) -> Item:
+    del factors
     length = math.fsum(s.length for s in segments)
     straight = math.fsum(s.length for s in segments if not isinstance(s, Arc))
     return Item(
@@ -186,7 +193,8 @@ def course_items(
     cuts += 2 * corners
     length = math.fsum(s.length for s in segments)
     words = (
-        f"{length:.3f} m in {counted(len(made), 'run')}, {(kerb.along + kerb.joint) * 1000:g} mm a unit, "
+        f"{length:.3f} m in {counted(len(made), 'run')}, {(kerb.along + kerb.joint) * 1000:g} mm a unit "
+        f"with its joint of {kerb.joint * 1000:g} mm ({kerb.joints[0] * 1000:g} to {kerb.joints[1] * 1000:g} allowed), "
         f"{counted(corners, 'corner')} mitred"
     )
     if tight:
@@ -207,15 +215,27 @@ def course_items(
     )
 
 
-def kerb_of(name: str, width: float) -> Kerb | None:
+def kerb_of(
+    name: str, width: float, own_joint: float | None = None, own_joints: tuple[float, float] | None = None
+) -> Kerb | None:
     """Return a material's usual unit set in a row of `width` (m): whichever side is that wide lies across.
 
     Flat along the row or across it, else on edge. None where the material has no usual size or no side fits.
+    `own_joint` and `own_joints` are the model's, m; else the material's usual joint, 7 mm less to 5 mm more.
+    GeometryError 'bad-joint' where they run backwards or are no thinner than the unit.
     """
     if name not in table("materials") or (size := material(name).size) is None:
         return None
     length, depth, height, joint = size
-    joints = (max(0.0, joint - 0.007), joint + 0.005)
+    joint = joint if own_joint is None else own_joint
+    joints = own_joints or (max(0.0, joint - 0.007), joint + 0.005)
+    if not 0 <= joints[0] <= joint <= joints[1] < min(length, depth, height):
+        raise refuse(
+            GeometryError,
+            f"a joint of {joint * 1000:g} mm, allowed {joints[0] * 1000:g} to {joints[1] * 1000:g} mm",
+            "write the least first, then the most, the joint between them: [3 mm, 12 mm]",
+            "bad-joint",
+        )
     for along, across in ((length, depth), (depth, length), (length, height)):
         if abs(across - width) < FITS:
             return Kerb(along=along, across=across, joint=joint, joints=joints, material=name)
@@ -230,9 +250,11 @@ def row_items(
     closed: bool,
     ordering: OrderingLike,
     name: str = "edging",
+    joint: float | None = None,
+    joints: tuple[float, float] | None = None,
 ) -> Iterator[Item]:
     """Yield an edging along lines or rings (their middle lines): counted units where the size is known, else metres."""
-    kerb = kerb_of(stuff, width)
+    kerb = kerb_of(stuff, width, joint, joints)
     for segments in loops:
         if kerb is None:
             yield from edging_items(element, segments, f"{name} of {stuff}" if stuff else name)

@@ -27,18 +27,13 @@ from .bricks import (
     stretched_joint,
 )
 from .courses import chains, least_radius
+from .factors import USUAL, Factors
 from .materials import material, volume_item
 from .ordering import OrderingLike, counted, laid_item
 
 WALLS = "walls"
-LAP = 0.150
-"""Lap of damp-proof course at joints and corners, m (common practice, no source)."""
-DPC_ROLL = 20.0
-"""A roll of damp-proof course, m (common practice, no source)."""
 SHARPEST = 0.9 * math.pi
 """A corner that turns by more is mitred as if it turned by this."""
-CUT_SHARE_PER_END = 0.5
-"""A stopped end, reveal or quoin costs one cut for every two courses."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,9 +138,9 @@ def net_face(wall: WallPlan) -> float:
     return wall.centre.length * wall.height - math.fsum(o.width * o.within(wall.height) for o in wall.openings)
 
 
-def cut_count(wall: WallPlan, brick: Brick) -> int:
-    """Return the bricks cut: for two courses, one half bat or closer at each end, reveal and corner."""
-    return math.ceil((wall.ends + wall.corners) * CUT_SHARE_PER_END * math.ceil(courses(wall.masonry, brick) - 1e-9))
+def cut_count(wall: WallPlan, brick: Brick, share: float = USUAL.end_cuts) -> int:
+    """Return the bricks cut: `share` of the courses has a half bat or closer at each end, reveal and corner."""
+    return math.ceil((wall.ends + wall.corners) * share * math.ceil(courses(wall.masonry, brick) - 1e-9))
 
 
 def wall_items(wall: WallPlan, brick: Brick, bond: str, ordering: OrderingLike) -> Iterator[Item]:
@@ -156,6 +151,7 @@ def wall_items(wall: WallPlan, brick: Brick, bond: str, ordering: OrderingLike) 
     words = f"plan {area_of(wall.plan):.3f} m2 grown by half a joint / {brick.cell:.5f} m2 a brick × {rows:.2f} courses"
     if wall.below > 0:
         words += f" ({wall.below * 1000:g} mm of them in the ground)"
+    words += f", a cut in {ordering.factors.end_cuts * 100:g} % of courses at each end and corner"
     if wall.openings:
         words += f", less {counted(len(wall.openings), 'opening')}"
     yield laid_item(
@@ -165,7 +161,7 @@ def wall_items(wall: WallPlan, brick: Brick, bond: str, ordering: OrderingLike) 
         f"mm, {bond} bond",
         material=brick.material,
         units=units,
-        cuts=cut_count(wall, brick),
+        cuts=cut_count(wall, brick, ordering.factors.end_cuts),
         basis=words,
         ordering=ordering,
     )
@@ -188,7 +184,8 @@ def wall_items(wall: WallPlan, brick: Brick, bond: str, ordering: OrderingLike) 
         volume=mortar,
         stuff=material("mortar"),
         allowance=10.0,
-        where=f"wall {solid:.3f} m3 less {exact:.1f} bricks of {brick.volume * 1e6:.0f} cm3",
+        where=f"wall {solid:.3f} m3 less {exact:.1f} bricks of {brick.volume * 1e6:.0f} cm3"
+        + (f", {brick.voids * 100:g} % of them voids" if brick.voids else ""),
     )
 
 
@@ -234,7 +231,8 @@ def coping_items(
         units=units,
         cuts=2 * wall.corners + ends,
         basis=f"{counted(len(runs), 'run')}, {length:.3f} m in all / {(unit + joint) * 1000:g} mm; "
-        f"{counted(2 * wall.corners, 'mitre cut')}, {counted(ends, 'end')} cut; overhang {overhang * 1000:g} mm",
+        f"{counted(2 * wall.corners, 'mitre cut')}, {counted(ends, 'end')} cut, "
+        f"{tolerance * 1000:g} mm taken up by the joints; overhang {overhang * 1000:g} mm",
         ordering=ordering,
     )
     if wall.piers:
@@ -250,11 +248,11 @@ def coping_items(
         )
 
 
-def damp_proof_item(wall: WallPlan) -> Item:
+def damp_proof_item(wall: WallPlan, factors: Factors = USUAL) -> Item:
     """Return the damp-proof course: the centre line, laps at corners and at the joints of rolls."""
-    length = wall.centre.length
-    laps = wall.corners + max(0, math.ceil(length / DPC_ROLL) - 1) + (1 if wall.closed else 0)
-    gross = length + laps * LAP
+    length, roll, lap = wall.centre.length, factors.dpc_roll, factors.lap
+    laps = wall.corners + max(0, math.ceil(length / roll) - 1) + (1 if wall.closed else 0)
+    gross = length + laps * lap
     return Item(
         section=WALLS,
         element=wall.element,
@@ -262,9 +260,9 @@ def damp_proof_item(wall: WallPlan) -> Item:
         unit="m",
         net=length,
         allowance=(gross / length - 1) * 100,
-        order=float(math.ceil(gross / DPC_ROLL - 1e-9)),
-        order_unit=f"rolls of {DPC_ROLL:g} m",
-        basis=f"length of the wall, {laps} laps of {LAP * 1000:g} mm",
+        order=float(math.ceil(gross / roll - 1e-9)),
+        order_unit=f"rolls of {roll:g} m",
+        basis=f"length of the wall, {laps} laps of {lap * 1000:g} mm",
     )
 
 

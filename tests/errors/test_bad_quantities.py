@@ -47,8 +47,27 @@ CASES = {
     "unknown-soil": "ordering: {soil: comon earth}\n" + patio("build_up: foot slabs"),
     "too-long": "ordering: {stock: {rafter: [1.8]}}\nelements:\n"
     "  arbour: {kind: pergola, line: {straight: [[0, 0], [4, 0]]}, width: 2}\n",
+    "bad-bulking": "ordering: {spoil: {bulking: [45 %, 20 %]}}\n" + patio("build_up: foot slabs"),
+    "bad-lap": "ordering: {damp_proof: {roll: 0.1}}\n" + patio(SLABS),
     "bad-breakage": "ordering: {breakage: {cuts: 95 %}}\n" + patio(SLABS),
 }
+
+MORE = {
+    "bulking beyond a share": ("bad-share", "ordering: {spoil: {bulking: [20 %, 450 %]}}\n" + patio(SLABS)),
+    "a skip of no room": ("out-of-range", "ordering: {spoil: {skip: 0}}\n" + patio(SLABS)),
+    "a bag of nothing": ("out-of-range", "ordering: {materials: {mortar: {bag: -20}}}\n" + patio(SLABS)),
+    "half a screw": ("bad-whole", "ordering: {fixings: {board: 2.5}}\n" + patio(SLABS)),
+    "a joint of metres": ("out-of-range", "ordering: {sand_joint: 6}\n" + patio(SLABS)),
+    "an edge whose joints run backwards": (
+        "bad-joint", patio(SLABS, "edging: {width: 102.5 mm, material: brick, joint_range: [12 mm, 3 mm]}")),
+    "bricks that are all voids": (
+        "bad-voids", WALL.format("thickness: 215 mm, unit: {length: 215 mm, width: 100 mm, height: 65 mm, voids: 1}")),
+    "seed at no rate": ("out-of-range", "elements:\n  grass: {kind: lawn, outline: {rectangle: {corner: [0, 0], "
+                        "length: 4, width: 3}}, surface: seed, seed_rate: 0}\n"),
+    "noggins nowhere": ("out-of-range", "elements:\n  deck: {kind: deck, outline: {rectangle: {corner: [0, 0], "
+                        "length: 4, width: 3}}, board: {width: 145 mm}, joists: {noggins: 0}}\n"),
+}
+"""Factors that the model gives itself, by what is wrong with them."""
 
 NO_THICKNESS = stack("{material: gravel, thickness: 0}")
 
@@ -76,6 +95,16 @@ def test_it_is_refused_with_a_mend(code: str) -> None:
     assert found[0].place is not None or code == "unknown-soil"
     if found[0].place is not None:
         assert (found[0].place.file, found[0].place.line > 0) == ("bad.yaml", True)
+
+
+@pytest.mark.parametrize("name", sorted(MORE))
+def test_a_factor_of_the_models_own_is_refused_with_its_place(name: str) -> None:
+    code, text = MORE[name]
+    found = problems(text)
+    assert [p.code for p in found] == [code], found
+    assert found[0].mend
+    assert found[0].place is not None
+    assert (found[0].place.file, found[0].place.line > 0) == ("bad.yaml", True)
 
 
 def test_a_layer_of_no_thickness_is_refused_where_it_is_written() -> None:

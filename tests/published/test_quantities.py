@@ -20,7 +20,8 @@ from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kernel.runs import area_of
 from pegbook.geometry.quantities.bricks import HEIGHTS, Brick, courses, facing_per_m2, mortar_volume, per_course, per_m2
 from pegbook.geometry.quantities.build_ups import BuildUp, Layer
-from pegbook.geometry.quantities.digs import SKIP, SKIP_LIMIT, Soil, skips, soil
+from pegbook.geometry.quantities.digs import Soil, skips, soil
+from pegbook.geometry.quantities.factors import SKIP, SKIP_LOAD
 from pegbook.geometry.quantities.flights import flight
 from pegbook.geometry.quantities.materials import Material, loose_volume, mass, material, mix_parts
 from pegbook.geometry.quantities.patterns import Bond, lattice
@@ -106,7 +107,7 @@ def _skip(i: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "volume_m3": SKIP,
         "mass_full_t": round(SKIP, 1) * i["soil_t_per_m3"],
-        "barrows_by_limit": SKIP_LIMIT * 1000 / i["barrow_kg"],
+        "barrows_by_limit": SKIP_LOAD * 1000 / i["barrow_kg"],
         "barrows_by_mass": 9.15 * 1000 / i["barrow_kg"],
     }
 
