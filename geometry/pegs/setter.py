@@ -330,8 +330,23 @@ class Setter:
         between = Between(ground=self.ground, sight=self.sights[plan.pegging.stage], site=self.site, element=e,
                           plan=plan, numbers=self.numbers[e], others=self._others(e), gap=self.options.chord_gap)
         for setting in between.settings():
+            if self._stands(e, setting):
+                continue
             self._need(e, setting)
             self.ground.add(setting, source=False)
+
+    def _stands(self, e: int, setting: Setting) -> bool:
+        """Say whether a neighbour's peg stands where a curve peg would: it then serves both."""
+        if setting.target is None or setting.target.purpose is not Purpose.CURVE:
+            return False
+        for n in self._cells(Point(*setting.at), setting.stage):
+            other = self.ground.settings[n]
+            if other.element not in (-1, e) and e not in self.waits(other.element):
+                self.needs[e].add(other.element)
+                if e not in other.serves:
+                    self.ground.settings[n] = replace(other, serves=(*other.serves, e))
+                return True
+        return False
 
     def _need(self, e: int, setting: Setting) -> None:
         """Note the elements whose pegs must stand before this one of element e."""
