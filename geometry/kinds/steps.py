@@ -37,7 +37,7 @@ class BlockGiven(Written):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Steps(Element):
-    """A flight from `foot`, the middle of its lowest riser, on `heading`: a `block` behind each riser, a concrete `base`.
+    """A flight from `foot`, the middle of its lowest riser, on `heading`: blocks behind risers on a concrete base.
 
     garden steps:
       kind: steps
