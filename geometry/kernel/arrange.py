@@ -27,6 +27,12 @@ LADDER = (1.0, 0.3, 3.0, 0.1, 0.03, 10.0)
 FEW_ROWS = 32
 """Rows up to which plain Python is quicker than numpy with its fixed cost; both give the same bits."""
 
+FEW_PAIRS = 28
+"""Pairs of arcs near each other up to which it is for noding."""
+
+FEW_EDGES = 36
+"""Edges up to which it is for the planar map."""
+
 
 @dataclass(frozen=True, slots=True)
 class Arrangement:
@@ -59,7 +65,8 @@ def arranged_sources(sources: Sequence[Source], eps: float = NODE) -> Arrangemen
     for tries, factor in enumerate(LADDER, 1):
         table = table_of(sources, eps * factor)
         few = len(table.source) <= FEW_ROWS
-        edges = (few_edges if few else edges_of)(table, eps * factor)
+        edges = few_edges(table, eps * factor, FEW_PAIRS) if few else edges_of(table, eps * factor)
+        few = few and len(edges.a) <= FEW_EDGES
         map_ = (few_map if few else planar_map)(edges, table, eps * factor)
         try:
             labels = labelled(edges, map_, table)

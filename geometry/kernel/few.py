@@ -13,6 +13,7 @@ from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
+from . import noding
 from .crossings import LONG, PARALLEL
 from .few_reach import reached
 from .few_rows import Row, Spot, Spots, pairs_near, rows_of
@@ -35,12 +36,17 @@ class Piece(NamedTuple):
     sweep: float
 
 
-def edges_of(table: Table, eps: float) -> Edges:
-    """Return the edges of all rows of `table`, noded within `eps` metres, as `noding.edges_of` does."""
+def edges_of(table: Table, eps: float, most: float = math.inf) -> Edges:
+    """Return the edges of all rows of `table`, noded within `eps` metres, as `noding.edges_of` does.
+
+    With over `most` pairs of arcs near each other that one is quicker, and is asked.
+    """
     points: Spots = [(x, y) for x, y in table.vertices.tolist()]
     rows = rows_of(points, zip(table.first.tolist(), table.last.tolist(), table.centre.tolist(),
                                table.radius.tolist(), table.sweep.tolist(), strict=True), eps)
     pairs = pairs_near(rows)
+    if len(pairs) > most and sum([1 for i, j in pairs if rows[i].turn and rows[j].turn]) > most:
+        return noding.edges_of(table, eps)
     met = _crossings(rows, pairs, eps)
     points += [(x, y) for x, y, _, _ in met]
     label = _clustered(points, eps)

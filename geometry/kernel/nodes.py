@@ -43,7 +43,7 @@ def clustered(points: Floats, eps: float) -> Ints:
     scaled = points / size + SHIFT
     cells = np.floor(scaled).astype(np.int64)
     order = np.lexsort((cells[:, 1], cells[:, 0]))
-    sorted_cells = cells[order]
+    sorted_cells = cells.take(order, axis=0)
     fresh = np.ones(len(points), dtype=bool)
     changed = sorted_cells[1:] != sorted_cells[:-1]
     fresh[1:] = changed[:, 0] | changed[:, 1]
@@ -51,7 +51,7 @@ def clustered(points: Floats, eps: float) -> Ints:
     group = np.cumsum(fresh) - 1
     # lexsort is stable: the first of each cell is its lowest number.
     leader = order[starts][group]
-    step = points[order] - points[leader]
+    step = points.take(order, axis=0) - points.take(leader, axis=0)
     apart = sized(step[:, 0], step[:, 1])
     label = np.empty(len(points), dtype=np.int64)
     label[order] = leader

@@ -77,23 +77,37 @@ def _suspect(rows: Rows, i: Ints, j: Ints, met: Crossings, labels: Ints, pieces:
 
 def _on_rows(rows: Rows, points: Floats, nodes: Ints) -> tuple[Ints, Ints, Floats]:
     """Return (row, node, what grows along the row from its start) of all nodes within eps of a row."""
-    k, which = nodes_near(rows, points[nodes])
+    k, which = nodes_near(rows, points.take(nodes, axis=0))
     n = nodes[which]
-    x, y = points[n].T
-    x0, y0, _, _, dx, dy, length, cx, cy, radius, turn = rows.of_rows(k)
-    length = np.where(length > 0, length, 1.0)
-    off = np.where(turn == 0, (dx * (y - y0) - dy * (x - x0)) / length, sized(x - cx, y - cy) - radius)
-    keep = (np.abs(off) <= rows.eps).nonzero()[0]
-    keep = keep[rows.hold(k[keep], x[keep], y[keep])]
+    x, y = points.take(n, axis=0).T
+    keep = (np.abs(_off(rows, k, x, y)) <= rows.eps).nonzero()[0]
     k, n, x, y = k[keep], n[keep], x[keep], y[keep]
-    x0, y0, _, _, dx, dy, _, cx, cy, _, turn = rows.of_rows(k)
+    figures = rows.of_rows(k)
+    keep = rows.holding(figures, x, y).nonzero()[0]
+    if len(keep) < len(k):
+        k, n, x, y, figures = k[keep], n[keep], x[keep], y[keep], figures[:, keep]
+    x0, y0, _, _, dx, dy, length, cx, cy, _, turn = figures
     sx, sy, ox, oy = x0 - cx, y0 - cy, x - cx, y - cy
     # Grows as the angle does, from the start's direction, where it must be exact, and never wraps within half a turn.
     aside, ahead = (sx * oy - sy * ox) * turn, sx * ox + sy * oy
     turned = aside / (np.abs(aside) + np.abs(ahead) + TINY)
     turned = np.where(ahead < 0, 2.0 - turned, turned)
-    straight = (dx * (x - x0) + dy * (y - y0)) / length[keep]
+    if rows.all_arcs:
+        return k, n, turned
+    straight = (dx * (x - x0) + dy * (y - y0)) / np.where(length > 0, length, 1.0)
     return k, n, np.where(turn == 0, straight, turned)
+
+
+def _off(rows: Rows, k: Ints, x: Floats, y: Floats) -> Floats:
+    """Return how far points lie off the carrying curves of rows `k`."""
+    if rows.all_arcs:
+        cx, cy, radius = rows.of_rows(k)[7:10]
+        apart: Floats = sized(x - cx, y - cy) - radius
+        return apart
+    x0, y0, _, _, dx, dy, length, cx, cy, radius, turn = rows.of_rows(k)
+    length = np.where(length > 0, length, 1.0)
+    off: Floats = np.where(turn == 0, (dx * (y - y0) - dy * (x - x0)) / length, sized(x - cx, y - cy) - radius)
+    return off
 
 
 def _pieces(table: Table, rows: Rows, points: Floats, label: Ints) -> _Pieces:
@@ -118,8 +132,8 @@ def _sweeps(table: Table, points: Floats, row: Ints, a: Ints, b: Ints, first: In
     sweep = table.sweep[row].copy()
     cut = (~whole & (sweep != 0)).nonzero()[0]
     if len(cut):
-        centre, turn = table.centre[row[cut]], np.sign(sweep[cut])
-        u, v = points[a[cut]] - centre, points[b[cut]] - centre
+        centre, turn = table.centre.take(row[cut], axis=0), np.sign(sweep[cut])
+        u, v = points.take(a[cut], axis=0) - centre, points.take(b[cut], axis=0) - centre
         turned = turn * angles(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], u[:, 0] * v[:, 0] + u[:, 1] * v[:, 1])
         # Pieces turn forward by at most half a turn; a step back is a node that was moved: straight.
         turned = np.where(turned < BACK, turned + 2 * math.pi, turned)
@@ -168,7 +182,7 @@ def _ordered(points: Floats, a: Ints, b: Ints, sweep: Floats) -> tuple[Ints, Flo
     shared &= sweep != 0
     if shared.any():
         tangents = np.array([math.tan(s / 4) for s in sweep[shared].tolist()])
-        rise[shared] = sized(*(points[b[shared]] - points[a[shared]]).T) / 2 * tangents
+        rise[shared] = sized(*(points.take(b[shared], axis=0) - points.take(a[shared], axis=0)).T) / 2 * tangents
     return np.lexsort((rise, pair)), rise
 
 

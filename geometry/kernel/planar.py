@@ -45,7 +45,7 @@ def bulges(radius: Floats, sweep: Floats) -> Floats:
 
 def _directions(edges: Edges) -> tuple[Floats, Floats]:
     """Return direction (0 to a full turn) and chord of each half edge at its origin, from the nodes as they are."""
-    chord = edges.nodes[edges.b] - edges.nodes[edges.a]
+    chord = edges.nodes.take(edges.b, axis=0) - edges.nodes.take(edges.a, axis=0)
     angle = angles(chord[:, 1], chord[:, 0])
     both = np.empty(2 * len(angle))
     both[0::2] = angle - edges.sweep / 2
@@ -60,7 +60,7 @@ def changes(values: Ints) -> Flags:
     return fresh
 
 
-def _untied(order: Ints, node: Ints, angle: Floats, chord: Floats, sweep: Floats, eps: float) -> list[int]:
+def _untied(order: Ints, node: Ints, angle: Floats, chord: Floats, sweep: Floats, eps: float) -> Ints:
     """Return `order` with nearly equal directions about a node sorted by where the edges are a little further out.
 
     Edges do not cross between nodes, so their order on any circle about the node that all of them reach is the true
@@ -76,15 +76,15 @@ def _untied(order: Ints, node: Ints, angle: Floats, chord: Floats, sweep: Floats
     near[:-1] = (way[1:] - way[:-1] < np.maximum(doubt[1:], doubt[:-1])) & (where[1:] == where[:-1])
     near[ends - 1] = way[starts] + 2 * math.pi - way[ends - 1] < np.maximum(doubt[starts], doubt[ends - 1])
     near[ends - 1] &= ends - starts > 1
-    result: list[int] = order.tolist()
     if not near.any():
-        return result
+        return order
+    result: list[int] = order.tolist()
     group = np.repeat(np.arange(len(starts)), ends - starts)
     for g in np.unique(group[near]).tolist():
         low, high = int(starts[g]), int(ends[g])
         if high - low > 2:
             result[low:high] = by_reach(result[low:high], near[low:high].tolist(), angle, chord, sweep)
-    return result
+    return np.array(result, dtype=np.int64)
 
 
 def by_reach(around: list[int], near: list[bool], angle: Mapping[int, float] | Floats,
@@ -120,7 +120,7 @@ def planar_map(edges: Edges, table: Table, eps: float) -> PlanarMap:
     sweep = np.empty(count)
     sweep[0::2], sweep[1::2] = edges.sweep, -edges.sweep
     angle, chord = _directions(edges)
-    order = np.asarray(_untied(np.lexsort((angle, origin)), origin, angle, chord, sweep, eps), dtype=np.int64)
+    order = _untied(np.lexsort((angle, origin)), origin, angle, chord, sweep, eps)
     where = origin[order]
     first = changes(where)
     last = np.ones_like(first)
@@ -157,8 +157,9 @@ def cycles_of(following: list[int]) -> tuple[list[int], list[list[int]]]:
 def _areas(edges: Edges, origin: Ints, cycle: list[int], cycles: list[list[int]], bulge: Floats) -> Floats:
     """Return the signed area of each cycle, summed about its first node so that slivers keep their sign."""
     number = np.asarray(cycle)
-    base = edges.nodes[origin[[members[0] for members in cycles]]][number]
-    p, q = edges.nodes[origin] - base, edges.nodes[origin[np.arange(len(origin)) ^ 1]] - base
+    at = edges.nodes.take(origin, axis=0)
+    base = at.take(np.array([members[0] for members in cycles]), axis=0).take(number, axis=0)
+    p, q = at - base, at.take(np.arange(len(origin)) ^ 1, axis=0) - base
     twice = p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0] + bulge
     out: Floats = np.bincount(number, weights=twice, minlength=len(cycles)) / 2
     return out

@@ -25,6 +25,8 @@ AXIS = 1e-7         # radians: ends of arcs nearer than this to the line through
 
 def reached(rows: Rows, i: Ints, j: Ints, eps: float) -> Sides:
     """Say on which sides rows `i` and `j` (arcs last) reach more than DEPTH eps beyond each other, both ways."""
+    if rows.all_arcs:
+        return _arcs(rows.of_rows(i), rows.of_rows(j), DEPTH * eps)
     curved_i, curved_j = rows.turn[i] != 0, rows.turn[j] != 0
     one, other = np.zeros((2, len(i)), dtype=np.bool_)
     for mask, test in ((~curved_j, _lines), (curved_j & ~curved_i, _line_and_arc), (curved_i, _arcs)):

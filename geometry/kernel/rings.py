@@ -231,8 +231,10 @@ def regions_of(map_: PlanarMap, maker: Maker, classes: Sequence[int]) -> dict[in
     nodes = maker.nodes
     used = bytearray(len(left))
     found: dict[int, list[_Ring]] = {}
-    for first, own in enumerate(left):
-        if own <= 0 or left[first ^ 1] == own or used[first]:
+    borders = [e for e, (one, other) in enumerate(zip(left[::2], left[1::2], strict=True)) if one != other]
+    for first in [half for e in borders for half in (2 * e, 2 * e + 1)]:
+        own = left[first]
+        if own <= 0 or used[first]:
             continue
         walk: list[int] = []
         half = first

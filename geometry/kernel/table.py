@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
@@ -67,12 +68,12 @@ class Table:
     @property
     def start(self) -> Floats:
         """Start of each row."""
-        return self.vertices[self.first]
+        return self.vertices.take(self.first, axis=0)
 
     @property
     def end(self) -> Floats:
         """End of each row."""
-        return self.vertices[self.last]
+        return self.vertices.take(self.last, axis=0)
 
 
 def sources_of(columns: Sequence[Iterable[Region]], lines: Iterable[Path] = ()) -> list[Source]:
@@ -130,7 +131,7 @@ def table_of(sources: Sequence[Source], eps: float) -> Table:
         points.append(None)
         rows[k:k + 1] = [(number, first, middle, cx, cy, radius, sweep / 2),
                          (number, middle, end, cx, cy, radius, sweep / 2)]
-    figures = np.array(rows)
+    figures = np.fromiter(chain.from_iterable(rows), np.float64, 7 * len(rows)).reshape(-1, 7)
     corners: Ints = figures[:, 1:3].astype(np.int64)
     return Table(tuple(sources), (ox, oy), np.array(vertices), tuple(points), [row[0] for row in rows],
-                 corners[:, 0], corners[:, 1], figures[:, 3:5], figures[:, 5], figures[:, 6])
+                 corners[:, 0], corners[:, 1], figures[:, 3:5].copy(), figures[:, 5], figures[:, 6])

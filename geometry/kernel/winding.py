@@ -81,13 +81,14 @@ def labelled(edges: Edges, map_: PlanarMap, table: Table) -> Labels:
         return Labels([], states, 0)
     of_cycle = [-1] * len(map_.cycles)
     component = [-1] * len(map_.cycles)
-    outsides = [int(c) for c in (map_.areas <= 0).nonzero()[0]]
-    seeds = outsides + [c for c in range(len(map_.cycles)) if map_.areas[c] > 0]
+    areas: list[float] = map_.areas.tolist()
+    outsides = [c for c, area in enumerate(areas) if area <= 0]
+    seeds = outsides + [c for c, area in enumerate(areas) if area > 0]
     pieces: list[int] = []
     for seed in seeds:
         if component[seed] >= 0:
             continue
-        if map_.areas[seed] > 0 and not _is_line(map_, seed):
+        if areas[seed] > 0 and not _is_line(map_, seed):
             raise UncertainError("a connected piece without an outside", map_.cycles[seed])
         _flood(edges, map_, states, steps, of_cycle, component, seed, len(pieces))
         pieces.append(seed)
@@ -138,10 +139,14 @@ def _stepped(states: States, steps: Steps, state: int, delta: Delta, added: int)
 
 def _agree(edges: Edges, map_: PlanarMap, states: States, steps: Steps, of_cycle: list[int]) -> None:
     """Compare the windings on both sides of every edge; UncertainError where they differ by something else."""
-    cycle_of = map_.cycle
-    for e, delta in enumerate(edges.deltas):
-        right, left = of_cycle[cycle_of[2 * e + 1]], of_cycle[cycle_of[2 * e]]
-        if _stepped(states, steps, left, delta, 0) != right:
+    of_half = [of_cycle[c] for c in map_.cycle]
+    nothing: tuple[dict[Delta, int], ...] = ({},)
+    for e, (left, right, delta) in enumerate(zip(of_half[::2], of_half[1::2], edges.deltas, strict=True)):
+        # Most steps are known: they are looked up here, without a call.
+        across = steps.get(left, nothing)[0].get(delta)
+        if across is None:
+            across = _stepped(states, steps, left, delta, 0)
+        if across != right:
             raise UncertainError("windings that differ by the way", [2 * e])
 
 
@@ -177,13 +182,15 @@ def turns_about(edges: Edges, table: Table, points: Floats) -> tuple[Ints, Ints,
     the chord of an anticlockwise arc adds one, left of that of a clockwise one takes one off. A point on the
     chord counts as the chord's rule has it.
     """
-    p, q = edges.nodes[edges.a], edges.nodes[edges.b]
+    p, q = edges.nodes.take(edges.a, axis=0), edges.nodes.take(edges.b, axis=0)
     rise = np.abs(sized(*(q - p).T) / 2 * np.tan(edges.sweep / 4)) * 1.001 + REACH
     low, high = np.minimum(p[:, 1], q[:, 1]) - rise, np.maximum(p[:, 1], q[:, 1]) + rise
     end = np.maximum(p[:, 0], q[:, 0]) + rise
     if len(points) * len(p) <= BROADCAST:
         x, y = points[:, :1], points[:, 1:]
         point, edge = np.divmod(np.flatnonzero((y >= low) & (y <= high) & (x <= end)), len(p))
+        if not len(edge):
+            return point, edge, edge
     else:
         order = np.argsort(points[:, 1], kind="stable")
         ys = points[order, 1]
@@ -191,11 +198,11 @@ def turns_about(edges: Edges, table: Table, points: Floats) -> tuple[Ints, Ints,
         point = order[point]
         right_of = points[point, 0] <= end[edge]
         edge, point = edge[right_of], point[right_of]
-    (x, y), (px, py), (qx, qy) = points[point].T, p[edge].T, q[edge].T
+    (x, y), (px, py), (qx, qy) = points.take(point, axis=0).T, p.take(edge, axis=0).T, q.take(edge, axis=0).T
     dx, dy, sweep, row = qx - px, qy - py, edges.sweep[edge], edges.row[edge]
     side = dx * (y - py) - dy * (x - px)
     up, down = (py <= y) & (y < qy), (qy <= y) & (y < py)
-    centre = table.centre[row]
+    centre = table.centre.take(row, axis=0)
     ahead = (x - px) * dx + (y - py) * dy
     beside = (sweep != 0) & (ahead >= 0) & (ahead <= dx * dx + dy * dy)     # no further than the chord
     inside = beside & (sized(x - centre[:, 0], y - centre[:, 1]) < table.radius[row])
