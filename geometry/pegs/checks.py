@@ -19,11 +19,13 @@ from ..kernel.point import Point
 from .ground import AUXILIARY, SECONDARY, Ground
 from .linear import CHORD, LINE, OFFSET
 from .peg import Check, CheckKind
+from .reach import lowest
 from .sight import Sight
 from .spread import Spread
 from .tape import Reading, Tape
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 NEAREST_CHECK = 0.5
 """A check over a shorter line shows nothing, metres (judgement)."""
@@ -54,7 +56,7 @@ class Checker:
     def __init__(self, ground: Ground, spread: Spread, sight: Sight, places: Sequence[Point]) -> None:
         self.ground, self.spread, self.sight, self.places = ground, spread, sight, places
 
-    def third(self, n: int, earlier: Sequence[int]) -> Third | None:
+    def third(self, n: int, earlier: Sequence[int] | Ints) -> Third | None:
         """Return the best independent check of peg n among `earlier` ones; None where nothing can check it.
 
         `earlier` are marks and primary pegs: nothing hangs on the others.
@@ -63,13 +65,13 @@ class Checker:
         setting = ground.settings[n]
         p = ground.places[n]
         taped = setting.sources[:1] if setting.method in (LINE, OFFSET, CHORD) else setting.sources
-        known = np.array(earlier, dtype=np.intp)
+        known = np.asarray(earlier, dtype=np.intp)
         away = p - ground.places[known]
         reach = np.hypot(*away.T)
-        order = np.argsort(reach, kind="stable")
-        order = order[(reach[order] >= NEAREST_CHECK) & (reach[order] <= tape.length) & ~np.isin(known[order], taped)]
-        mark = np.array([ground.settings[known[i]].standing <= AUXILIARY for i in order[:MOST_LOOKED]], dtype=bool)
-        near = order[:MOST_LOOKED]
+        may = np.flatnonzero((reach >= NEAREST_CHECK) & (reach <= tape.length))
+        may = may[~np.isin(known[may], taped)]
+        near = may[lowest(reach[may], MOST_LOOKED)]
+        mark = np.array([ground.settings[k].standing <= AUXILIARY for k in known[near].tolist()], dtype=bool)
         use = np.concatenate([near[mark][:MOST_MARKS], near[~mark][:MOST_MARKS]])
         units = away[use] / reach[use][:, None]
         power = self._power(ground.form(setting).noise, units, setting.method)

@@ -165,13 +165,18 @@ class Bench:
 
     def weigh(self, k: int, state: State, limit: int) -> tuple[Ints, Floats, Floats, Floats]:
         """Return the ways open for target k now: their numbers, q, covariance (m2) and level."""
+        open_, w, level = self._open(k, state, limit)
+        spread = self._spread(w, state)
+        return open_, self._q(k, w, state, spread), spread, level
+
+    def _open(self, k: int, state: State, limit: int) -> tuple[Ints, Ways, Floats]:
+        """Return the ways open for target k now: their numbers, themselves, and their level."""
         ways = self.ways[k]
         level = np.maximum(state.level[ways.a], state.level[ways.b]) + 1
         may = state.ready[ways.a] & state.ready[ways.b] & (level <= limit)
         open_ = np.flatnonzero(may)
         w = ways if len(open_) == len(ways) else ways.pick(open_)
-        spread = self._spread(w, state)
-        return open_, self._q(k, w, state, spread), spread, level[open_].astype(np.float64)
+        return open_, w, level[open_].astype(np.float64)
 
     def _spread(self, w: Ways, state: State) -> Floats:
         c = state.covariance
@@ -200,19 +205,19 @@ class Bench:
         mutual = (np.einsum("fi,kij,kfj->kf", e, w.sa, seen[w.a]) + np.einsum("fi,kij,kfj->kf", e, w.sb, seen[w.b]))
         own = np.einsum("fi,fij,fj->f", e, c[fellows, fellows], e)
         ex, ey = e.T
-        var = (np.outer(spread[:, 0, 0], ex * ex) + np.outer(spread[:, 0, 1] + spread[:, 1, 0], ex * ey)
-               + np.outer(spread[:, 1, 1], ey * ey)) + own - 2 * mutual
+        xx, both, yy = spread[:, 0, 0, None], (spread[:, 0, 1] + spread[:, 1, 0])[:, None], spread[:, 1, 1, None]
+        var = (xx * (ex * ex) + both * (ex * ey) + yy * (ey * ey)) + own - 2 * mutual
         shape = np.sqrt(np.maximum(var, 0.0).mean(axis=1))
         worse: Floats = np.maximum(q, 2 * shape / self.shape)
         return worse
 
     def pick(self, k: int, state: State, limit: int) -> tuple[int, float] | None:
         """Return the way to take for target k (its number) and its q; None if none is open."""
-        open_, q, _, level = self.weigh(k, state, limit)
+        open_, w, level = self._open(k, state, limit)
         if not len(open_):
             return None
-        ways = self.ways[k]
-        best = rank(ways if len(open_) == len(ways) else ways.pick(open_), q, level, self.pegs, state.hooks)[0]
+        q = self._q(k, w, state, self._spread(w, state))
+        best = rank(w, q, level, self.pegs, state.hooks)[0]
         return int(open_[best]), float(q[best])
 
     def put(self, k: int, way: int, q: float, state: State) -> State:

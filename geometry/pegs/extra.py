@@ -10,18 +10,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .ground import AUXILIARY, Ground, Setting
-from .linear import LINE, NEAREST, SHARPEST, TIES, line_form, reading_variance, ties_form
+from .linear import LINE, SHARPEST, TIES, line_form, ties_form
+from .reach import Pairs, in_reach, pair_errors, variances
 from .sight import Sight
 from .standing import Site
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+Ints = NDArray[np.intp]
 
 UNSERVED = 6.0
 WORTH = 1.0
@@ -57,45 +58,27 @@ class _Search:
     limit: int = 0
     seen_tk: list[Flags] = field(default_factory=list)
     seen_xk: list[Flags] = field(default_factory=list)
-    seen_tx: Flags = field(default_factory=lambda: np.zeros((0, 0), dtype=bool))
+    pairs: Pairs | None = None
 
-    def look(self, points: Floats, others: Floats) -> Flags:
-        """Say which of `points` (rows) see which of `others`, within a tape."""
-        apart = np.hypot(*(points[:, None, :] - others[None, :, :]).transpose(2, 0, 1))
-        seen: Flags = (apart <= self.ground.tape.length) & (apart >= NEAREST)
-        a, b = np.nonzero(seen)
-        seen[a, b] = self.sight.free(others[b], points[a])
+    def look(self, points: Floats, others: Floats) -> tuple[Ints, Ints]:
+        """Return the pairs of `points` and `others` that see each other within a tape, in order of the points."""
+        a, b = in_reach(points, others, self.ground.tape.length)
+        free = self.sight.free(others[b], points[a])
+        return a[free], b[free]
+
+    def look_at(self, points: Floats, place: Floats) -> Flags:
+        """Say which of `points` see one place within a tape."""
+        seen = np.zeros(len(points), dtype=bool)
+        seen[self.look(points, place[None])[0]] = True
         return seen
 
     def know(self, number: int, depth: int) -> None:
         """Take up a mark that stands."""
         self.known.append(number)
         self.depth[number] = depth
-        place = self.ground.places[number][None]
-        self.seen_tk.append(self.look(self.targets, place)[:, 0])
-        self.seen_xk.append(self.look(self.spots, place)[:, 0])
-
-
-def _variances(points: Floats, marks: Floats, blocks: Floats, tape: Any) -> tuple[Floats, Floats]:
-    """Return unit vectors from marks to points (p x m x 2) and the variance along each, the mark's own included."""
-    away = points[:, None, :] - marks[None, :, :]
-    reach = np.maximum(np.hypot(away[..., 0], away[..., 1]), 1e-9)
-    unit = away / reach[..., None]
-    own = np.einsum("pmi,mij,pmj->pm", unit, blocks, unit)
-    return unit, reading_variance(reach, tape) + own
-
-
-def _pair_errors(unit: Floats, var: Floats, seen: Flags) -> tuple[Floats, NDArray[np.intp]]:
-    """Return each point's least two-tape error (m, inf if none) and the pair that gives it."""
-    count = unit.shape[1]
-    i, j = np.triu_indices(count, 1)
-    if not len(i):
-        return np.full(len(unit), np.inf), np.zeros((len(unit), 2), dtype=np.intp)
-    sine = np.abs(unit[:, i, 0] * unit[:, j, 1] - unit[:, i, 1] * unit[:, j, 0])
-    ok = seen[:, i] & seen[:, j] & (sine >= SHARPEST)
-    error = np.where(ok, np.sqrt(var[:, i] + var[:, j]) / np.maximum(sine, 1e-9), np.inf)
-    best = np.argmin(error, axis=1)
-    return error[np.arange(len(unit)), best], np.column_stack([i[best], j[best]])
+        place = self.ground.places[number]
+        self.seen_tk.append(self.look_at(self.targets, place))
+        self.seen_xk.append(self.look_at(self.spots, place))
 
 
 def extra_marks(ground: Ground, sight: Sight, site: Site, targets: Floats, tolerance: Floats, *,
@@ -129,7 +112,8 @@ def _search(ground: Ground, sight: Sight, site: Site, targets: Floats, tolerance
     worse = cost > CARE
     search.targets, search.tolerance = targets[worse], tolerance[worse]
     search.seen_tk = [s[worse] for s in search.seen_tk]
-    search.seen_tx = search.look(search.targets, search.spots)
+    seen = search.look(search.targets, search.spots)
+    search.pairs = Pairs.of(search.targets, search.spots, seen, ground.tape)
     return search
 
 
@@ -155,8 +139,8 @@ def _costs(search: _Search) -> Floats:
     """Return what each target costs now: twice its error over its tolerance, 6 at most and when nothing reaches it."""
     ground = search.ground
     blocks = np.array([ground.block(k, k) for k in search.known])
-    unit, var = _variances(search.targets, ground.places[search.known], blocks, ground.tape)
-    error, _ = _pair_errors(unit, var, np.column_stack(search.seen_tk))
+    unit, var = variances(search.targets, ground.places[search.known], blocks, ground.tape)
+    error, _ = pair_errors(unit, var, np.column_stack(search.seen_tk))
     error = np.sqrt(error**2 + 2 * ground.tape.peg_sd**2)
     cost: Floats = np.minimum(2 * error / search.tolerance, UNSERVED)
     return cost
@@ -196,8 +180,8 @@ def _own_errors(search: _Search, limit: int) -> tuple[Floats, NDArray[np.intp]]:
     use = [i for i, k in enumerate(search.known) if search.depth[k] < limit]
     marks = [search.known[i] for i in use]
     blocks = np.array([ground.block(k, k) for k in marks])
-    unit, var = _variances(search.spots, ground.places[marks], blocks, ground.tape)
-    error, pairs = _pair_errors(unit, var, np.column_stack([search.seen_xk[i] for i in use]))
+    unit, var = variances(search.spots, ground.places[marks], blocks, ground.tape)
+    error, pairs = pair_errors(unit, var, np.column_stack([search.seen_xk[i] for i in use]))
     numbers = np.array(marks)[pairs]
     search.lined = set()
     for spot, (near, far, _) in search.on_line.items():
@@ -218,27 +202,29 @@ def _gains(search: _Search, cost: Floats, own: Floats, limit: int) -> Floats:
 
     The best pair of each target and candidate is kept, and only new marks are looked at.
     """
-    ground = search.ground
+    ground, pairs = search.ground, search.pairs
+    assert pairs is not None
     if search.paired is None or search.limit != limit:
-        search.paired, search.counted, search.limit = np.full(search.seen_tx.shape, np.inf), 0, limit
+        search.paired, search.counted, search.limit = np.full(len(pairs.target), np.inf), 0, limit
     for m in range(search.counted, len(search.known)):
         rows = np.flatnonzero(search.seen_tk[m])
-        if not len(rows):
+        held = np.flatnonzero(search.seen_tk[m][pairs.target])
+        if not len(held):
             continue
         mark = search.known[m]
-        unit, var = _variances(search.targets[rows], ground.places[mark][None], ground.block(mark, mark)[None],
-                               ground.tape)
-        away = search.targets[rows][:, None, :] - search.spots[None, :, :]
-        reach = np.maximum(np.hypot(away[..., 0], away[..., 1]), 1e-9)
-        sine = np.abs(unit[:, :1, 0] * away[..., 1] - unit[:, :1, 1] * away[..., 0]) / reach
-        both = var + reading_variance(reach, ground.tape) + np.minimum(own, 1.0)[None, :] ** 2 / 2
-        ok = search.seen_tx[rows] & (sine >= SHARPEST)
-        error = np.where(ok, np.sqrt(both) / np.maximum(sine, 1e-9), np.inf)
-        search.paired[rows] = np.minimum(search.paired[rows], error)
+        unit, var = np.zeros((len(cost), 2)), np.zeros(len(cost))
+        seen = variances(search.targets[rows], ground.places[mark][None], ground.block(mark, mark)[None], ground.tape)
+        unit[rows], var[rows] = seen[0][:, 0], seen[1][:, 0]
+        t, spot, away, reach = pairs.target[held], pairs.spot[held], pairs.away[held], pairs.reach[held]
+        sine = np.abs(unit[t, 0] * away[:, 1] - unit[t, 1] * away[:, 0]) / reach
+        both = var[t] + pairs.variance[held] + np.minimum(own, 1.0)[spot] ** 2 / 2
+        error = np.where(sine >= SHARPEST, np.sqrt(both) / np.maximum(sine, 1e-9), np.inf)
+        search.paired[held] = np.minimum(search.paired[held], error)
     search.counted = len(search.known)
     best = np.sqrt(search.paired**2 + 2 * ground.tape.peg_sd**2)
-    then = np.minimum(2 * best / search.tolerance[:, None], UNSERVED)
-    gains: Floats = np.maximum(cost[:, None] - then, 0.0).sum(axis=0)
+    then = np.minimum(2 * best / search.tolerance[pairs.target], UNSERVED)
+    gained = np.maximum(cost[pairs.target] - then, 0.0)
+    gains: Floats = np.bincount(pairs.spot, weights=gained, minlength=len(search.spots)).astype(np.float64)
     return gains
 
 
@@ -250,8 +236,11 @@ def _stone(search: _Search, usable: Flags, own: Floats, cost: Floats) -> int | N
     if not len(stones):
         return None
     stones = stones[:200]
-    opened = search.look(search.spots[stones], search.spots[shut]).sum(axis=1) if len(shut) else np.zeros(len(stones))
-    score = opened + 5.0 * search.seen_tx[np.ix_(far, stones)].sum(axis=0) - 10 * own[stones]
+    assert search.pairs is not None
+    opened = np.bincount(search.look(search.spots[stones], search.spots[shut])[0], minlength=len(stones))
+    unserved = np.isin(search.pairs.target, far)
+    served = np.bincount(search.pairs.spot[unserved], minlength=len(search.spots))[stones]
+    score: Floats = opened + 5.0 * served - 10 * own[stones]
     k = int(np.argmax(np.round(score, 6)))
     return int(stones[k]) if score[k] >= 3 else None
 

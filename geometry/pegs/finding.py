@@ -19,11 +19,13 @@ from ..errors import Problem, Weight
 from ..features import Purpose
 from ..kernel.point import Point
 from .checks import check
+from .crossing import STANDS, Arm, String
 from .ground import AUXILIARY, MARK, PEG
 from .linear import line_form
 from .peg import Check, CheckKind, Method, Peg, Recovery
+from .reach import lowest
 from .rebuild import along_line
-from .recovery import FEET_STEP, STANDS, STEP, Arm, Keeper, String, Way
+from .recovery import FEET_STEP, STEP, Keeper, Way
 from .setter import Setter
 from .spread import Spread
 from .strings import Taken
@@ -121,7 +123,7 @@ class Finder:
         found: list[int] = []
         for group in self.groups[stage]:
             apart = np.hypot(*(places[group] - places[n]).T)
-            near = np.argsort(np.round(apart, 3), kind="stable")[: NEAREST_SIGHTS + len(left)]
+            near = lowest(np.round(apart, 3), NEAREST_SIGHTS + len(left))
             found += [k for k in (int(group[i]) for i in near) if k not in left][:NEAREST_SIGHTS]
         return found
 

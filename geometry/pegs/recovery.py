@@ -8,7 +8,7 @@ again is the same peg. Lengths in metres.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
@@ -16,14 +16,12 @@ from typing import Any
 import numpy as np
 
 from ..kernel.point import Point, Vec
+from .crossing import APART, DRIVEN, STANDS, Arm, Offer, String, cheapest_crossing
 from .sight import Sight
-from .strings import CROSSING, LONGEST, PASSES, WHOLE, Shared, Taken, shared_strings
+from .strings import LONGEST, PASSES, WHOLE, Shared, Taken, shared_strings
 
 INSIDE_BOUNDARY = 0.1
 CLEAR_OF_OBSTACLES = 0.1
-APART = 0.3
-"""No recovery peg stands nearer to another one, metres (judgement)."""
-
 LEAST_ARM = 0.3
 WELL = math.sin(math.radians(60))
 ENOUGH_STRINGS = 6
@@ -33,8 +31,11 @@ BEYOND = 1.0
 """A string gives back a peg that lies beyond its ends by this share of its length at most: the error of its ends (2 mm
 each) is then 4.5 mm at the peg, as where strings cross at 45 degrees."""
 
-DRIVEN = 6.0
-"""What driving the two pegs of a string counts for, in metres of string (judgement)."""
+AT_LEAST = 2
+"""Strings looked at in one go, once enough are found that do not cross well yet."""
+
+SURELY = 0.001
+"""What is cheaper by this (m) is cheaper however sums are rounded."""
 
 AT_ONCE = 16
 """Places looked at in one go along a string, nearest first."""
@@ -44,53 +45,8 @@ STEP = 0.1
 
 FEET_STEP = 0.1524
 
-
-STANDS = -1
-"""Number of a point that is no setting: a recovery peg that stands already, and serves another string too."""
-
 HUBS = 12
 """Standing recovery pegs that are looked at as an end of a further string."""
-
-
-@dataclass(frozen=True, slots=True)
-class Arm:
-    """A recovery peg: toward or away from a named point (its number), at a reading (negative: away).
-
-    `toward` is STANDS where the peg was driven for another string.
-    """
-
-    toward: int
-    reading: float
-    at: Point
-
-
-@dataclass(frozen=True, slots=True)
-class String:
-    """A string through the peg: two arms on opposite sides, or both on one side (extension)."""
-
-    first: Arm
-    second: Arm
-    direction: Vec
-
-    @property
-    def length(self) -> float:
-        """Both arms together, m."""
-        return abs(self.first.reading) + abs(self.second.reading)
-
-    @property
-    def cost(self) -> float:
-        """Length of both arms, and 4 m more where both lie on one side (judgement)."""
-        return self.length + (0.0 if self.opposite else 4.0)
-
-    @property
-    def driven(self) -> float:
-        """Pegs to be driven for it, weighed in metres of string."""
-        return DRIVEN / 2 if self.first.toward == STANDS else DRIVEN
-
-    @property
-    def opposite(self) -> bool:
-        """Whether the peg lies between its two recovery pegs."""
-        return (self.first.reading > 0) != (self.second.reading > 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +62,17 @@ def _crosses_well(strings: Sequence[String]) -> bool:
     """Say whether two of the strings cross at 60 degrees or more with the peg between their ends."""
     straight = [s for s in strings if s.opposite]
     return any(abs(a.direction.cross(b.direction)) >= WELL for a, b in combinations(straight, 2))
+
+
+def _directions(at: Point, sights: Sequence[tuple[int, Point]]) -> list[tuple[int, Vec]]:
+    """Return the directions from a peg to named points, each once."""
+    found: list[tuple[int, Vec]] = []
+    for number, point in sights:
+        if point.distance(at) >= LEAST_ARM:
+            direction = (point - at).unit()
+            if not any(abs(direction.cross(other)) < 0.02 for _, other in found):
+                found.append((number, direction))
+    return found
 
 
 def _ranked(offer: tuple[int, tuple[String, float]]) -> tuple[bool, bool, float, int]:
@@ -148,21 +115,24 @@ class Keeper:
 
     def share(self, pegs: Sequence[Taken]) -> None:
         """Choose the strings that serve several of these pegs; `keep` then prefers them."""
-        for shared in shared_strings(pegs, lambda line: self._along(line, line.pegs[0]) is not None):
+        for shared in shared_strings(pegs, lambda line: self._along((line,), line.pegs[0])[0] is not None):
             for taken in shared.pegs:
                 self._shared.setdefault(taken.peg, []).append(shared)
 
-    def _along(self, shared: Shared, taken: Taken) -> String | None:
-        """Return the string of a shared line as it is set from one of its pegs: an end beyond each outermost peg."""
-        first, last = shared.pegs[0], shared.pegs[-1]
-        toward = first if taken.peg == last.peg else last
-        back = first if toward is last else last
-        way = (toward.at - taken.at).unit()                 # exactly at it: that is how the string is stretched
-        ahead, behind = self._places(
-            taken.at, ((way, taken.at.distance(toward.at)), (-way, taken.at.distance(back.at))))
-        if ahead is None or behind is None or ahead[0] + behind[0] > WHOLE:
-            return None
-        return String(Arm(toward.peg, *ahead), Arm(toward.peg, -behind[0], behind[1]), way)
+    def _along(self, lines: Sequence[Shared], taken: Taken) -> list[String | None]:
+        """Return strings of shared lines as set from one of their pegs: an end beyond each outermost peg."""
+        towards: list[tuple[int, Vec]] = []
+        ways: list[tuple[Vec, float]] = []
+        for line in lines:
+            first, last = line.pegs[0], line.pegs[-1]
+            toward, back = (first, last) if taken.peg == last.peg else (last, first)
+            way = (toward.at - taken.at).unit()             # exactly at it: that is how the string is stretched
+            towards.append((toward.peg, way))
+            ways += [(way, taken.at.distance(toward.at)), (-way, taken.at.distance(back.at))]
+        places = self._places(taken.at, ways) if ways else []
+        return [None if ahead is None or behind is None or ahead[0] + behind[0] > WHOLE
+                else String(Arm(toward, *ahead), Arm(toward, -behind[0], behind[1]), way)
+                for (toward, way), ahead, behind in zip(towards, places[::2], places[1::2], strict=True)]
 
     def needs(self, at: Point) -> bool:
         """Say whether a peg would be dug away, or stands too near to a dig."""
@@ -174,11 +144,10 @@ class Keeper:
         import shapely
 
         good = np.ones(len(points), dtype=bool)
-        if self.plot is not None:
-            good &= shapely.intersects_xy(self.plot, points[:, 0], points[:, 1])
-        for shape in (self.zone, self.bodies):
+        for shape, wanted in ((self.zone, False), (self.bodies, False), (self.plot, True)):
             if shape is not None:
-                good &= ~shapely.intersects_xy(shape, points[:, 0], points[:, 1])
+                left = np.flatnonzero(good)
+                good[left] = shapely.intersects_xy(shape, points[left, 0], points[left, 1]) == wanted
         return good
 
     def _places(self, at: Point, ways: Sequence[tuple[Vec, float]]) -> list[tuple[float, Point] | None]:
@@ -186,26 +155,25 @@ class Keeper:
 
         None where there is none, or where it is not seen from the peg.
         """
-        firsts = [max(1, math.ceil((beyond + LEAST_ARM) / self.step - 1e-9)) for _, beyond in ways]
-        counts = [int((beyond + LONGEST) / self.step) + 1 - first
-                  for (_, beyond), first in zip(ways, firsts, strict=True)]
+        firsts = np.array([max(1, math.ceil((beyond + LEAST_ARM) / self.step - 1e-9)) for _, beyond in ways])
+        ends = np.array([int((beyond + LONGEST) / self.step) + 1 for _, beyond in ways])
         unit = np.array([(way.dx, way.dy) for way, _ in ways])
-        beside = self._beside(at, unit)
+        away = np.hypot(self._near[:, 0] - at.x, self._near[:, 1] - at.y)
         found: list[tuple[float, Point] | None] = [None] * len(ways)
-        begin, left = 0, [k for k, count in enumerate(counts) if count > 0]
-        while left:
-            steps = np.array([firsts[k] for k in left])[:, None] + np.arange(begin, begin + AT_ONCE)
+        begin, left = 0, np.flatnonzero(firsts < ends)
+        while len(left):
+            steps = firsts[left, None] + np.arange(begin, begin + AT_ONCE)
             points = np.array([at.x, at.y]) + (steps * self.step)[:, :, None] * unit[left][:, None, :]
             flat = points.reshape(-1, 2)
-            good = (self._fits(flat) & _apart(flat, beside)).reshape(steps.shape)
-            for row, k in enumerate(left):
-                good[row, max(counts[k] - begin, 0):] = False
-                if good[row].any():
-                    m = int(np.argmax(good[row]))
-                    x, y = points[row, m]
-                    found[k] = float(steps[row, m]) * self.step, Point(float(x), float(y))
+            beside = self._near[away <= steps.max() * self.step + 2 * APART]
+            good = (self._fits(flat) & _apart(flat, beside)).reshape(steps.shape) & (steps < ends[left, None])
+            met = good.any(axis=1)
+            for row in np.flatnonzero(met).tolist():
+                m = int(np.argmax(good[row]))
+                x, y = points[row, m]
+                found[int(left[row])] = float(steps[row, m]) * self.step, Point(float(x), float(y))
             begin += AT_ONCE
-            left = [k for k in left if found[k] is None and counts[k] > begin]
+            left = left[~met & (ends[left] - firsts[left] > begin)]
         return self._seen(at, found)
 
     def _seen(self, at: Point, found: list[tuple[float, Point] | None]) -> list[tuple[float, Point] | None]:
@@ -213,56 +181,52 @@ class Keeper:
         free = iter(self.sight.free(np.broadcast_to((at.x, at.y), spots.shape), spots))
         return [place if place is not None and next(free) else None for place in found]
 
-    def _beside(self, at: Point, unit: Any) -> Any:
-        """Return the recovery pegs that stand so near to one of several lines that they may be in the way on it."""
-        dx, dy = self._near[:, 0] - at.x, self._near[:, 1] - at.y
-        off = np.abs(np.outer(dx, unit[:, 1]) - np.outer(dy, unit[:, 0]))
-        return self._near[(off < 2 * APART).any(axis=1)]
-
     def strings(self, at: Point, sights: Sequence[tuple[int, Point]]) -> list[String]:
         """Return the strings that can be stretched through a peg: toward named points, its own fellows first."""
         found: list[String] = []
-        used: list[Vec] = []
-        for number, point in sights:
-            if point.distance(at) < LEAST_ARM:
-                continue
-            direction = (point - at).unit()
-            if any(abs(direction.cross(other)) < 0.02 for other in used):
-                continue
-            used.append(direction)
-            arms = self._arms(at, direction, number)
-            if arms is None:
-                continue
-            found.append(String(*arms, direction))
-            if len(found) >= ENOUGH_STRINGS and _crosses_well(found):
-                break
+        towards = _directions(at, sights)
+        begin = 0
+        while begin < len(towards):
+            some = towards[begin:begin + max(ENOUGH_STRINGS - len(found), AT_LEAST)]
+            begin += len(some)
+            for (_, direction), arms in zip(some, self._arms(at, some), strict=True):
+                if arms is None:
+                    continue
+                found.append(String(*arms, direction))
+                if len(found) >= ENOUGH_STRINGS and _crosses_well(found):
+                    return found
         return found
 
-    def _arms(self, at: Point, direction: Vec, number: int) -> tuple[Arm, Arm] | None:
-        """Return both ends of a string through a peg: either side of it, else two on one side, well apart."""
-        ahead, behind = self._places(at, ((direction, 0.0), (-direction, 0.0)))
-        if ahead is not None and behind is not None:
-            return Arm(number, *ahead), Arm(number, -behind[0], behind[1])
-        for near, way, sign in ((ahead, direction, 1), (behind, -direction, -1)):
-            far = self._places(at, ((way, near[0] * (1 + 1 / BEYOND) - LEAST_ARM),))[0] if near else None
-            if near is not None and far is not None:
-                return Arm(number, sign * near[0], near[1]), Arm(number, sign * far[0], far[1])
-        return None
+    def _arms(self, at: Point, towards: Sequence[tuple[int, Vec]]) -> list[tuple[Arm, Arm] | None]:
+        """Return both ends of each string through a peg: either side of it, else two on one side, well apart."""
+        places = self._places(at, [(way, 0.0) for _, direction in towards for way in (direction, -direction)])
+        found: list[tuple[Arm, Arm] | None] = [None] * len(towards)
+        beyond: list[tuple[int, int, tuple[float, Point], Vec]] = []
+        for k, ((number, way), ahead, behind) in enumerate(zip(towards, places[::2], places[1::2], strict=True)):
+            if ahead is not None and behind is not None:
+                found[k] = Arm(number, *ahead), Arm(number, -behind[0], behind[1])
+            elif ahead is not None:
+                beyond.append((k, 1, ahead, way))
+            elif behind is not None:
+                beyond.append((k, -1, behind, -way))
+        if beyond:
+            ways = [(way, near[0] * (1 + 1 / BEYOND) - LEAST_ARM) for _, _, near, way in beyond]
+            for (k, sign, near, _), far in zip(beyond, self._places(at, ways), strict=True):
+                if far is not None:
+                    number = towards[k][0]
+                    found[k] = Arm(number, sign * near[0], near[1]), Arm(number, sign * far[0], far[1])
+        return found
 
     def keep(self, peg: int, at: Point, sights: Sequence[tuple[int, Point]]) -> Way | None:
         """Return the way back to a peg, its recovery pegs taken; None where none can stand."""
         taken = self._taken_at[: self._count]
         self._near = taken[(np.abs(taken - (at.x, at.y)) <= WHOLE + 1).all(axis=1)]
-        offers = self._offers(peg, at, sights)
-        best: tuple[tuple[float, int, int], tuple[String, String]] | None = None
-        for (i, (one, first)), (j, (two, second)) in combinations(enumerate(offers), 2):
-            sine = abs(one.direction.cross(two.direction))
-            ends = [arm.at for s in (one, two) for arm in (s.first, s.second)]
-            if sine < CROSSING or any(a.distance(b) < APART for a, b in combinations(ends, 2)):
-                continue
-            score = round(first + second + 2 * (1 - sine), 4), i, j
-            if best is None or score < best[0]:
-                best = score, (one, two)
+        offers: list[Offer] = []
+        for more, least in self._offers(peg, at, sights):
+            offers += more
+            best = cheapest_crossing(offers)
+            if best is not None and best[0] + SURELY < least + min(least, *(cost for _, cost in offers)):
+                break                                       # no pair with a string yet to be looked for is cheaper
         if best is not None:
             return self._taken(Way(peg, "crossing", best[1]))
         if offers:
@@ -270,19 +234,28 @@ class Keeper:
             return self._taken(Way(peg, "line", (one,)))
         return None
 
-    def _offers(self, peg: int, at: Point, sights: Sequence[tuple[int, Point]]) -> list[tuple[String, float]]:
-        """Return strings that may give a peg back, each with its cost: those that stand are free, shared ones cheap."""
-        found = [(string, 0.0) for string in self._through(at)]
+    def _offers(self, peg: int, at: Point, sights: Sequence[tuple[int, Point]]) -> Iterator[tuple[list[Offer], float]]:
+        """Yield strings that may give a peg back, each with its cost: those that stand are free, shared ones cheap.
+
+        With each lot goes what a string of a later one costs at least.
+        """
+        found: list[Offer] = [(string, 0.0) for string in self._through(at)]
 
         def fresh(string: String) -> bool:
             return all(abs(string.direction.cross(other.direction)) > 0.02 for other, _ in found)
 
-        for shared in self._shared.get(peg, ()):
-            string = self._along(shared, next(t for t in shared.pegs if t.peg == peg))
-            if string is not None and fresh(string):
-                found.append((string, (string.driven + string.cost) / len(shared.pegs)))
-        found += [(s, s.driven + s.cost) for s in self._from_standing(at) if fresh(s)]
-        return found + [(s, s.driven + s.cost) for s in self.strings(at, sights) if fresh(s)]
+        lines = self._shared.get(peg, ())
+        if lines:
+            own = next(t for t in lines[0].pegs if t.peg == peg)
+            for shared, string in zip(lines, self._along(lines, own), strict=True):
+                if string is not None and fresh(string):
+                    found.append((string, (string.driven + string.cost) / len(shared.pegs)))
+        arms = 2 * LEAST_ARM
+        yield list(found), DRIVEN / 2 + arms
+        more = [(s, s.driven + s.cost) for s in self._from_standing(at) if fresh(s)]
+        found += more
+        yield more, DRIVEN + arms
+        yield [(s, s.driven + s.cost) for s in self.strings(at, sights) if fresh(s)], math.inf
 
     def _from_standing(self, at: Point) -> list[String]:
         """Return strings from recovery pegs that stand, over a peg and on to a new one: one peg to drive, not two."""

@@ -11,6 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from ..features import Obstacle, Pegging, Purpose
 from ..kernel.path import Loop
 from ..kernel.point import Point
@@ -66,6 +68,7 @@ class _Work:
         )
         self.names = names_of(self.settings, [m.name for m in control.marks], self.done)
         self.rounded: dict[int, Rounded] = {}
+        self._to_mark: dict[int, float] = {}
         self._by_place = {(round(s.at[0], 4), round(s.at[1], 4)): self.names[n] for n, s in enumerate(self.settings)}
         self.places: list[Point] = [Point(*s.at) for s in self.settings]
         self._round()
@@ -134,7 +137,8 @@ class _Work:
         )
 
     def _pegs(self) -> Iterator[Peg]:
-        standing: list[int] = []
+        standing = np.zeros(len(self.settings), dtype=np.intp)
+        stand = 0
         checkers = {
             stage: Checker(self.ground, self.spread, sight, self.places) for stage, sight in self.setter.sights.items()
         }
@@ -146,7 +150,7 @@ class _Work:
             else:
                 stage = setting.stage or 1
                 checker = early if setting.standing == AUXILIARY else checkers.get(stage) or checkers[min(checkers)]
-                third = checker.third(n, standing)
+                third = checker.third(n, standing[:stand])
                 remark = "" if third else "nothing independent can check this peg: read both tapes twice"
                 peg = self._peg(n, order, remark)
                 if third:
@@ -155,7 +159,8 @@ class _Work:
                     )
                 yield peg
             if setting.standing != SECONDARY:
-                standing.append(n)
+                standing[stand] = n
+                stand += 1
 
     def _mark(self, n: int, order: int) -> Peg:
         mark = self.control.marks[n]
@@ -270,8 +275,10 @@ class _Work:
         e = self.settings[n].element
         if e < 0:
             return None
-        at = self.settings[n].at
-        apart = min(m.at.distance(Point(*at)) for m in self.control.marks)
+        if n not in self._to_mark:
+            at = Point(*self.settings[n].at)
+            self._to_mark[n] = min(m.at.distance(at) for m in self.control.marks)
+        apart = self._to_mark[n]
         return max(self.plans[e].pegging.tolerance.position, NEVER_BELOW * math.sqrt(apart)) * 1000
 
     def _shape_limit(self, n: int) -> float | None:

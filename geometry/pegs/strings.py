@@ -31,6 +31,9 @@ CROSSING = math.sin(math.radians(45))
 STRANGERS = 6
 """Lines to this many nearest pegs of other shapes are looked at, besides those to a shape's own pegs."""
 
+MARGIN = 0.1
+"""Pegs are looked at as far off as the longest string and this, metres."""
+
 APART = 0.3
 """Pegs nearer to each other than this give no direction, metres."""
 
@@ -107,11 +110,15 @@ def _lines(pegs: Sequence[Taken]) -> Iterator[Shared]:
     places = np.array([(t.at.x, t.at.y) for t in pegs])
     shapes = np.array([t.shape for t in pegs])
     seen: set[tuple[int, ...]] = set()
-    for i in range(len(pegs)):
-        away = places - places[i]
+    for i in range(len(pegs)):                               # nothing farther off is ever on a line from here
+        around = np.flatnonzero((np.abs(places[:, 0] - places[i, 0]) <= WHOLE + MARGIN)
+                                & (np.abs(places[:, 1] - places[i, 1]) <= WHOLE + MARGIN))
+        away = places[around] - places[i]
         apart = np.hypot(*away.T)
-        for j in _near(apart, shapes == shapes[i]):
-            line = _line(pegs, i, j, away)
+        here = int(np.searchsorted(around, i))
+        close = [pegs[k] for k in around.tolist()]
+        for j in _near(apart, shapes[around] == shapes[i]):
+            line = _line(close, here, j, away)
             numbers = tuple(sorted(t.peg for t in line.pegs))
             if numbers not in seen:
                 seen.add(numbers)

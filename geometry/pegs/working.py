@@ -75,7 +75,7 @@ def _next_shape(
     at: tuple[float, float],
 ) -> int:
     """Return the nearest shape of the earliest stage whose sources stand; hard ones first, large ones first if near."""
-    ready = [e for e in left if not waits[e] & set(left)] or list(left)
+    ready = [e for e in left if not any(k in left for k in waits[e])] or list(left)
     stage = min(settings[left[e][0]].stage for e in ready)
 
     def cost(e: int) -> tuple[bool, float, int]:
