@@ -30,7 +30,7 @@ FEW_ROWS = 32
 FEW_PAIRS = 28
 """Pairs of arcs near each other up to which it is for noding."""
 
-FEW_EDGES = 36
+FEW_EDGES = 42
 """Edges up to which it is for the planar map."""
 
 
