@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from ..geometry.features import Caution, Feature, Item, Obstacle, Role, SectionDetail
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point
+from ..geometry.pegs.tape import Tape
 
 if TYPE_CHECKING:
     from ..geometry.pegs.peg import Check, Peg, Recovery
@@ -89,6 +90,7 @@ class Brief:
     singles: tuple[SinglesInput, ...] = ()
     schedule: tuple[ScheduleRow, ...] = ()
     sandings: tuple[Sanding, ...] = ()
+    tape: Tape = field(default_factory=Tape)
     cautions: tuple[tuple[Caution, tuple[str, ...]], ...] = ()
     sections: tuple[SectionDetail, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
@@ -197,6 +199,7 @@ def read(work: SettingOut) -> Brief:
         singles=work.singles,
         schedule=work.schedule,
         sandings=work.sandings,
+        tape=work.pegs.options.tape,
         cautions=work.cautions,
         sections=work.sections,
         obstacles=work.obstacles,

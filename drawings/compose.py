@@ -23,6 +23,7 @@ from .layout_sheet import layout_sheet
 from .levels_sheet import has_levels, levels_sheet
 from .parts import KEY_ROOM, as_part, parts_of
 from .planned import Stage, rules, stage
+from .planting_sanding import sanding_sheets
 from .planting_sheet import planting_sheet
 from .recovery_sheet import AGAIN, tables_to_find, to_find, to_set
 from .ruled import Table
@@ -104,6 +105,8 @@ def _plans(name: str, on: Stage, style: str) -> tuple[Draft, ...]:
         return tuple(layout_sheet(on, one) for one in (("line", "presentation") if style == "both" else (style,)))
     if name == "setting out":
         return setting_out_sheets(on)
+    if name == "planting":
+        return planting_sheet(on), *sanding_sheets(on)
     return (_SHEETS[name](on),) if name in _SHEETS else ()
 
 
@@ -127,7 +130,6 @@ def _stages(brief: Brief) -> tuple[tuple[Stage, ...], Callable[[int, Draft], Dra
 
 _SHEETS: Mapping[str, Callable[[Stage], Draft]] = {
     "hardscape": hardscape_sheet,
-    "planting": planting_sheet,
     "levels": levels_sheet,
 }
 

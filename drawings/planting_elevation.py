@@ -1,4 +1,4 @@
-"""Elevation strips: how high a bed's plants stand along its length, in summer and in winter, seen from its front.
+"""Elevation strips: how high a bed's plants stand along its length, season by season, seen from its front.
 
 Takes: planted beds. Gives: a table of strips to scale that parts between strips. Millimetres on paper.
 """
@@ -15,7 +15,7 @@ from ..geometry.kernel.point import Point
 from ..geometry.kernel.segment import Arc, Line
 from ..geometry.planting.plants import Habit
 from ..geometry.planting.profile import strips_of
-from .draft import Nib, filled
+from .draft import Nib, disc, filled
 from .panel import LAYER, Section, section, text
 from .sheet import Mark, Stroke
 
@@ -25,7 +25,9 @@ if TYPE_CHECKING:
 
 WIDTH = 164.0
 SCALES = (20, 50, 100, 200, 500, 1000)
-SHOWN = ("summer", "winter")
+CHOICES = (("spring", "summer", "autumn", "winter"), ("spring", "summer", "winter"), ("summer", "winter"))
+"""Seasons shown, the best choice first: a sheet takes the first that it has room for."""
+
 LEFT = 9.0
 """The scale of heights stands in this room at the left."""
 
@@ -36,6 +38,9 @@ FOOT_SHARE = 0.5, 0.3
 
 APART = 0.8
 """Plants of one form nearer than this, one behind the other, are drawn as one."""
+
+DOT = 0.35
+"""Radius of the dot on a grass in flower, mm."""
 
 LEAST = 1.2
 """Plants are drawn no lower than this."""
@@ -82,13 +87,13 @@ class Elevations:
         for strip in self.strips:
             down += self._high(strip)
             marks += _strip(strip, 1000 / self.scale, -(down - BELOW), down - self._high(strip) + 2.8)
-        remark = f"1:{self.scale}, heights in metres; grey: in flower"
+        remark = f"1:{self.scale}, heights in metres; grey, and dots on grasses: in flower"
         return section("elevations", self.heading, self.width, marks, down, remark, "table elevations")
 
 
-def elevations_of(beds: Sequence[BedPlanting]) -> Elevations | None:
+def elevations_of(beds: Sequence[BedPlanting], seasons: Sequence[str] = CHOICES[-1]) -> Elevations | None:
     """Return the strips of all beds whose plants have heights, at the largest scale at which the longest fits."""
-    strips = [s for bed in beds for s in strips_of(bed) if s.season in SHOWN and s.height > 0]
+    strips = [s for bed in beds for s in strips_of(bed) if s.season in seasons and s.height > 0]
     if not strips:
         return None
     longest = max(s.length for s in strips)
@@ -129,16 +134,19 @@ def _standing(plant: Standing, x: float, foot: float, factor: float) -> tuple[Ma
     """Return a plant from the side: blades of a grass, else a crown that hides what stands behind it."""
     half, high = max(plant.width * factor / 2, 0.6), max(plant.height * factor, LEAST)
     if plant.plant.habit is Habit.GRASS:
-        return _blades(x, foot, half, high)
+        return _blades(x, foot, half, high, plant.flowering)
     crown = _crown(x, foot, half, high)
     tone = "shade" if plant.flowering else "white"
     return filled(LAYER, crown, tone), Stroke(layer=LAYER, path=Path(crown.segments[1:]), pen="texture")
 
 
-def _blades(x: float, foot: float, half: float, high: float) -> tuple[Mark, ...]:
+def _blades(x: float, foot: float, half: float, high: float, flowering: bool) -> tuple[Mark, ...]:
+    """Return the blades of a grass, a dot on the middle ones when it flowers."""
     nib = Nib(LAYER, "texture")
-    return tuple(nib.line(Point(x, foot), Point(x + half * lean, foot + high * (1 - 0.25 * abs(lean))))
-                 for lean in (-0.9, -0.4, 0.0, 0.4, 0.9))
+    leans = (-0.9, -0.4, 0.0, 0.4, 0.9)
+    tips = [(lean, Point(x + half * lean, foot + high * (1 - 0.25 * abs(lean)))) for lean in leans]
+    dots = tuple(disc(LAYER, tip, DOT) for lean, tip in tips if flowering and abs(lean) < 0.5)
+    return (*(nib.line(Point(x, foot), tip) for _, tip in tips), *dots)
 
 
 def _crown(x: float, foot: float, half: float, high: float) -> Loop:

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from ..geometry.features import Role, Status
+from ..geometry.kernel.path import Region
 from .brief import Brief
 from .drafts import Draft
-from .filling import caution_rows
+from .filling import PanelRow, caution_rows, filled, inner
 from .panel import COLUMN, notes
 from .plan import AMONG_EDGES, Insert
 from .planned import Stage, lettered, north, under
-from .planting_elevation import elevations_of
+from .planting_elevation import CHOICES, elevations_of
 from .planting_marks import outlines, plants
 from .planting_names import KIND, bold_number, planting_names
 from .requests import Obstacles
+from .ruled import Flowing
 from .schedule import marks_of, schedule_of
+from .sheet import Hatch
 from .sizes import sizes
+from .surfaces import shades, textures
 from .warnings import cautions_for
 
 
@@ -25,8 +32,9 @@ def planting_sheet(on: Stage) -> Draft:
     plant_marks, spots = plants(brief, view, marks_of(brief.schedule))
     marks = (*marks, north(on))
     marks = (*marks, *sizes(KIND, on, marks))
-    words = lettered(on, marks, planting_names(on), sides=("left", "right"), more=Obstacles(lines=spots))
-    schedule = schedule_of(brief.schedule, sum(len(bed.groups) for bed in brief.beds))
+    drawn = Obstacles(lines=spots)
+    words = lettered(on, marks, planting_names(on), sides=("left", "right"), more=drawn, shades=_shades(on))
+    hedges = [m for m in textures(KIND, _hedges(on), words.marks) if isinstance(m, Hatch)]
     rows = caution_rows(cautions_for(KIND, brief.cautions), on.plate, notes(_notes(brief), COLUMN, "Planting"))
     return Draft(
         name=KIND,
@@ -34,10 +42,33 @@ def planting_sheet(on: Stage) -> Draft:
         plate=on.plate,
         scale=view.scale,
         views=(view,),
-        marks=(*marks, *plant_marks, *(bold_number(m) for m in words.marks)),
+        marks=(*hedges, *marks, *plant_marks, *(bold_number(m) for m in words.marks)),
         rows=rows,
-        tables=tuple(t for t in (schedule, elevations_of(brief.beds)) if t is not None),
+        tables=_tables(on, rows),
     )
+
+
+def _tables(on: Stage, rows: Sequence[PanelRow]) -> tuple[Flowing, ...]:
+    """Return the schedule and the beds from the front, in as many seasons as there is room for."""
+    brief = on.brief
+    schedule = schedule_of(brief.schedule, sum(len(bed.groups) for bed in brief.beds))
+    tables: tuple[Flowing, ...] = ()
+    for seasons in CHOICES:
+        tables = tuple(t for t in (schedule, elevations_of(brief.beds, seasons)) if t is not None)
+        rest = filled(inner(on.plate), rows, tables)
+        if not rest.rows and not rest.tables:
+            break
+    return tables
+
+
+def _hedges(on: Stage) -> Stage:
+    """Return a stage on which hedges are the only surfaces."""
+    return replace(on, surfaces=tuple(s for s in on.surfaces if s.feature.role is Role.HEDGE))
+
+
+def _shades(on: Stage) -> list[tuple[Region, float]]:
+    own = [r for s in _hedges(on).surfaces for r in s.paper]
+    return [(region, share) for region, share in shades(KIND, _hedges(on)) if region in own]
 
 
 def _notes(brief: Brief) -> list[str]:

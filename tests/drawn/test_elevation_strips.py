@@ -2,10 +2,12 @@
 
 import pytest
 
-from pegbook.drawings.planting_elevation import HEADING, elevations_of
-from pegbook.drawings.sheet import Stroke, flat
+from pegbook.drawings.planting_elevation import CHOICES, DOT, HEADING, elevations_of
+from pegbook.drawings.sheet import Fill, Stroke, flat
 from pegbook.geometry.planting.plan import plant_bed
 from pegbook.geometry.planting.planted import BedPlanting
+from pegbook.geometry.planting.plants import Habit
+from pegbook.geometry.planting.profile import SEASONS
 from support.beds import mixed_border
 
 
@@ -32,3 +34,24 @@ def test_every_part_fits_and_nothing_is_lost(border: BedPlanting) -> None:
     assert strips.parted(strips.height + 0.1)[1] is None
     one, _ = strips.parted(HEADING)
     assert len(one.strips) == 1
+
+
+def test_grasses_in_flower_carry_dots_and_others_none(border: BedPlanting) -> None:
+    def dots(season: str) -> int:
+        strips = elevations_of([border], (season,))
+        if strips is None:
+            return 0
+        small = (m for m in flat(strips.drawn().marks) if isinstance(m, Fill) and m.tone == "black")
+        return sum(1 for m in small if m.region.box.width == pytest.approx(2 * DOT))
+
+    for season, months in SEASONS:
+        grasses = [g for g in border.groups if g.plant.habit is Habit.GRASS and g.plant.height > 0]
+        flowering = any(m in g.plant.interest.flower for g in grasses for m in months)
+        assert (dots(season) > 0) == flowering, season
+
+
+def test_a_choice_of_seasons_shows_those_and_no_others(border: BedPlanting) -> None:
+    for seasons in CHOICES:
+        strips = elevations_of([border], seasons)
+        assert strips is not None
+        assert tuple(s.season for s in strips.strips) == seasons
