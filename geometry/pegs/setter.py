@@ -20,6 +20,7 @@ from ..kernel.flatten import polygon
 from ..kernel.path import Loop
 from ..kernel.point import Point, near
 from .bracing import braced, bracing
+from .cells import Cells
 from .choose import NEVER_BELOW, Bench, State
 from .control import Control
 from .extra import extra_marks
@@ -71,7 +72,7 @@ class Setter:
         self.needs: list[set[int]] = [set() for _ in plans]
         self.digs = [polygon(region, GAP) for p in peggings for region in p.dug]
         self.problems: list[Problem] = []
-        self._found: dict[tuple[int, int], list[int]] = {}
+        self._found = Cells()
         self.pegs: list[int] = []
         self.lines: tuple[tuple[int, int], ...] = ()
 
@@ -141,35 +142,30 @@ class Setter:
 
     # one element
 
-    def _cells(self, at: Point, stage: int) -> list[int]:
-        """Return numbers of pegs of this stage that stand at a point."""
-        kx, ky = round(at.x / 0.01), round(at.y / 0.01)
-        out = []
-        for dx in (-1, 0, 1):
-            for dy in (-1, 0, 1):
-                out += [
-                    n
-                    for n in self._found.get((kx + dx, ky + dy), ())
-                    if self.ground.settings[n].stage == stage
-                    and math.dist(self.ground.settings[n].at, (at.x, at.y)) <= SAME
-                ]
-        return out
+    def _standing(self, at: Point, stage: int, e: int) -> list[int]:
+        """Return numbers of the pegs of this stage that stand at a point and do not wait for element e."""
+        settings = self.ground.settings
+        close = [n for n in self._found.near(at) if settings[n].stage == stage
+                 and math.dist(settings[n].at, (at.x, at.y)) <= SAME]
+        return [n for n in close if e not in self.waits(settings[n].element)]
+
+    def _serve(self, number: int, e: int) -> None:
+        """Let a peg that stands serve element e as well."""
+        setting = self.ground.settings[number]
+        if setting.element != e:
+            self.needs[e].add(setting.element)
+            if e not in setting.serves:
+                self.ground.settings[number] = replace(setting, serves=(*setting.serves, e))
 
     def _share(self, e: int) -> None:
         """Take over the pegs that stand already at a target's place: neighbours share one peg."""
         plan = self.plans[e]
         for i, target in enumerate(plan.primary):
-            stand = self._cells(target.at, plan.pegging.stage) if target.purpose is not Purpose.CURVE else []
-            stand = [n for n in stand if e not in self.waits(self.ground.settings[n].element)]
-            if i in self.numbers[e] or not stand:
+            if target.purpose is Purpose.CURVE or i in self.numbers[e]:
                 continue
-            number = stand[0]
-            self.numbers[e][i] = number
-            setting = self.ground.settings[number]
-            if setting.element != e:
-                self.needs[e].add(setting.element)
-                if e not in setting.serves:
-                    self.ground.settings[number] = replace(setting, serves=(*setting.serves, e))
+            for number in self._standing(target.at, plan.pegging.stage, e)[:1]:
+                self.numbers[e][i] = number
+                self._serve(number, e)
 
     def _others(self, e: int) -> list[int]:
         """Return other elements' nearest primary pegs that may be sources: same stage, not waiting for this one."""
@@ -251,8 +247,7 @@ class Setter:
         self.numbers[e][target] = number
         self.pegs.append(number)
         setting = self.ground.settings[number]
-        cell = (round(setting.at[0] / 0.01), round(setting.at[1] / 0.01))
-        self._found.setdefault(cell, []).append(number)
+        self._found.add(number, setting.at)
         self._need(e, setting)
 
     # what is left
@@ -339,14 +334,11 @@ class Setter:
         """Say whether a neighbour's peg stands where a curve peg would: it then serves both."""
         if setting.target is None or setting.target.purpose is not Purpose.CURVE:
             return False
-        for n in self._cells(Point(*setting.at), setting.stage):
-            other = self.ground.settings[n]
-            if other.element not in (-1, e) and e not in self.waits(other.element):
-                self.needs[e].add(other.element)
-                if e not in other.serves:
-                    self.ground.settings[n] = replace(other, serves=(*other.serves, e))
-                return True
-        return False
+        stand = [n for n in self._standing(Point(*setting.at), setting.stage, e)
+                 if self.ground.settings[n].element not in (-1, e)]
+        for number in stand[:1]:
+            self._serve(number, e)
+        return bool(stand)
 
     def _need(self, e: int, setting: Setting) -> None:
         """Note the elements whose pegs must stand before this one of element e."""
