@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from ..errors import GeometryError, refuse
+from ..errors import ModelError, refuse
 from ..features import Feature, Item, Role, Tolerance
 from ..kernel.path import Loop, Path
 from ..kernel.point import Point
@@ -47,6 +47,9 @@ class Hedge(Element):
         """Return the band along the line."""
         from ..kernel.offset import Corners, band
 
+        if self.per_metre is not None and self.spacing is not None:
+            raise refuse(ModelError, "a hedge with both `per_metre` and `spacing`", "keep one of them",
+                         "hedge-spacing-twice")
         assert isinstance(shape, Path)
         return band(shape, self.width, corners=Corners.SQUARE)
 
@@ -74,9 +77,6 @@ class Hedge(Element):
         """Yield the line to plant."""
         if not placed.built or placed.line is None:
             return
-        if self.per_metre is not None and self.spacing is not None:
-            raise refuse(GeometryError, "a hedge with both `per_metre` and `spacing`", "keep one of them",
-                         "hedge-spacing-twice")
         plant = plant_called(self.plant, "hedge plant", USUAL_STEP, Habit.SHRUB, garden)
         yield LineInput(name=placed.name, plant=plant.name, plants={plant.name: plant},
                         lines=(ring_or_path(placed.line),), rows=self.rows, row_gap=self.row_gap,
