@@ -15,16 +15,33 @@ def test_random_beds_keep_all_laws(number: int) -> None:
 
 
 @pytest.mark.deep
-def test_five_hundred_beds() -> None:
-    errors, broken = [], {}
+def test_five_hundred_beds(capsys: pytest.CaptureFixture[str]) -> None:
+    errors, broken, other = [], {}, []
     for number in range(1000, 1500):
         planted = plant_bed(random_bed(number))
         errors.append(share_error(planted))
         laws = broken_laws(planted)
         if laws:
             broken[number] = laws
+        if number % 25 == 0 and plant_bed(random_bed(number)) != planted:
+            other.append(number)
+    with capsys.disabled():
+        print(_figures(errors, broken, other))
     errors.sort()
     assert broken == {}
+    assert other == []
     assert errors[-1] <= 0.07
     assert errors[int(0.98 * len(errors))] <= 0.05
     assert errors[int(0.90 * len(errors))] <= 0.02
+
+
+def _figures(errors: list[float], broken: dict[int, list[str]], other: list[int]) -> str:
+    """What the campaign measured, in words: a law that is not named was kept by every bed."""
+    within = sum(e <= 0.05 for e in errors) / len(errors)
+    laws = [f"bed {number}: {'; '.join(words)}" for number, words in broken.items()]
+    return "\n".join([
+        f"\n{len(errors)} beds: shares within 5 % in {within:.1%}, within 2 % in "
+        f"{sum(e <= 0.02 for e in errors) / len(errors):.1%}, worst off by {max(errors):.2%}",
+        f"laws (one piece and inside, spacings, edges, least sizes, labels = schedule) broken in {len(broken)} beds",
+        *laws,
+        f"different on a second run: {other or 'none'}"])
