@@ -118,7 +118,8 @@ class Maker:
     def segment(self, run: Run) -> Segment:
         """Return the segment of a run: the given one itself where nothing of it was cut."""
         given = self.table.sources[run.source].segment
-        start, end = self.point(run.start), self.point(run.end)
+        points = self._points
+        start, end = points.get(run.start) or self.point(run.start), points.get(run.end) or self.point(run.end)
         ends = (given.start, given.end) if run.way > 0 else (given.end, given.start)
         if (start, end) == ends and (start != end or run.start == run.end) and _is_all(given, run):
             return given if run.way > 0 else given.reversed()
