@@ -34,6 +34,9 @@ MOST_VIEWS = 8
 TITLE, GAP, LEAST = 9.0, 8.0, 46.0
 """Height of a view's title, the gap between views, the least width of one: its title must fit."""
 
+PEG_CLEAR = 2.5
+"""The rim of an enlarged view stays so far from the middle of a peg, mm."""
+
 
 @dataclass(frozen=True, slots=True)
 class Enlarged:
@@ -143,11 +146,11 @@ def _enlarged(on: Stage, ground: Box, letter: str) -> tuple[list[Mark], View, tu
     failed: DrawingError | None = None
     for scale in sorted((s for s in RECOMMENDED if s < on.view.scale), reverse=True):
         factor = 1000 / scale
-        wide, high = max(ground.width * factor, LEAST), ground.height * factor
+        shown = clear_of_pegs(_as_wide(ground, LEAST / factor), [p.at for p in on.brief.pegs], PEG_CLEAR / factor)
+        wide, high = shown.width * factor, shown.height * factor
         if wide > on.plate.field.width - 11 or high + TITLE > on.plate.field.height - 12:
             break
         try:
-            shown = _as_wide(ground, wide / factor)
             marks, view = _drawn(on, shown, Box(at.x, at.y, at.x + wide, at.y + high), scale, letter)
         except DrawingError as error:
             failed = error
@@ -165,6 +168,26 @@ def _as_wide(ground: Box, wide: float) -> Box:
     """Return ground that is at least so wide (m), about the same middle: a view shows all of its ground."""
     more = max(0.0, wide - ground.width) / 2
     return Box(ground.x0 - more, ground.y0, ground.x1 + more, ground.y1)
+
+
+def clear_of_pegs(ground: Box, at: Sequence[Point], room: float) -> Box:
+    """Return ground whose sides are moved outwards until no peg stands nearer to one than `room` (m).
+
+    A peg's sign on the rim of a view would be cut, or drawn on the rim.
+    """
+    for _ in range(len(at) + 1):
+        near = ground.grown(room)
+        rows = [p for p in at if near.x0 <= p.x <= near.x1 and near.y0 <= p.y <= near.y1]
+        wider = Box(
+            min([ground.x0, *(p.x - 1.01 * room for p in rows if abs(p.x - ground.x0) < room)]),
+            min([ground.y0, *(p.y - 1.01 * room for p in rows if abs(p.y - ground.y0) < room)]),
+            max([ground.x1, *(p.x + 1.01 * room for p in rows if abs(p.x - ground.x1) < room)]),
+            max([ground.y1, *(p.y + 1.01 * room for p in rows if abs(p.y - ground.y1) < room)]),
+        )
+        if wider == ground:
+            break
+        ground = wider
+    return ground
 
 
 def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str) -> tuple[list[Mark], View]:

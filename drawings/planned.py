@@ -23,7 +23,7 @@ from .things import things
 INSET = 2.0
 """Lettering of the plan keeps this far inside its field."""
 
-LABEL_GAP = 5.5
+LABEL_GAP = 7.5
 """Leaders of a label column end this far from the plot."""
 
 NORTH_BOX = (34.0, 38.0)
@@ -100,7 +100,7 @@ def columns(on: Stage, sides: Sequence[str], reach: float = LABEL_GAP) -> tuple[
     return tuple(found)
 
 
-MOST_INK = 0.305
+MOST_INK = 0.29
 """The share of a square of 20 mm that lettering, lines and textures may fill."""
 
 

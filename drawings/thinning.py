@@ -33,7 +33,7 @@ SIGN_PEN = 0.35
 WORTH = 3000.0
 """What it is worth in the cost of places that a square is less full: times its excess over the limit, squared."""
 
-SLACK = 0.03
+SLACK = 0.045
 """A square that is fuller than the limit by less is let stand."""
 
 MOVES = 80

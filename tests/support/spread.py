@@ -12,7 +12,7 @@ GENERATED = tuple(f"seed {seed} size {size}" for seed, size in SIZED.items())
 SPARE = tuple(f"seed {seed} size {size}" for seed, size in ((40, 0.15), (41, 0.2), (42, 0.3), (43, 0.05), (44, 1.5)))
 """Gardens that stand in for those that are refused before there is anything to draw."""
 
-PLANS = ("layout", "hardscape", "planting", "levels", "setting out")
+PLANS = ("layout", "hardscape", "planting", "levels", "setting out", "recovery", "sand lines")
 MOST_LABELS = 250
 """Plans with more labels than this may be fuller."""
 
