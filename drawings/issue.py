@@ -65,7 +65,7 @@ def issue_files(work: SettingOut, options: IssueOptions | None = None) -> dict[s
     files["pegging.pdf"] = pdf_bytes(booklet(work))
     files["pegging.html"] = page(work).encode("utf-8")
     files.update(written)
-    files["quantities.xlsx"] = workbook_bytes(work.bill)
+    files["quantities.xlsx"] = workbook_bytes(work.bill, work.schedule)
     files["issue.json"] = ledger(work, files, proof)
     return files
 

@@ -1,7 +1,7 @@
-"""The bill as a workbook: one sheet a section, totals as formulas, a column of rates that prices it.
+"""The bill as a workbook: one sheet a section, totals as formulas, a column of rates that prices it; the plants.
 
-Takes: a bill. Gives: the bytes of an .xlsx, the same for the same bill. The only importer of openpyxl. Every
-formula carries its value too, so that a reader that does not calculate shows the same figures.
+Takes: a bill, and the planting schedule. Gives: the bytes of an .xlsx, the same for the same input. The only importer
+of openpyxl. Every formula carries its value too, so that a reader that does not calculate shows the same figures.
 """
 
 from __future__ import annotations
@@ -9,9 +9,10 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from ..geometry.planting.schedule import ScheduleRow, printed_rows
 from ..geometry.quantities.bill import Bill, cost_of
 
 if TYPE_CHECKING:
@@ -21,6 +22,13 @@ if TYPE_CHECKING:
 
 HEADINGS = ("Element", "Item", "Unit", "Net", "Allowance %", "Gross", "Order", "Order unit", "Rate", "Cost", "Basis")
 WIDTHS = (18, 34, 9, 11, 12, 11, 10, 16, 10, 12, 90)
+PLANTS = (("Key", 8), ("Botanical name", 40), ("Common name", 24), ("Number", 9), ("Supply size", 22),
+          ("Spacing, m", 11), ("Plants a m²", 13), ("Position", 60), ("Remarks", 30), ("By area", 9))
+"""Headings and widths of the schedule's columns."""
+
+PLANT_FIGURES = {4: "0", 6: "0.00", 10: "0"}
+"""Columns of the schedule that hold plain numbers, and how they are shown."""
+
 FIRST = 4
 """The first row of figures: a title, a blank row and the headings stand above."""
 
@@ -159,8 +167,31 @@ def _summary(sheet: Worksheet, cached: Cached, totals: Mapping[str, tuple[str, i
     sheet.print_area = f"A1:C{at + 2}"
 
 
-def workbook_bytes(bill: Bill) -> bytes:
-    """Return the bill as an .xlsx; priced where the bill has rates."""
+def _plants(sheet: Worksheet, cached: Cached, rows: Sequence[ScheduleRow]) -> None:
+    """Write the planting schedule as plants.csv has it, and the sum of its plants."""
+    from openpyxl.styles import Alignment, Font
+
+    _text(sheet, 1, 1, "Planting schedule").font = Font(bold=True, size=14)
+    for k, (heading, width) in enumerate(PLANTS, 1):
+        cell = _text(sheet, FIRST - 1, k, heading)
+        cell.font = Font(bold=True)
+        sheet.column_dimensions[cell.column_letter].width = width
+    sheet.freeze_panes = f"A{FIRST}"
+    for at, cells in enumerate(printed_rows(rows), FIRST):
+        for k, words in enumerate(cells, 1):
+            if k in PLANT_FIGURES and words:
+                _number(sheet, at, k, float(words), PLANT_FIGURES[k])
+            else:
+                _text(sheet, at, k, words).alignment = Alignment(wrap_text=True, vertical="top")
+    last = FIRST + len(rows) - 1
+    _text(sheet, last + 2, 2, "All plants, spare ones with them").font = Font(bold=True)
+    _formula(sheet, cached, f"D{last + 2}", f"=SUM(D{FIRST}:D{last})", float(sum(r.number for r in rows)), "0")
+    _page(sheet, last + 2)
+    sheet.print_area = f"A1:J{last + 2}"
+
+
+def workbook_bytes(bill: Bill, plants: Sequence[ScheduleRow] = ()) -> bytes:
+    """Return the bill as an .xlsx, priced where the bill has rates; a page of the schedule where there are `plants`."""
     from openpyxl import Workbook
 
     book = Workbook()
@@ -175,6 +206,8 @@ def workbook_bytes(bill: Bill) -> bytes:
         sheet = book.create_sheet(_title(section, taken))
         rows = [(item, rates.get(id(item)) if item.order is not None else None) for item in bill.of(section)]
         totals[section] = (sheet.title, *_section(sheet, cached, section, rows))
+    if plants:
+        _plants(book.create_sheet(_title("Planting schedule", taken)), cached, plants)
     _summary(summary, cached, totals)
     book.properties.creator = "pegbook"
     buffer = io.BytesIO()

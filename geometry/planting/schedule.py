@@ -170,15 +170,22 @@ def keys_of(plants: Iterable[Plant]) -> dict[str, str]:
     return keys
 
 
+def printed_rows(rows: Iterable[ScheduleRow]) -> list[tuple[str, ...]]:
+    """Return the cells of the schedule as they are printed, in the order of COLUMNS. Metres, plants a m2."""
+    found: list[tuple[str, ...]] = []
+    for row in rows:
+        plant = row.plant
+        places = "; ".join(f"{name} {number}" for name, number in row.position)
+        density = f"{row.density:.1f}" + (" a metre" if row.per_metre else "") if row.density else ""
+        found.append((row.key, plant.botanical, plant.name, str(row.number), row.supply, f"{row.spacing:.2f}", density,
+                      places, row.remark, f"{row.by_area:.0f}" if row.by_area else ""))
+    return found
+
+
 def plants_csv(rows: Iterable[ScheduleRow]) -> str:
     """Return plants.csv: one row a kind, spare plants in rows of their own. Metres, plants a m2 (hedges: a metre)."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
-    for row in rows:
-        plant = row.plant
-        places = "; ".join(f"{name} {number}" for name, number in row.position)
-        density = f"{row.density:.1f}" + (" a metre" if row.per_metre else "") if row.density else ""
-        writer.writerow((row.key, plant.botanical, plant.name, row.number, row.supply, f"{row.spacing:.2f}", density,
-                         places, row.remark, f"{row.by_area:.0f}" if row.by_area else ""))
+    writer.writerows(printed_rows(rows))
     return out.getvalue()

@@ -13,6 +13,7 @@ from io import BytesIO
 from pathlib import Path
 from xml.etree import ElementTree
 
+import openpyxl
 import pytest
 
 from pegbook.drawings.issue import issue_files
@@ -145,6 +146,21 @@ def test_booklet_says_every_peg_with_its_readings(name: str, tmp_path: Path) -> 
 def test_workbook_opens_elsewhere(name: str) -> None:
     book = zipfile.ZipFile(BytesIO(issued(name)["quantities.xlsx"]))
     assert "xl/workbook.xml" in book.namelist()
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_the_workbook_has_the_planting_schedule(name: str) -> None:
+    """Its page, read from the written file, says what plants.csv says, and adds it up."""
+    page = openpyxl.load_workbook(BytesIO(issued(name)["quantities.xlsx"]), data_only=True)["Planting schedule"]
+    listed = rows(name, "plants.csv")
+    assert listed
+    for cells, row in zip(page.iter_rows(min_row=4, max_col=10, values_only=True), listed, strict=False):
+        for cell, (column, words) in zip(cells, row.items(), strict=True):
+            if column in {"number", "spacing", "by_area"} and words:
+                assert cell == float(words), (row["key"], column)
+            else:
+                assert (cell or "") == words, (row["key"], column)
+    assert page.cell(row=len(listed) + 5, column=4).value == sum(int(row["number"]) for row in listed)
 
 
 def test_the_same_input_gives_the_same_bytes() -> None:
