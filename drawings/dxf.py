@@ -45,8 +45,12 @@ def losses(version: str) -> tuple[str, ...]:
     return LOSSES.get(version, ())
 
 
-def dxf_bytes(sheets: SheetSet, version: str = "R2010", units: str = "m", style: Style | None = None) -> bytes:
-    """Return the DXF of all sheets; DrawingError for a version, unit, role, layer or character that does not exist."""
+def dxf_bytes(sheets: SheetSet, version: str = "R2010", units: str = "m", style: Style | None = None,
+              text: bool = True) -> bytes:
+    """Return the DXF of all sheets; DrawingError for a version, unit, role, layer or character that does not exist.
+
+    `text` off makes every entity by the library: the same bytes, later.
+    """
     if version not in VERSIONS:
         raise refuse(DrawingError, f"a DXF of version '{version}'", f"use one of {', '.join(VERSIONS)}", "no-version")
     if units not in UNITS:
@@ -55,7 +59,7 @@ def dxf_bytes(sheets: SheetSet, version: str = "R2010", units: str = "m", style:
     code, factor = UNITS[units]
     with _fixed_metadata():
         doc = ezdxf.new(version, units=0 if version == "R12" else code)  # type: ignore[attr-defined]
-        book = Book.of(doc, sheets, version, factor, style or house_style())
+        book = Book.of(doc, sheets, version, factor, style or house_style(), text)
         _prepare(book, sheets)
         used = write_plan(book, sheets)
         for number, sheet in enumerate(sheets.sheets[:1] if version == "R12" else sheets.sheets):

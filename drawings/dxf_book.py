@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
 from ..geometry.kernel.point import Box, Point
-from .dxf_shapes import Attributes, Plotter
+from .dxf_shapes import Plotter
 from .lettering import checked, plain, safe_name
 from .sheet import Ground, Sheet, SheetSet, View
 from .style import Layer, Style
@@ -32,14 +32,15 @@ class Book:
     factor: float                   # file units in a metre
     style: Style
     scale: float                    # 1 : scale of the symbols, dashes and patterns in model space
+    text: bool = True               # plain entities as text at once, not by the library: the same bytes
     layers: set[str] = field(default_factory=set)
     boxes: list[Box] = field(default_factory=list)
 
     @staticmethod
-    def of(doc: Any, sheets: SheetSet, version: str, factor: float, style: Style) -> Book:
+    def of(doc: Any, sheets: SheetSet, version: str, factor: float, style: Style, text: bool = True) -> Book:
         """Return the book of a fresh document; its scale is that of the first plan of the set."""
         plans = [v.scale for s in sheets.sheets for v in s.views if v.plan and v.scale > 0]
-        return Book(doc, version, factor, style, plans[0] if plans else FALLBACK_SCALE)
+        return Book(doc, version, factor, style, plans[0] if plans else FALLBACK_SCALE, text)
 
     @property
     def old(self) -> bool:
@@ -56,9 +57,9 @@ class Book:
         """File units of the garden for one millimetre on paper at the book's scale."""
         return self.scale / 1000 * self.factor
 
-    def model(self) -> Plotter:
-        """Return the plotter of model space."""
-        return Plotter(self.doc.modelspace(), self.factor, self.old)
+    def plotter(self, space: Any, factor: float = 1.0) -> Plotter:
+        """Return the plotter of a layout or block; `factor` brings its shapes to the file's unit."""
+        return Plotter.on(space, factor, self.old, self.text)
 
     def words(self, text: str, style: str = "regular") -> str:
         """Return lettering as the version can hold it."""
@@ -134,10 +135,6 @@ class Book:
         box = Box.around(self.boxes) if self.boxes else Box(0, 0, 1, 1)
         hair = 1e-6
         return Box(*(round(v * self.factor, 6) for v in (box.x0 - hair, box.y0 - hair, box.x1 + hair, box.y1 + hair)))
-
-    def lettered(self, layer: str, style: str = "regular", **more: Any) -> Attributes:
-        """Return the attributes of a line of lettering."""
-        return {"layer": layer, "style": self.text_style(style), **more}
 
 
 def _western(character: str) -> str:

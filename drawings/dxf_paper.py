@@ -11,7 +11,6 @@ from ..geometry.kernel.path import Region
 from .dxf_book import Book, view_round
 from .dxf_dimensions import write_dimension
 from .dxf_plan import Shown, first_point, tint
-from .dxf_shapes import Plotter
 from .lettering import safe_name
 from .sheet import LAYERS, Dimension, Fill, Group, Hatch, Mark, PegSign, Sheet, Stroke, Text, View
 
@@ -58,7 +57,7 @@ class _Paper:
 
     def __init__(self, book: Book, layout: Any, sheet: Sheet) -> None:
         self.book, self.sheet = book, sheet
-        self.plot = Plotter(layout, 1.0, book.old)
+        self.plot = book.plotter(layout)
         self.pens = book.style.pens(sheet.size, sheet.step)
 
     def put(self, mark: Mark, layer: str) -> None:
@@ -71,8 +70,9 @@ class _Paper:
             case Hatch(ground=None):
                 self._hatch(mark, layer)
             case Text():
+                look = {"layer": layer, **self._tone(mark.tone)}
                 self.plot.lettering(self.book.words(mark.words, mark.style), mark.at, mark.capitals, mark.turn,
-                                    mark.anchor, self.book.lettered(layer, mark.style, **self._tone(mark.tone)))
+                                    mark.anchor, self.book.text_style(mark.style), look)
             case Group(ground=None):
                 for inner in mark.marks:
                     self.put(inner, layer)
@@ -97,15 +97,15 @@ class _Paper:
             look["linetype"] = self.book.linetype(dash, paper=True)
         return look
 
-    def _stroke(self, stroke: Stroke, layer: str, plot: Plotter | None = None) -> None:
-        (plot or self.plot).line(stroke.path, self._look(stroke.pen, layer, stroke.dash))
+    def _stroke(self, stroke: Stroke, layer: str) -> None:
+        self.plot.line(stroke.path, self._look(stroke.pen, layer, stroke.dash))
 
-    def _fill(self, fill: Fill, layer: str, plot: Plotter | None = None) -> None:
+    def _fill(self, fill: Fill, layer: str) -> None:
         if self.book.old:
             if fill.tone == "black":
                 self._outlines(fill.region, layer)
         elif fill.tone == "black" or self.book.coloured:
-            tint(self.book, (plot or self.plot).area(fill.region, {"layer": layer}), fill.tone, fill.opacity)
+            self.plot.solid(fill.region, tint(self.book, layer, fill.tone, fill.opacity))
 
     def _outlines(self, region: Region, layer: str) -> None:
         for loop in (region.outer, *region.holes):

@@ -51,7 +51,7 @@ def _peg_block(book: Book) -> None:
     """Make the block of a peg: a ring with a cross on the very point, and its number beside it."""
     block = book.doc.blocks.new(book.PEG)
     layer = book.layer(book.style.layer("peg"))
-    plot = Plotter(block, book.paper_to_model, book.old)
+    plot = book.plotter(block, book.paper_to_model)
     plot.loop(Loop.circle(Point(0, 0), 0.8), {"layer": layer})
     for a, b in ((Point(-1.6, 0), Point(1.6, 0)), (Point(0, -1.6), Point(0, 1.6))):
         plot.path(Path.through([a, b]), {"layer": layer})
@@ -70,7 +70,8 @@ class _Plan:
     """Writes marks of one sheet after another; remembers what is written, for sheets share the garden."""
 
     def __init__(self, book: Book, never: set[str]) -> None:
-        self.book, self.plot, self.never = book, book.model(), never
+        self.book, self.never = book, never
+        self.plot = book.plotter(book.doc.modelspace(), book.factor)
         self.done: set[Hashable] = set()
         self.sheet: Sheet
         self.shown: set[str]
@@ -131,11 +132,11 @@ class _Plan:
                 self._filled(hatch, region, layer, ground)
 
     def _filled(self, hatch: Hatch, region: Region, layer: str, ground: Ground) -> None:
-        made = self.plot.area(region, {"layer": layer})
         lines = self.book.style.patterns.get(hatch.name)
         if lines is None:
-            made.set_solid_fill(color=256)
+            made = self.plot.solid(region, {"layer": layer})
         else:
+            made = self.plot.area(region, {"layer": layer})
             name = hatch.name.upper().replace("-", "_")
             made.set_pattern_fill(name, color=256, pattern_type=0, definition=pattern(lines, self.book.paper_to_model))
         self.book.tagged(made, ground)
@@ -154,9 +155,8 @@ class _Plan:
         if not self._first("fill", fill.tone, ground):
             return
         for region in _regions(ground.shape):
-            made = self.plot.area(region, {"layer": layer})
+            made = self.plot.solid(region, tint(self.book, layer, fill.tone, fill.opacity))
             self.book.tagged(made, ground)
-            tint(self.book, made, fill.tone, fill.opacity)
 
     # -------------------------------------------------------- symbols, pegs, dimensions
 
@@ -170,7 +170,7 @@ class _Plan:
         view = self._view(start) if start else None
         if view is None or not view.plan or not self._first("symbol", ground):
             return
-        self.book.tagged(self.plot.space.add_point(self.plot.at(ground.shape), dxfattribs={"layer": layer}), ground)
+        self.book.tagged(self.plot.point(ground.shape, {"layer": layer}), ground)
         self.book.stretch((Box.of((ground.shape,)),))
         write_picture(self.book, self.plot, flat(group.marks), view, layer)
 
@@ -205,7 +205,7 @@ class _Plan:
         if self._first("dimension", self.sheet.file_stem, dimension.form, dimension.points, dimension.line_at,
                        dimension.figure):
             write_dimension(self.book, self.plot, dimension, layer, 1.0, lambda space: write_picture(
-                self.book, Plotter(space, self.book.factor, self.book.old), flat(dimension.marks), view, layer))
+                self.book, self.book.plotter(space, self.book.factor), flat(dimension.marks), view, layer))
 
 
 def _regions(shape: Region | Loop | Path | Point) -> Iterator[Region]:
@@ -234,14 +234,18 @@ def _to_ground(view: View, shape: Path | Loop) -> Path | Loop:
     return view.ground_loop(shape) if isinstance(shape, Loop) else view.ground_path(shape)
 
 
-def tint(book: Book, hatch: Any, tone: str, opacity: float = 1.0) -> None:
-    """Fill a hatch with a tone: black as the colour that prints black, others as true colours."""
-    hatch.set_solid_fill(color=7 if tone == "black" else 256)
+def tint(book: Book, layer: str, tone: str, opacity: float = 1.0) -> dict[str, Any]:
+    """Return the look of an area filled with a tone: black as the colour that prints black, others as true colours."""
+    look: dict[str, Any] = {"layer": layer, "color": 7 if tone == "black" else 256}
     if tone != "black" and book.coloured:
-        value = book.style.colour(tone)
-        hatch.rgb = (int(value[1:3], 16), int(value[3:5], 16), int(value[5:7], 16))
+        look["true_color"] = int(book.style.colour(tone)[1:], 16)
     if opacity < 1 and book.coloured:
-        hatch.transparency = round(1 - opacity, 2)
+        look["transparency"] = OPAQUE | int((1 - round(1 - opacity, 2)) * 255)
+    return look
+
+
+OPAQUE = 0x02000000
+"""Marks the opacity of an entity as its own; the last byte holds it, 255 for opaque (DXF reference, group 440)."""
 
 
 def write_picture(book: Book, plot: Plotter, marks: Iterator[Stroke | Fill | Hatch | Text], view: View,
@@ -258,10 +262,10 @@ def write_picture(book: Book, plot: Plotter, marks: Iterator[Stroke | Fill | Hat
                     plot.loop(outer, {"layer": layer})
                 else:
                     holes = tuple(view.ground_loop(h) for h in mark.region.holes)
-                    plot.area(Region(outer, holes), {"layer": layer}).set_solid_fill(color=256)
+                    plot.solid(Region(outer, holes), {"layer": layer})
             case Text():
                 plot.lettering(book.words(mark.words, mark.style), view.ground(mark.at), mark.capitals / view.factor,
-                               mark.turn, mark.anchor, book.lettered(layer, mark.style))
+                               mark.turn, mark.anchor, book.text_style(mark.style), {"layer": layer})
             case _:
                 continue
 

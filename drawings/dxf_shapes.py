@@ -8,13 +8,14 @@ last bit of a sine.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any
 
 from ..geometry.kernel.path import Ellipse, Loop, Path, Region
 from ..geometry.kernel.point import Point
 from ..geometry.kernel.segment import Arc, Segment
+from .dxf_entities import Attributes, ByLibrary, ByText, Maker, Vertex
 from .style import PatternLine
 
 DECIMALS = 9
@@ -25,17 +26,20 @@ BULGE_DECIMALS = 12
 QUARTER = math.pi / 2 + 1e-9
 """Arcs are split so that no piece turns further, for some readers misread a bulge above 1."""
 
-Vertex: TypeAlias = tuple[float, float, float]
-Attributes: TypeAlias = Mapping[str, Any]
-
 
 @dataclass(frozen=True, slots=True)
 class Plotter:
-    """Where entities go: a layout or block, the factor from the shape's unit to the file's, the DXF version."""
+    """Where entities go: a layout or block, the factor from the shape's unit to the file's, and what makes them."""
 
     space: Any
     factor: float
     old: bool                       # R12: no light polylines, ellipses or hatches
+    make: Maker
+
+    @staticmethod
+    def on(space: Any, factor: float, old: bool = False, text: bool = True) -> Plotter:
+        """Return the plotter of a layout or block; `text` writes plain entities as text at once where it can."""
+        return Plotter(space, factor, old, ByText(space) if text and not old else ByLibrary(space, old))
 
     def at(self, p: Point) -> tuple[float, float]:
         """Return a point in the file's unit, rounded."""
@@ -64,11 +68,11 @@ class Plotter:
         if loop.is_circle:
             arc = loop.segments[0]
             assert isinstance(arc, Arc)
-            return self.space.add_circle(self.at(arc.centre), self.size(arc.radius), dxfattribs=dict(attributes))
+            return self.make.circle(self.at(arc.centre), self.size(arc.radius), attributes)
         if loop.ellipse is not None and not self.old:
             major, ratio = self._axes(loop.ellipse)
             return self.space.add_ellipse(self.at(loop.ellipse.centre), major, ratio, dxfattribs=dict(attributes))
-        return self._polyline(self.vertices(loop.segments, closed=True), True, attributes)
+        return self.make.polyline(self.vertices(loop.segments, closed=True), True, attributes)
 
     def _axes(self, ellipse: Ellipse) -> tuple[tuple[float, float], float]:
         reach = ellipse.half_length * self.factor
@@ -77,21 +81,15 @@ class Plotter:
 
     def path(self, path: Path, attributes: Attributes) -> Any:
         """Write an open path: LINE, ARC, or a polyline with bulges."""
-        attribs = dict(attributes)
         if len(path.segments) > 1:
-            return self._polyline(self.vertices(path.segments, closed=False), False, attribs)
+            return self.make.polyline(self.vertices(path.segments, closed=False), False, attributes)
         segment = path.segments[0]
         if not isinstance(segment, Arc):
-            return self.space.add_line(self.at(segment.start), self.at(segment.end), dxfattribs=attribs)
+            return self.make.line(self.at(segment.start), self.at(segment.end), attributes)
         if segment.is_circle:
-            return self.space.add_circle(self.at(segment.centre), self.size(segment.radius), dxfattribs=attribs)
+            return self.make.circle(self.at(segment.centre), self.size(segment.radius), attributes)
         a, b = sorted((segment.begin, segment.begin + segment.sweep))
-        return self.space.add_arc(self.at(segment.centre), self.size(segment.radius), _degrees(a), _degrees(b),
-                                  dxfattribs=attribs)
-
-    def _polyline(self, vertices: list[Vertex], closed: bool, attributes: Attributes) -> Any:
-        add = self.space.add_polyline2d if self.old else self.space.add_lwpolyline
-        return add(vertices, format="xyb", close=closed, dxfattribs=dict(attributes))
+        return self.make.arc(self.at(segment.centre), self.size(segment.radius), _degrees(a), _degrees(b), attributes)
 
     def line(self, shape: Path | Loop, attributes: Attributes) -> Any:
         """Write a path or a ring."""
@@ -101,16 +99,19 @@ class Plotter:
         """Write a filled disc as a closed polyline of two half turns as wide as its radius."""
         x, y = self.at(at)
         r = self.size(radius)
-        vertices = [(round(x - r / 2, DECIMALS), y, r, r, 1.0), (round(x + r / 2, DECIMALS), y, r, r, 1.0)]
-        add = self.space.add_polyline2d if self.old else self.space.add_lwpolyline
-        return add(vertices, format="xyseb", close=True, dxfattribs=dict(attributes))
+        vertices = [(round(x - r / 2, DECIMALS), y, 1.0), (round(x + r / 2, DECIMALS), y, 1.0)]
+        return self.make.polyline(vertices, True, attributes, width=r)
+
+    def point(self, at: Point, attributes: Attributes) -> Any:
+        """Write a POINT."""
+        return self.make.point(self.at(at), attributes)
 
     # -------------------------------------------------------- areas
 
     def area(self, region: Region, attributes: Attributes) -> Any:
         """Write an empty HATCH with the region's true edges; the caller fills it."""
         hatch = self.space.add_hatch(color=256, dxfattribs=dict(attributes))
-        for loop, flags in ((region.outer, 1), *((hole, 16) for hole in region.holes)):
+        for loop, flags in _flagged(region):
             if loop.ellipse is not None:
                 major, ratio = self._axes(loop.ellipse)
                 edge = hatch.paths.add_edge_path(flags=flags)
@@ -119,16 +120,30 @@ class Plotter:
                 hatch.paths.add_polyline_path(self.vertices(loop.segments, closed=True), is_closed=True, flags=flags)
         return hatch
 
+    def solid(self, region: Region, attributes: Attributes) -> Any:
+        """Write a HATCH filled with one colour: that of its layer unless the attributes name another."""
+        rings = list(_flagged(region))
+        if any(loop.ellipse is not None for loop, _ in rings):
+            made = self.area(region, attributes)
+            made.set_solid_fill(color=attributes.get("color", 256))
+            return made
+        corners = [(self.vertices(loop.segments, closed=True), flags) for loop, flags in rings]
+        return self.make.solid(corners, attributes)
+
     # -------------------------------------------------------- lettering
 
-    def lettering(self, words: str, at: Point, capitals: float, turn: float, anchor: str,
+    def lettering(self, words: str, at: Point, capitals: float, turn: float, anchor: str, style: str,
                   attributes: Attributes) -> Any:
         """Write a line of TEXT; its height is that of its capitals."""
-        attribs = {**attributes, "height": self.size(capitals), "insert": self.at(at),
-                   "rotation": _degrees(turn)}
-        if anchor != "start":
-            attribs |= {"halign": 1 if anchor == "middle" else 2, "align_point": self.at(at)}
-        return self.space.add_text(words, dxfattribs=attribs)
+        align = {"start": 0, "middle": 1, "end": 2}[anchor]
+        return self.make.text(words, self.at(at), self.size(capitals), _degrees(turn), align, style, attributes)
+
+
+def _flagged(region: Region) -> Iterator[tuple[Loop, int]]:
+    """Yield the rings of a region with the flags that a HATCH gives them."""
+    yield region.outer, 1
+    for hole in region.holes:
+        yield hole, 16
 
 
 def _degrees(angle: float) -> float:
@@ -158,4 +173,4 @@ def lines_of(shape: Region | Loop | Path) -> Iterator[Path | Loop]:
         yield shape
 
 
-__all__ = ["DECIMALS", "Attributes", "Plotter", "lines_of", "pattern"]
+__all__ = ["DECIMALS", "Plotter", "lines_of", "pattern"]

@@ -39,12 +39,12 @@ def test_every_pen_is_a_weight_that_the_dxf_has() -> None:
 @pytest.mark.parametrize("turn", [1, -1])
 def test_bulges(degrees: float, bulge: float, turn: int) -> None:
     arc = Arc.swung(Point(3, 4), 2.5, 0.3, turn * math.radians(degrees))
-    vertices = Plotter(None, 1.0, False).vertices(Line((arc,)).segments, closed=False)
+    vertices = Plotter.on(None, 1.0, text=False).vertices(Line((arc,)).segments, closed=False)
     assert [v[2] for v in vertices] == pytest.approx([turn * bulge, 0.0], abs=5e-9)
 
 
 def test_arcs_beyond_a_quarter_turn_are_split() -> None:
-    vertices = Plotter(None, 1.0, False).vertices((Arc.swung(Point(0, 0), 1, 0, 1.9 * math.pi),), closed=False)
+    vertices = Plotter.on(None, 1.0, text=False).vertices((Arc.swung(Point(0, 0), 1, 0, 1.9 * math.pi),), closed=False)
     assert len(vertices) == 5
     assert max(v[2] for v in vertices) <= 0.41421357
 
