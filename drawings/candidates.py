@@ -19,6 +19,10 @@ from .obstacles import SOLID_CLEAR, ObstacleIndex, polygons
 OWN_MARGIN = 0.6
 """A label lies this much nearer to its own point than to any other."""
 
+BEARING = 0.1
+"""Ink of a line starts and ends up to this share of its capitals inside its advance (bearings of the sheet's faces,
+read from the faces: 0.07 of the em at the most for letters and figures in bold)."""
+
 LEADER_GAP = 0.8
 """Clear space between the end of a leader and its lettering."""
 
@@ -139,9 +143,11 @@ def _touching_boxes(anchors: Sequence[Anchor]) -> Options:
     return options(owner, np.round(boxes, 3), cost, align, "touching")
 
 
-def _foreign(found: Options, points: Floats, names: Sequence[str], index: ObstacleIndex) -> Flags:
-    """Say which touching boxes lie on a foreign sign or nearly as near to it as to their own point."""
-    own = point_distance(found.boxes, points[:, 0], points[:, 1])
+def _foreign(found: Options, points: Floats, names: Sequence[str], bearings: Floats, index: ObstacleIndex) -> Flags:
+    """Say which touching boxes lie on a foreign sign or nearly as near to it as their ink is to their own point."""
+    inked = found.boxes.copy()
+    inked[:, 2] -= np.minimum(bearings, inked[:, 2])
+    own = point_distance(inked, points[:, 0], points[:, 1])
     bad: Flags = np.zeros(len(found), dtype=bool)
     if not len(found):
         return bad
@@ -185,15 +191,11 @@ def touching(anchors: Sequence[Anchor], index: ObstacleIndex) -> Options:
     found = found.kept(~index.outside(bounds(found.boxes)))
     found = found.kept(~index.struck(found.boxes))
 
-    def own(values: Options) -> tuple[Floats, list[str], Floats]:
-        mine = [by_number[n] for n in values.owner.tolist()]
-        return (np.array([(a.x, a.y) for a in mine]).reshape(-1, 2), [a.name for a in mine],
-                np.array([a.radius for a in mine]))
-
-    points, names, _ = own(found)
-    found = found.kept(~_foreign(found, points, names, index))
-    points, names, radii = own(found)
-    found = found.kept(~_cut_off(found, points, radii, index))
+    mine = [by_number[n] for n in found.owner.tolist()]
+    places = np.array([(a.x, a.y, a.radius, BEARING * a.setting.lines[0].capitals) for a in mine]).reshape(-1, 4)
+    good = ~_foreign(found, places[:, :2], [a.name for a in mine], places[:, 3], index)
+    found, places = found.kept(good), places[good]
+    found = found.kept(~_cut_off(found, places[:, :2], places[:, 2], index))
     cost = np.round(found.cost + thin_cost(index.thin_length(found.boxes)), 3)
     found = Options(found.owner, found.boxes, found.leaders, cost, found.align, found.way)
     return found.kept(np.lexsort((np.arange(len(found)), found.cost, found.owner)))

@@ -39,6 +39,9 @@ FOOT_SHARE = 0.5, 0.3
 APART = 0.8
 """Plants of one form nearer than this, one behind the other, are drawn as one."""
 
+ALIKE = 0.5
+"""Crowns that differ by less in half their width and in their height look like one form, mm."""
+
 DOT = 0.35
 """Radius of the dot on a grass in flower, mm."""
 
@@ -118,21 +121,29 @@ def _strip(strip: Strip, factor: float, foot: float, title: float) -> list[Mark]
 
 
 def _apart(strip: Strip, factor: float) -> list[Standing]:
-    """Return the plants that are drawn: of those of one form that would stand in one place the nearest to the eye."""
+    """Return the plants that are drawn: of those of one form that would stand in one place the nearest to the eye.
+
+    Crowns whose drawn sizes differ by less than a reader sees are of one form.
+    """
     kept: list[Standing] = []
-    taken: dict[tuple[float, float], list[float]] = {}
+    taken: list[tuple[float, float, float]] = []
     for plant in reversed(strip.plants):
-        grass = plant.plant.habit is Habit.GRASS
-        spots = taken.setdefault((0.0, 0.0) if grass else (plant.width, plant.height), [])
-        if all(abs(plant.station - other) * factor >= APART for other in spots):
-            spots.append(plant.station)
+        half, high = (0.0, 0.0) if plant.plant.habit is Habit.GRASS else _sizes(plant, factor)
+        at = plant.station * factor
+        if all(abs(at - x) >= APART or abs(half - h) >= ALIKE or abs(high - v) >= ALIKE for x, h, v in taken):
+            taken.append((at, half, high))
             kept.append(plant)
     return kept[::-1]
 
 
+def _sizes(plant: Standing, factor: float) -> tuple[float, float]:
+    """Return half the width and the height that a plant is drawn with, mm."""
+    return max(plant.width * factor / 2, 0.6), max(plant.height * factor, LEAST)
+
+
 def _standing(plant: Standing, x: float, foot: float, factor: float) -> tuple[Mark, ...]:
     """Return a plant from the side: blades of a grass, else a crown that hides what stands behind it."""
-    half, high = max(plant.width * factor / 2, 0.6), max(plant.height * factor, LEAST)
+    half, high = _sizes(plant, factor)
     if plant.plant.habit is Habit.GRASS:
         return _blades(x, foot, half, high, plant.flowering)
     crown = _crown(x, foot, half, high)

@@ -154,7 +154,7 @@ def _canes(pairs: Sequence[Pair], brief: Brief, view: View) -> Iterator[Mark]:
 
 
 def _cane(at: Point, layer: str) -> tuple[Mark, ...]:
-    return Nib(layer, "mark").saltire(at, REACH)
+    return Nib(layer, "edge").saltire(at, REACH)    # a cane is put by it: as strong as an edge to be pegged
 
 
 # ---- its lettering

@@ -3,6 +3,7 @@
 Only the file is read: its paths (M, L, A, Z), its texts, classes and pens; letters are measured from the faces
 that ship. Paper millimetres, y down as in the file. Limits: letters 2.5 high (ISO 3098), heavy lines from 0.35
 (ISO line groups), texts 0.5 apart, figures centred 0 to 2.5 above their line (ISO 129-1), read from below or right.
+Lettering is its ink, not its advance; where no line is named a leader, thin lines that end at a text are leaders.
 """
 
 from __future__ import annotations
@@ -11,9 +12,10 @@ import math
 import re
 import xml.etree.ElementTree as ET
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +24,8 @@ from fontTools.ttLib import TTFont
 
 FONTS = Path(__file__).resolve().parents[2] / "templates" / "fonts"
 HEAVY, APART, OWN, REACH = 0.35, 0.5, 0.5, 3.0
+LEADS = 1.6
+"""A leader ends this near to its text, mm."""
 CELL = 20.0
 SVG = "{http://www.w3.org/2000/svg}"
 NUMERIC = re.compile(r"^\(?\s*\d+(?:[.,]\d+)*\s*m?\)?$")
@@ -34,18 +38,33 @@ def _face(style: str) -> tuple[dict[int, str], dict[str, tuple[int, int]], objec
     return font.getBestCmap(), font["hmtx"].metrics, font["glyf"], em, font["OS/2"].sCapHeight / em
 
 
+@dataclass(frozen=True)
+class Ink:
+    """A line of lettering in em: its advance, where its ink starts and ends along it, ink above and below, capitals."""
+
+    wide: float
+    first: float
+    last: float
+    top: float
+    foot: float
+    capitals: float
+
+
 @cache
-def measured(words: str, style: str) -> tuple[float, float, float, float]:
-    """Return width, ink above and ink below the baseline, and height of capitals, all in em."""
+def measured(words: str, style: str) -> Ink:
+    """Return a line of lettering as the face draws it."""
     cmap, metrics, glyphs, em, capitals = _face(style)
     wide, top, foot = 0, 0, 0
+    ends: list[int] = []
     for character in words:
         name = cmap[ord(character)]
-        wide += metrics[name][0]
         glyph = glyphs[name]
         if glyph.numberOfContours:
             top, foot = max(top, glyph.yMax), min(foot, glyph.yMin)
-    return wide / em, top / em, -foot / em, capitals
+            ends += [wide + glyph.xMin, wide + glyph.xMax]
+        wide += metrics[name][0]
+    first, last = (min(ends), max(ends)) if ends else (0, wide)
+    return Ink(wide / em, first / em, last / em, top / em, -foot / em, capitals)
 
 
 @dataclass
@@ -159,18 +178,20 @@ def _text(node: ET.Element, classes: frozenset[str], order: int, group: int) -> 
     bold, italic = node.get("font-weight") == "bold", node.get("font-style") == "italic"
     style = "bold" if bold else "italic" if italic else "regular"
     words = node.text or ""
-    wide, top, foot, capitals = (v * size for v in measured(words, style))
+    ink = measured(words, style)
+    top, foot = ink.top * size, ink.foot * size
     x, y = float(node.get("x", "0")), float(node.get("y", "0"))
     turn = re.match(r"rotate\((-?[\d.]+)", node.get("transform", ""))
     angle = math.radians(float(turn.group(1))) if turn else 0.0
-    back = wide * {"start": 0.0, "middle": 0.5, "end": 1.0}[node.get("text-anchor", "start")]
+    back = ink.wide * {"start": 0.0, "middle": 0.5, "end": 1.0}[node.get("text-anchor", "start")]
+    left, right = (ink.first - back) * size, (ink.last - back) * size
     c, s = math.cos(angle), math.sin(angle)
 
     def at(u: float, v: float) -> tuple[float, float]:
         return x + u * c - v * s, y + u * s + v * c
 
-    box = shapely.Polygon([at(-back, foot), at(wide - back, foot), at(wide - back, -top), at(-back, -top)])
-    return Lettering(words, box, at(-back, 0), -math.degrees(angle), capitals, classes, order, group)
+    box = shapely.Polygon([at(left, foot), at(right, foot), at(right, -top), at(left, -top)])
+    return Lettering(words, box, at(left, 0), -math.degrees(angle), ink.capitals * size, classes, order, group)
 
 
 def read(svg: str) -> SheetFile:
@@ -232,6 +253,21 @@ def _said(stroke: Stroke) -> str:
     return " ".join(sorted(stroke.classes - {""})) + f" {stroke.width:g}"
 
 
+STEP = 0.5
+"""Lines are compared at points this far apart, mm."""
+
+
+def _sampled(points: Sequence[Spot]) -> Iterator[tuple[float, float, float]]:
+    """Yield points (x, y) along a line from half a step on, and its direction there."""
+    left = STEP / 2
+    for (x0, y0), (x1, y1) in pairwise(points):
+        size = math.dist((x0, y0), (x1, y1))
+        while left < size:
+            yield x0 + (x1 - x0) * left / size, y0 + (y1 - y0) * left / size, math.atan2(y1 - y0, x1 - x0)
+            left += STEP
+        left -= size
+
+
 BORDER = frozenset({"zone", "border", "sheet-size"})
 
 
@@ -245,6 +281,24 @@ class Reader:
         self.frame = shapely.box(*frame) if frame else self._frame()
         self.boxes = [t.box for t in sheet.texts]
         self.tree = shapely.STRtree(self.boxes)
+        self.leaders = [s for s in sheet.strokes if _leader(s.classes)] or [
+            s for s in sheet.strokes if self._leads(s)]
+        self.led = {id(s) for s in self.leaders}
+
+    def _leads(self, stroke: Stroke) -> bool:
+        """Say whether a reader takes a line for a leader where none is named so: thin, straight, ending at a text."""
+        if stroke.closed or stroke.width >= HEAVY - 1e-4 or len(stroke.points) > 3 or stroke.line.length < 2.0 \
+                or _quiet(stroke.classes) or _dim(stroke.classes):
+            return False
+        first, last = (set(self.tree.query(shapely.Point(p), predicate="dwithin", distance=LEADS).tolist())
+                       for p in (stroke.points[0], stroke.points[-1]))
+        if bool(first) == bool(last):
+            return False
+        text = self.sheet.texts[min(first or last)]
+        (x0, y0), (x1, y1) = stroke.points[:2]
+        off = abs((math.degrees(math.atan2(y1 - y0, x1 - x0)) + text.turn + 90) % 180 - 90)
+        beside = stroke.line.distance(text.box.centroid) < 1.2 * text.capitals
+        return not (len(stroke.points) == 2 and off < 4 and beside)     # a line under its figure
 
     def _frame(self) -> shapely.Polygon:
         s = self.sheet
@@ -328,7 +382,7 @@ class Reader:
         if over:
             if heavy:
                 self.hit("masked_heavy", text.words, part)
-        elif _leader(stroke.classes):
+        elif id(stroke) in self.led:
             self.hit("leader_on_text", text.words, part)
         elif _quiet(stroke.classes):
             self.hit("text_on_hatch", text.words, part)
@@ -345,7 +399,7 @@ class Reader:
                     self.hit("text_hidden", text.words, text.box)
 
     def _leaders(self) -> None:
-        leaders = [s.line for s in self.sheet.strokes if _leader(s.classes) and s.line.length > 0.5]
+        leaders = [s.line for s in self.leaders if s.line.length > 0.5]
         tree = shapely.STRtree(leaders)
         if not leaders:
             return
@@ -366,48 +420,38 @@ class Reader:
                 if round_ or (_peg(s.classes) and wide < 6 and high < 6):
                     points.add((round((x0 + x1) / 2, 2), round((y0 + y1) / 2, 2)))
         spots = [shapely.Point(p) for p in sorted(points)]
-        leaders = shapely.STRtree([s.line for s in self.sheet.strokes if _leader(s.classes)])
+        leaders = shapely.STRtree([s.line for s in self.leaders if s.line.length > 0.5])
         tree = shapely.STRtree(spots)
         for text in self.sheet.texts:
             near = tree.query(text.box, predicate="dwithin", distance=REACH).tolist() if spots else []
-            if len(near) < 2 or len(leaders.query(text.box, predicate="dwithin", distance=1.6)):
+            if len(near) < 2 or len(leaders.query(text.box, predicate="dwithin", distance=LEADS)):
                 continue
             gaps = sorted(text.box.distance(spots[k]) for k in near)
             if gaps[1] < gaps[0] + OWN:
                 self.hit("ambiguous", text.words, text.box)
 
     def _duplicates(self) -> None:
-        pieces, owner = [], []
-        for k, s in enumerate(self.sheet.strokes):
-            if not _quiet(s.classes) and not _leader(s.classes):
-                for a, b in zip(s.points, s.points[1:], strict=False):
-                    pieces.append(shapely.LineString((a, b)))
-                    owner.append(k)
-        tree = shapely.STRtree(pieces)
-        runs: Counter[tuple[int, int]] = Counter()
-        samples, ids, ways = [], [], []
-        for piece, k in zip(pieces, owner, strict=True):
-            (x0, y0), (x1, y1) = piece.coords
-            for i in range(max(1, round(piece.length / 0.5)) if piece.length > 0.25 else 0):
-                share = (i + 0.5) / max(1, round(piece.length / 0.5))
-                samples.append(shapely.Point(x0 + (x1 - x0) * share, y0 + (y1 - y0) * share))
-                ids.append(k)
-                ways.append(math.atan2(y1 - y0, x1 - x0))
-        if not samples:
+        strokes = [s for s in self.sheet.strokes if not _quiet(s.classes) and id(s) not in self.led]
+        pieces = [(k, a, b) for k, s in enumerate(strokes) for a, b in pairwise(s.points)]
+        if not pieces:
             return
-        hits, found = tree.query(np.array(samples, dtype=object), predicate="dwithin", distance=0.03)
-        seen = set()
+        tree = shapely.STRtree([shapely.LineString((a, b)) for _, a, b in pieces])
+        samples = [(k, *spot) for k, s in enumerate(strokes) for spot in _sampled(s.points)]
+        hits, found = tree.query(shapely.points([(x, y) for _, x, y, _ in samples]), predicate="dwithin", distance=0.03)
+        seen: set[tuple[int, int]] = set()
+        runs: Counter[tuple[int, int]] = Counter()
         for i, j in zip(hits.tolist(), found.tolist(), strict=True):
-            (x0, y0), (x1, y1) = pieces[j].coords
-            off = abs((math.atan2(y1 - y0, x1 - x0) - ways[i] + math.pi / 2) % math.pi - math.pi / 2)
-            if ids[i] < owner[j] and off < math.radians(8) and (i, owner[j]) not in seen:
-                seen.add((i, owner[j]))
-                runs[ids[i], owner[j]] += 1
-        for (a, b), count in sorted(runs.items()):
-            if count * 0.5 >= 3.0:
-                one, two = self.sheet.strokes[a], self.sheet.strokes[b]
-                words = f"{_said(one)} | {_said(two)}, {count * 0.5:.1f} mm"
-                self.hit("duplicate_lines", words, one.line.intersection(two.line.buffer(0.03)))
+            one, _, _, way = samples[i]
+            two, (x0, y0), (x1, y1) = pieces[j]
+            off = abs((math.atan2(y1 - y0, x1 - x0) - way + math.pi / 2) % math.pi - math.pi / 2)
+            if one < two and off < math.radians(8) and (i, two) not in seen:
+                seen.add((i, two))
+                runs[one, two] += 1
+        for (one, two), count in sorted(runs.items()):
+            if count * STEP >= 3.0:
+                a, b = strokes[one], strokes[two]
+                words = f"{_said(a)} | {_said(b)}, {count * STEP:.1f} mm"
+                self.hit("duplicate_lines", words, a.line.intersection(b.line.buffer(0.03)))
 
     def _dimensions(self) -> None:
         thin = [s for s in self.sheet.strokes if _dim(s.classes) and len(s.points) == 2 and s.width < HEAVY
@@ -483,7 +527,7 @@ def fullest(svg: str, window: tuple[float, float, float, float]) -> tuple[float,
             top = [box[3][k] + (box[2][k] - box[3][k]) * share for k in (0, 1)]
             put((low[0] + top[0]) / 2, (low[1] + top[1]) / 2, text.box.area / count)
     for s in sheet.strokes:
-        for a, b in zip(s.points, s.points[1:], strict=False):
+        for a, b in pairwise(s.points):
             long = math.dist(a, b)
             count = max(1, int(long / step * 2))
             for i in range(count):
