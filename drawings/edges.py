@@ -5,6 +5,7 @@ Takes: a SettingOut and the pegs of a shape. Gives: what to do, in words and rea
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -12,6 +13,7 @@ from ..geometry.features import Purpose
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
 from ..geometry.kernel.segment import Arc, Line
+from ..geometry.pegs.halving import halvings
 from ..geometry.pegs.peg import Method, Peg
 from ..geometry.setout import SettingOut
 
@@ -58,7 +60,26 @@ def edges_of(work: SettingOut, element: str, pegs: Sequence[Peg]) -> Edges:
     centres = [p.at for p in work.pegs.pegs if p.purpose is Purpose.CENTRE]
     if any(isinstance(s, Arc) and not any(c.distance(s.centre) <= NEAR for c in centres) for s in segments):
         others.append("Other bends: lay a hose past their nails. Look along it. Trickle sand.")
+        others += _halved(work, element)
+    if swings and any(p.purpose is Purpose.ASIDE for p in pegs):
+        others.append("Where something stops the tape: lay a hose past the nails there. Look along it. Trickle sand.")
     return Edges(swings=tuple(dict.fromkeys(swings)), others=tuple(others))
+
+
+def _halved(work: SettingOut, element: str) -> list[str]:
+    """Return how more points are found between the pegs of bends, and how wrong the rule is."""
+    found = halvings(work.pegs, element)
+    if not found:
+        return []
+    unit = "" if work.pegs.options.tape.feet else " m"
+    each = "; ".join(f"{h.start} to {h.end} {h.rise.text}{unit}, then {h.quarter.text}{unit}" for h in found)
+    worst = max(h.error for h in found) * 1000
+    return ["More points by halving: half way along a string between two nails go square out. Half way again from "
+            f"there, a quarter as far out, wrong by {_least_tenth(worst)} mm at most. {each}."]
+
+
+def _least_tenth(mm: float) -> str:
+    return f"{max(math.ceil(mm * 10 - 1e-9), 1) / 10:.1f}"
 
 
 def _loop(pegs: Sequence[Peg]) -> tuple[str, ...]:

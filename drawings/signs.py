@@ -23,6 +23,7 @@ CLASSES = {
     Purpose.TANGENT: "tangent",
     Purpose.CORNER: "corner",
     Purpose.CURVE: "edge",
+    Purpose.ASIDE: "auxiliary",
     Purpose.LINE: "edge",
     Purpose.FOCUS: "focus",
     Purpose.POST: "post",

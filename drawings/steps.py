@@ -169,9 +169,20 @@ def step_of(pegs: Sequence[Peg], number: int, words: Words) -> Step:
         body = _along_and_out(pegs, words)
     else:
         body = _crossed(pegs, words)
-    return Step(number=number, title=_title(pegs), what=what_it_is(first) if len(pegs) == 1 else _together(pegs),
+    return Step(number=number, title=_title(pegs), what=_what(pegs),
                 form=body.form, hooks=body.hooks, once=body.once, each=body.each, rows=body.rows, hand=body.hand,
                 stand=body.stand, cautions=body.cautions)
+
+
+def _what(pegs: Sequence[Peg]) -> str:
+    if pegs[0].purpose is Purpose.ASIDE:
+        return _aside(pegs[0])
+    return what_it_is(pegs[0]) if len(pegs) == 1 else _together(pegs)
+
+
+def _aside(peg: Peg) -> str:
+    """Return what a peg beside an edge is, with how far beside and on which side."""
+    return f"{peg.remark.split(', ')[0]} of the {peg.element}"
 
 
 def _together(pegs: Sequence[Peg]) -> str:

@@ -52,6 +52,7 @@ _WHAT = {
     Purpose.CENTRE: "centre of the {element}",
     Purpose.TANGENT: "where two edges of the {element} join smoothly",
     Purpose.CURVE: "on the edge of the {element}",
+    Purpose.ASIDE: "beside the edge of the {element}",
     Purpose.LINE: "on the edge of the {element}",
     Purpose.FOCUS: "string peg of the {element}",
 }

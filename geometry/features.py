@@ -106,6 +106,7 @@ class Purpose(StrEnum):
     CENTRE = "centre"
     TANGENT = "tangent point"
     CURVE = "curve"
+    ASIDE = "aside"
     FOCUS = "focus"
     LINE = "line"
     POST = "post"

@@ -80,12 +80,24 @@ def _show_why(work: SettingOut, form: str) -> None:
                          angle, f"{way.tape:.1f}", str(way.level), f"{way.error:.1f}"))
     if form == "table":
         print_table(f"{work.garden.project.title}: why each peg is set so", columns, rows, columns[4:])
+        _show_halving(work)
         return
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\n")
     writer.writerow(columns)
     writer.writerows(rows)
     _put(buffer.getvalue(), form, ())
+
+
+def _show_halving(work: SettingOut) -> None:
+    """Print where points between pegs may be found by halving, and how wrong that is."""
+    from pegbook.geometry.pegs.halving import halvings
+
+    rows = [(element, f"{h.start} to {h.end}", h.rise.text, h.quarter.text, f"{h.error * 1000:.2f}")
+            for element in work.pegs.elements for h in halvings(work.pegs, element)]
+    if rows:
+        columns = ("element", "pegs", "out half way", "then a quarter", "wrong by mm")
+        print_table(f"{work.garden.project.title}: more points on bends by halving", columns, rows, columns[2:])
 
 
 def show_quantities(file: Path, form: str, rates: Path | None = None) -> None:

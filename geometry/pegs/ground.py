@@ -105,6 +105,11 @@ class Ground:
         self._propagate(number)
         return number
 
+    def take_back(self, count: int) -> None:
+        """Forget the last `count` points, all of which others might have hung on."""
+        del self.settings[-count:], self.rows[-count:]
+        self.used -= count
+
     def _propagate(self, number: int) -> None:
         """Work out the covariance of a point with itself and with all that stand, from those of its sources."""
         setting, row, used = self.settings[number], self.rows[number], self.used

@@ -49,6 +49,7 @@ class Target:
     centres: tuple[int, ...] = ()
     spare: bool = False                  # may be left out when nobody can set it: a centre to swing from
     row: int | None = None
+    remark: str = ""                     # what the sheet says of it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -91,6 +91,8 @@ class _Work:
         plan, numbers = self.plans[e], self.setter.numbers[e]
         limit = plan.pegging.tolerance.shape
         asked = plan.pegging.tolerance.trued
+        if any((t := self.settings[n].target) is not None and t.purpose is Purpose.ASIDE for n in pegs):
+            return None
         if not asked and (limit is None or all(2 * self.shapes.get(n, 0.0) <= limit for n in pegs)):
             return None
         sight = self.setter.sights[plan.pegging.stage]
@@ -191,7 +193,8 @@ class _Work:
         hooks = [self.names[s] for s in setting.sources]
         method = METHODS[setting.method]
         block = self.spread.between(n, n)
-        words = "; ".join(w for w in (self._loop(n), remark, self._shared(n), self._after_dig(n)) if w)
+        said = target.remark if target else ""
+        words = "; ".join(w for w in (self._loop(n), said, remark, self._shared(n), self._after_dig(n)) if w)
         trued = self.trued.get(setting.element)
         columns = self._columns(setting, found, hooks, method)
         purpose = target.purpose if target else Purpose.AUXILIARY

@@ -24,6 +24,7 @@ LETTERS = {
     Purpose.TANGENT: "T",
     Purpose.CORNER: "P",
     Purpose.CURVE: "P",
+    Purpose.ASIDE: "Q",
     Purpose.LINE: "P",
     Purpose.POST: "P",
     Purpose.FOCUS: "F",
