@@ -66,6 +66,8 @@ def _say(proof: Proof) -> None:
     print_table("rebuilt from the printed readings, beside the design", columns, rows, columns[1:])
     print(f"{proof.pegs} pegs rebuilt from the readings alone: largest shift {proof.largest:.1f} mm, "
           f"mean {proof.mean:.1f} mm; {proof.recovered} found again by their recovery measures")
+    if proof.levels:
+        print(f"{proof.levels} levels taken again from their readings: largest difference {proof.level:.1f} mm")
     print("proved" if proof.good else f"not proved: {proof.fault}")
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 
 from ..errors import ReadingsError, refuse
 from ..kernel.point import Point
+from .levelled import relevelled
 from .outlines import MOST_ASIDE, Outline, Stray, strays
 from .peg import Method, PegSet
 from .rebuild import across, along_line, three_tapes
@@ -45,6 +46,8 @@ class Proof:
     mean: float
     elements: Mapping[str, tuple[int, float, float]] = field(default_factory=dict)  # name: pegs, largest, mean
     recovered: int = 0
+    levels: int = 0
+    level: float = 0.0                       # largest difference between a level and its readings, mm
     outlines: Mapping[str, Stray] = field(default_factory=dict)
     fault: str = ""
 
@@ -60,6 +63,8 @@ class Proof:
             "largest_shift_mm": round(self.largest, 2),
             "mean_shift_mm": round(self.mean, 2),
             "recovered": self.recovered,
+            "levels": self.levels,
+            "largest_level_mm": round(self.level, 2),
             "outlines": {name: stray.as_record() for name, stray in self.outlines.items()},
             "good": self.good,
         }
@@ -172,6 +177,7 @@ def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] |
         if not shift <= min(bound, MOST_SHIFT) and not fault:
             fault = f"{name} comes out {shift * 1000:.1f} mm from its place (at most {bound * 1000:.1f} mm)"
     recovered, lost = _recovered(recovery_text, found, is_feet(rows))
+    levels, level, unlevel = relevelled(rows, feet=is_feet(rows))
     edges = strays(rows, found, outlines or {}, feet=is_feet(rows))
     aside = next((f"the edge of {name} comes out {stray.largest:.1f} mm beside the design"
                   for name, stray in edges.items() if not stray.largest <= MOST_ASIDE * 1000), "")
@@ -182,8 +188,10 @@ def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] |
         mean=math.fsum(driven) / max(len(driven), 1) * 1000,
         elements=_by_element(rows, shifts),
         recovered=recovered,
+        levels=levels,
+        level=level * 1000,
         outlines=edges,
-        fault=fault or _unchecked(rows, found) or lost or aside,
+        fault=fault or _unchecked(rows, found) or lost or unlevel or aside,
     )
 
 

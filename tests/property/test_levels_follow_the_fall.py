@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pegbook.geometry.errors import ReadingsError
 from pegbook.geometry.features import Purpose
 from pegbook.geometry.kernel.point import Point, Vec
 from pegbook.geometry.pegs.csvs import pegs_csv, recovery_csv
@@ -96,3 +97,49 @@ def test_a_wrong_check_of_a_way_back_fails_the_set() -> None:
     wrong = replace(way, check_reading=pegs.options.tape.reading(way.check_reading.metres + 0.05))
     fault = prove_set(pegs, pegs_csv(pegs), recovery_csv(replace(pegs, recovery=(wrong, *pegs.recovery[1:])))).fault
     assert fault.startswith(f"the check of {way.peg}, found again, says {wrong.check_reading} from {way.check_from}: ")
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_the_proof_takes_levels_again(name: str) -> None:
+    pegs = worked(name).pegs
+    text = pegs_csv(pegs)
+    proof = prove_set(pegs, text, recovery_csv(pegs))
+    assert proof.good
+    assert proof.levels == sum(bool(p.level_from) for p in pegs.pegs) >= 4
+    assert proof.level <= pegs.options.tape.step / 2 * 1000 + 1.001
+    assert proof.as_record()["levels"] == proof.levels
+
+
+def _changed(text: str, peg: str, column: str, value: str) -> str:
+    rows = list(csv.DictReader(io.StringIO(text)))
+    for row in rows:
+        if row["peg"] == peg:
+            row[column] = value
+    out = io.StringIO()
+    writer = csv.DictWriter(out, fieldnames=list(rows[0]), lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_a_wrong_level_reading_fails_the_proof(name: str) -> None:
+    pegs = worked(name).pegs
+    text = pegs_csv(pegs)
+    for peg in pegs.pegs:
+        if peg.level_from and peg.level is not None and peg.level_reading is not None:
+            for slip in (0.010, -0.010, -2 * peg.level_reading.metres):     # the last: up read as down
+                if abs(slip) >= 0.010:
+                    wrong = _changed(text, peg.name, "level_reading", f"{peg.level_reading.metres + slip:.3f}")
+                    assert "comes out at level" in prove_set(pegs, wrong, "").fault
+
+
+def test_levels_of_nothing_are_refused() -> None:
+    pegs = worked(DEMO[0]).pegs
+    text = pegs_csv(pegs)
+    one = next(p for p in pegs.pegs if p.level_from and p.level is not None)
+    for column, value in (("level_from", "Z9"), ("level_reading", ""), ("level_from", "")):
+        with pytest.raises(ReadingsError, match=f"{one.name} is levelled from"):
+            prove_set(pegs, _changed(text, one.name, column, value), "")
+    loose = next(p.name for p in pegs.pegs if p.purpose is Purpose.CORNER and p.level is None)
+    assert "which has none before it" in prove_set(pegs, _changed(text, one.name, "level_from", loose), "").fault
