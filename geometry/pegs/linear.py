@@ -77,103 +77,10 @@ def line_form(p: Floats, a: Floats, b: Floats, tape: Tape, out: bool) -> Form:
     return Form(noise, np.array([tape.sd(t), tape.sd(o), SQUARE, STRING]), (EYE - shift_b, shift_b))
 
 
-@dataclass(frozen=True, slots=True)
-class Ways:
-    """Many ways to set one peg from sources a, b (local indices): kind, noise (k x 2 x 2), S of a and b, tape, sine."""
-
-    kind: Ints
-    a: Ints
-    b: Ints
-    noise: Floats
-    sa: Floats
-    sb: Floats
-    tape: Floats
-    sine: Floats
-
-    def __len__(self) -> int:
-        return len(self.kind)
-
-    def pick(self, keep: Flags | Ints) -> Ways:
-        """Return the ways under `keep`."""
-        return Ways(self.kind[keep], self.a[keep], self.b[keep], self.noise[keep], self.sa[keep], self.sb[keep],
-                    self.tape[keep], self.sine[keep])
-
-
-def join(parts: Sequence[Ways]) -> Ways:
-    """Return all ways of `parts` in one."""
-    return Ways(*(np.concatenate([getattr(w, name) for w in parts])
-                  for name in ("kind", "a", "b", "noise", "sa", "sb", "tape", "sine")))
-
-
 def reading_variance(d: Floats, tape: Tape) -> Floats:
     """Return s(d)^2 of readings, m2."""
     variance: Floats = (FIXED_SHARE * tape.error) ** 2 + (PER_METRE_SHARE * tape.error * d) ** 2
     return variance
-
-
-def _outer(a: Floats, b: Floats) -> Floats:
-    outer: Floats = a[:, :, None] * b[:, None, :]
-    return outer
-
-
-def tie_ways(p: Floats, places: Floats, usable: Ints, tape: Tape, rims: Sequence[int] = (),
-             sharpest: float = SHARPEST) -> Ways:
-    """Return all pairs of tapes from `usable` sources that cut sharply enough; with a centre of `rims` a radius."""
-    away = p - places[usable]
-    reach = np.hypot(away[:, 0], away[:, 1])
-    near = (reach >= NEAREST) & (reach <= tape.length)
-    usable, away, reach = usable[near], away[near], reach[near]
-    unit = away / reach[:, None]
-    first, second = np.triu_indices(len(usable), 1)
-    ui, uj = unit[first], unit[second]
-    det = ui[:, 0] * uj[:, 1] - ui[:, 1] * uj[:, 0]
-    keep = np.abs(det) >= sharpest - 1e-12
-    first, second, ui, uj, det = first[keep], second[keep], ui[keep], uj[keep], det[keep]
-    gi = np.column_stack([uj[:, 1], -uj[:, 0]]) / det[:, None]
-    gj = np.column_stack([-ui[:, 1], ui[:, 0]]) / det[:, None]
-    variance = reading_variance(reach, tape)
-    noise = variance[first][:, None, None] * _outer(gi, gi) + variance[second][:, None, None] * _outer(gj, gj)
-    a, b = usable[first], usable[second]
-    centres = np.array(sorted(rims), dtype=np.intp)
-    kind = np.where(np.isin(a, centres) | np.isin(b, centres), RADIUS, TIES)
-    return Ways(kind, a, b, noise, _outer(gi, ui), _outer(gj, uj), reach[first] + reach[second], np.abs(det))
-
-
-def line_ways(p: Floats, places: Floats, pairs: tuple[Ints, Ints], own: Flags, tape: Tape) -> Ways:
-    """Return offsets, chords (both ends own) and pegs in line from pairs of sources whose string is free.
-
-    Each is measured from the nearer end of its line.
-    """
-    a, b = pairs
-    span = places[b] - places[a]
-    length = np.hypot(span[:, 0], span[:, 1])
-    u = span / np.maximum(length, 1e-9)[:, None]
-    t = np.einsum("kj,kj->k", p - places[a], u)
-    flip = t > length / 2
-    a, b = np.where(flip, b, a), np.where(flip, a, b)
-    u = np.where(flip[:, None], -u, u)
-    t = np.where(flip, length - t, t)
-    n = np.column_stack([-u[:, 1], u[:, 0]])
-    o = np.einsum("kj,kj->k", p - places[a], n)
-    line = np.abs(o) < IN_LINE
-    keep = ((length >= SHORTEST_LINE) & (np.abs(t) <= tape.length) & (length <= tape.length)
-            & (np.abs(t) >= np.where(line, NEAREST, 0.0))
-            & np.where(line, t >= -BEYOND_LINE * length, (t >= -BEYOND * length) & (np.abs(o) <= LONGEST_OUT)))
-    a, b, u, n, t, o, line, length = (v[keep] for v in (a, b, u, n, t, o, line, length))
-    o = np.where(line, 0.0, o)
-    along = reading_variance(t, tape) + (o * SQUARE) ** 2
-    across = STRING**2 + np.where(line, 0.0, reading_variance(o, tape))
-    noise = along[:, None, None] * _outer(u, u) + across[:, None, None] * _outer(n, n)
-    sb = _outer(t[:, None] * n - o[:, None] * u, n) / length[:, None, None]
-    kind = np.where(line, LINE, np.where(own[a] & own[b], CHORD, OFFSET))
-    return Ways(kind.astype(np.intp), a, b, noise, EYE - sb, sb, np.abs(t) + np.abs(o), np.ones(len(a)))
-
-
-def effort(ways: Ways, pegs: Floats) -> Floats:
-    """Return person-minutes of each way; `pegs` is 1 for sources that are pegs, 0 for marks."""
-    minutes: Floats = (EFFORT[ways.kind] + EFFORT_PER_METRE * ways.tape
-                       + EFFORT_PER_HOOKED_PEG * (pegs[ways.a] + pegs[ways.b]))
-    return minutes
 
 
 def cut_angle(p: Floats, a: Floats, b: Floats) -> float:

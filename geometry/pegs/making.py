@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from ..features import Purpose
@@ -9,9 +11,9 @@ from ..kernel.point import Point
 from .choose import PRIMARY_LIMIT, Bench, State
 from .ground import PEG, Ground, Setting
 from .linear import CHORD, LINE, OFFSET, THREE, cut_angle
-from .orders import rank
 from .peg import Method, Weighed
 from .plan import Target
+from .weighing import Found
 
 METHODS = (Method.TIES, Method.RADIUS, Method.OFFSET, Method.CHORD, Method.LINE, Method.TIES)
 """The printed method of each kind of way."""
@@ -74,20 +76,26 @@ def _to_the_left(ground: Ground, kind: int, sources: tuple[int, ...], at: Point)
 
 
 def weighed_of(bench: Bench, k: int, state: State, way: int, limit: int = 2) -> tuple[Weighed, ...]:
-    """Return the first three ways for a target as they were weighed; sources by number."""
-    open_, q, spread, level = bench.weigh(k, state, limit)
-    order = rank(bench.ways[k].pick(open_), q, level, bench.pegs, state.hooks)
-    firsts = [int(i) for i in order[:3]]
-    chosen = [int(i) for i in np.flatnonzero(open_ == way)]
+    """Return the first three ways for a target as they are weighed now, `way` among them; sources by number."""
+    found = bench.look(k, state, limit)
+    return told(bench, k, found, slice(0, len(found.way)), int(bench.scale.first[k]) + way)
+
+
+def told(bench: Bench, k: int, found: Found, own: slice, way: int) -> tuple[Weighed, ...]:
+    """Return the first three of a target's `own` ways, `way` (its number among all) first of them."""
+    number, q, error, level = found.way[own], found.q[own], found.error[own], found.level[own]
+    firsts = [int(i) for i in np.argsort(found.key[own], kind="stable")[:3]]
+    chosen = [int(i) for i in np.flatnonzero(number == way)]
     firsts = [*chosen, *(i for i in firsts if i not in chosen)][:3]
     out = []
+    w = bench.scale.ways
     for i in firsts:
-        w, j = bench.ways[k], int(open_[i])
+        j = int(number[i])
         angle = cut_angle(bench.points[k], bench.places[w.a[j]], bench.places[w.b[j]]) if w.kind[j] <= 1 else None
         sources = tuple(_local(bench, int(n)) for n in (w.a[j], w.b[j]))
         out.append(Weighed(method=METHODS[int(w.kind[j])].value, sources=sources, q=round(float(q[i]), 4),
                            angle=angle, tape=float(w.tape[j]), level=int(level[i]), chosen=j == way,
-                           error=float(np.sqrt(np.trace(spread[i]))) * 1000))
+                           error=math.sqrt(float(error[i, 0] + error[i, 2])) * 1000))
     return tuple(out)
 
 

@@ -1,20 +1,6 @@
-"""In which orders the pegs of a shape are tried, and which of several ways is preferred."""
+"""In which orders the pegs of a shape are tried, fewer of many."""
 
 from __future__ import annotations
-
-import numpy as np
-from numpy.typing import NDArray
-
-from .linear import Ways, effort
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
-
-GOOD = 0.8
-"""A way that errs by less than this share of the tolerance is good: then the shallow and easy one is taken."""
-
-EFFORT_WEIGHT = 0.3
-HOOK_WEIGHT = 0.7
 
 
 def orders_of(count: int) -> list[tuple[int, ...]]:
@@ -31,14 +17,3 @@ def orders_of(count: int) -> list[tuple[int, ...]]:
         found[(turn[0], far, *turn[1:])] = None
     most = 18 if count <= 7 else 8 if count <= 12 else 3
     return list(found)[:most] if count <= 7 else list(found)[::max(1, len(found) // most)][:most]
-
-
-def rank(w: Ways, q: Floats, level: Floats, pegs: Floats, hooks: frozenset[int]) -> Ints:
-    """Return the ways in order of preference: good and shallow and easy first, then by q; ties by kind and source."""
-    new = np.full(len(w), 2.0)
-    for hook in hooks:
-        new -= (w.a == hook).astype(float) + (w.b == hook)
-    cost = level + q + EFFORT_WEIGHT * (effort(w, pegs) + HOOK_WEIGHT * new)
-    good = q <= GOOD
-    key = np.where(good, cost, 1000.0 + q)
-    return np.lexsort((w.b, w.a, w.kind, np.round(key, 6)))

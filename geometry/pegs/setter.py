@@ -21,17 +21,18 @@ from ..kernel.path import Loop
 from ..kernel.point import Point, near
 from .bracing import braced, bracing
 from .cells import Cells
-from .choose import NEVER_BELOW, Bench, State
+from .choose import NEVER_BELOW, Bench
 from .control import Control
 from .extra import extra_marks
 from .ground import AUXILIARY, MARK, Ground, Setting
-from .making import setting_of, three_of, weighed_of
+from .making import setting_of, three_of, told
 from .plan import SAME, Plan, plan_of
 from .secondary import Between
 from .sight import GAP, Sight, area_of
 from .standing import Site
 from .tape import Options
 from .telling import covered, short_base, unreached
+from .trials import Chosen, best_order
 
 Floats = NDArray[np.float64]
 
@@ -223,24 +224,21 @@ class Setter:
         if not todo:
             return []
         bench = self._bench(e, todo)
-        state = bench.best(range(len(todo)))
-        return self._commit(e, todo, bench, state)
+        return self._commit(e, todo, bench, best_order(bench))
 
-    def _commit(self, e: int, todo: Sequence[int], bench: Bench, final: State) -> list[int]:
-        state = bench.begin()
+    def _commit(self, e: int, todo: Sequence[int], bench: Bench, final: Sequence[Chosen]) -> list[int]:
         added: list[int] = []
         where = dict(enumerate(bench.numbers))
-        for k, way in final.picks:
-            weighed = weighed_of(bench, k, state, way)
-            w = bench.ways[k]
-            kind = int(w.kind[way])
-            sources = (where[int(w.a[way])], where[int(w.b[way])])
-            setting = setting_of(self.ground, self.plans[e].pegging.stage, e, bench.targets[k], kind, sources, weighed)
+        w = bench.scale.ways
+        for c in final:
+            weighed = told(bench, c.target, c.found, c.found.of(c.node), c.way)
+            sources = (where[int(w.a[c.way])], where[int(w.b[c.way])])
+            setting = setting_of(self.ground, self.plans[e].pegging.stage, e, bench.targets[c.target],
+                                 int(w.kind[c.way]), sources, weighed)
             number = self.ground.add(setting)
-            where[bench.offset + k] = number
-            self._stand(e, todo[k], number)
+            where[bench.offset + c.target] = number
+            self._stand(e, todo[c.target], number)
             added.append(number)
-            state = bench.put(k, way, weighed[0].q if weighed else 0.0, state)
         return added
 
     def _stand(self, e: int, target: int, number: int) -> None:
