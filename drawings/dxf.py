@@ -15,7 +15,7 @@ from contextlib import contextmanager
 from typing import Any
 
 from ..geometry.errors import DrawingError, refuse
-from .dxf_book import Book
+from .dxf_book import UNITS, Book
 from .dxf_paper import write_layout
 from .dxf_plan import write_plan
 from .lettering import FACES, plain
@@ -23,9 +23,6 @@ from .sheet import SheetSet
 from .style import Style, house_style
 
 VERSIONS = ("R12", "R2000", "R2010", "R2018")
-UNITS = {"m": (6, 1.0), "mm": (4, 1000.0)}
-"""Drawing unit -> $INSUNITS and how many of it make a metre."""
-
 LOSSES = {
     "R12": ("Only the first sheet has a layout; the others are in the PDF.",
             "Hatches are drawn as single lines and dots, ellipses as arcs.",
@@ -136,11 +133,4 @@ def _encoded(doc: Any, version: str) -> bytes:
     return stream.getvalue().encode("utf-8" if version in {"R2010", "R2018"} else "cp1252", errors="strict")
 
 
-def opened(data: bytes) -> Any:
-    """Return the library's document of a DXF as `dxf_bytes` writes it."""
-    import ezdxf
-    young = b"AC1024" in data[:200] or b"AC1032" in data[:200]
-    return ezdxf.read(io.StringIO(data.decode("utf-8" if young else "cp1252")))  # type: ignore[attr-defined]
-
-
-__all__ = ["LOSSES", "UNITS", "VERSIONS", "dxf_bytes", "losses", "opened"]
+__all__ = ["LOSSES", "UNITS", "VERSIONS", "dxf_bytes", "losses"]

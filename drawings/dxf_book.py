@@ -15,6 +15,9 @@ from .style import Layer, Style
 
 FALLBACK_SCALE = 100.0
 
+UNITS = {"m": (6, 1.0), "mm": (4, 1000.0)}
+"""Drawing unit -> $INSUNITS and how many of it make a metre."""
+
 _WESTERN = str.maketrans({"–": "-", "—": "-", "‘": "'", "’": "'", "“": '"', "”": '"', "„": '"', "…": "...", "€": "EUR",
                           "≤": "<=", "≥": ">=", "−": "-", "′": "'", "″": '"', "•": "-", "→": "->", "←": "<-"})
 
@@ -153,4 +156,4 @@ def view_round(sheet: Sheet, at: Point, name: str = "") -> View | None:
     return min(held, key=lambda v: v.window.width * v.window.height) if held else None
 
 
-__all__ = ["Book", "view_round"]
+__all__ = ["UNITS", "Book", "view_round"]

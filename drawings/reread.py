@@ -1,7 +1,8 @@
 """Reading the DXF back: what was written is compared with the garden before anybody digs by it.
 
 Takes: the bytes and the sheets that they were made from. Gives: nothing if they agree, else DrawingError with
-what differs. Areas, lengths and radii are worked out anew from the file's own figures.
+what differs. Areas, lengths and radii are worked out anew from the file's own figures. The file is read by a reader
+of its own (dxf_groups.py), not by the library that wrote it: a fault of one cannot hide in the other.
 """
 
 from __future__ import annotations
@@ -10,15 +11,16 @@ import math
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 from ..geometry.errors import DrawingError, Problem
 from ..geometry.kernel.path import Loop, Path
-from ..geometry.kernel.point import Point
+from ..geometry.kernel.point import Point, Vec
 from ..geometry.kernel.segment import Arc
-from .dxf import UNITS, opened
+from .dxf_book import UNITS, Book
 from .dxf_dimensions import measured
+from .dxf_groups import MEND, Groups, Record, grouped
 from .dxf_shapes import lines_of
+from .dxf_sound import DRAWN, faults
 from .lettering import sanitised
 from .sheet import Dimension, Ground, Group, Mark, PegSign, SheetSet, Stroke
 from .style import Style, house_style
@@ -48,16 +50,20 @@ def reread(data: bytes, sheets: SheetSet, units: str = "m", style: Style | None 
 
     `units` serves files that cannot say their own (R12).
     """
-    doc = opened(data)
+    groups = grouped(data)
+    _refuse(list(faults(groups)))
     style = style or house_style()
-    code = doc.header.get("$INSUNITS", 0)
+    code = int(groups.header("$INSUNITS", " 70", "0"))
     factor = next((f for c, f in UNITS.values() if c == code), UNITS[units][1])
     wanted, pegs, dimensions = _wanted(sheets, style)
-    faults = [*_audit(doc), *_outlines(doc, wanted, factor), *_pegs(doc, pegs, factor),
-              *_dimensions(doc, dimensions, factor), *_layouts(doc, sheets, factor)]
-    if faults:
-        mend = "this is a fault of the program: report it with the model"
-        raise DrawingError(*(Problem(f"the DXF read again: {f}", mend, "reread") for f in faults[:20]))
+    drawn = list(groups.records(*DRAWN))
+    _refuse([*_outlines(groups, wanted, factor), *_pegs(drawn, pegs, factor), *_dimensions(drawn, dimensions),
+             *_layouts(groups, drawn, sheets, factor)])
+
+
+def _refuse(found: Sequence[str]) -> None:
+    if found:
+        raise DrawingError(*(Problem(f"the DXF read again: {f}", MEND, "reread") for f in found[:20]))
 
 
 # ---------------------------------------------------------------- what there must be
@@ -101,29 +107,46 @@ def _edge_of(line: Path | Loop) -> Edge:
 
 # ---------------------------------------------------------------- what there is
 
-def _read(entity: Any, factor: float) -> Edge:
-    kind, dxf = entity.dxftype(), entity.dxf
-    if kind == "CIRCLE":
-        r = dxf.radius / factor
-        return Edge(True, math.pi * r * r, 2 * math.pi * r, (r,), _point(dxf.center, factor))
-    if kind == "ELLIPSE":
-        a = dxf.major_axis.magnitude / factor
-        return Edge(True, math.pi * a * a * dxf.ratio, math.nan, (a, a * dxf.ratio), _point(dxf.center, factor))
-    if kind == "LINE":
-        a, b = _point(dxf.start, factor), _point(dxf.end, factor)
-        return Edge(False, 0.0, a.distance(b), (), a)
-    if kind == "ARC":
-        r = dxf.radius / factor
-        turn = math.radians((dxf.end_angle - dxf.start_angle) % 360)
-        return Edge(False, 0.0, r * turn, (r,), _point(entity.start_point, factor))
-    if kind == "LWPOLYLINE":
-        return _bulged([(x / factor, y / factor, b) for x, y, b in entity.get_points("xyb")], entity.closed)
-    return _bulged([(v.dxf.location.x / factor, v.dxf.location.y / factor, v.dxf.get("bulge", 0.0))
-                    for v in entity.vertices], entity.is_closed)
+def _read(entity: Record, factor: float, corners: Sequence[Record] = ()) -> Edge:
+    """Work out what can be compared of an entity; an old polyline has its corners in records of their own."""
+    start = _point(entity, factor)
+    match entity.kind:
+        case "CIRCLE":
+            r = entity.number(" 40") / factor
+            return Edge(True, math.pi * r * r, 2 * math.pi * r, (r,), start)
+        case "ELLIPSE":
+            a, ratio = math.hypot(entity.number(" 11"), entity.number(" 21")) / factor, entity.number(" 40")
+            return Edge(True, math.pi * a * a * ratio, math.nan, (a, a * ratio), start)
+        case "LINE":
+            return Edge(False, 0.0, start.distance(_point(entity, factor, " 11", " 21")), (), start)
+        case "ARC":
+            r, begin = entity.number(" 40") / factor, math.radians(entity.number(" 50"))
+            turn = math.radians((entity.number(" 51") - entity.number(" 50")) % 360)
+            return Edge(False, 0.0, r * turn, (r,), start + Vec.polar(begin, r))
+    if entity.kind == "LWPOLYLINE":
+        vertices = list(_vertices(entity, factor))
+    else:
+        vertices = [(c.number(" 10") / factor, c.number(" 20") / factor, c.number(" 42")) for c in corners]
+    return _bulged(vertices, bool(int(entity.first(" 70", "0")) & 1))
 
 
-def _point(v: Any, factor: float) -> Point:
-    return Point(v.x / factor, v.y / factor)
+def _point(entity: Record, factor: float, x: str = " 10", y: str = " 20") -> Point:
+    return Point(entity.number(x) / factor, entity.number(y) / factor)
+
+
+def _vertices(entity: Record, factor: float) -> Iterator[tuple[float, float, float]]:
+    """Yield x, y and bulge of each corner: a bulge stands after its corner where it is not nothing."""
+    x = y = b = math.nan
+    for code, value in zip(entity.codes, entity.values, strict=True):
+        if code == " 10":
+            if not math.isnan(x):
+                yield x, y, b
+            x, b = float(value) / factor, 0.0
+        elif code == " 20":
+            y = float(value) / factor
+        elif code == " 42":
+            b = float(value)
+    yield x, y, b
 
 
 def _bulged(vertices: list[tuple[float, float, float]], closed: bool) -> Edge:
@@ -146,20 +169,33 @@ def _bulged(vertices: list[tuple[float, float, float]], closed: bool) -> Edge:
 
 # ---------------------------------------------------------------- comparison
 
-def _outlines(doc: Any, wanted: dict[str, list[Ground]], factor: float) -> Iterator[str]:
-    held: dict[str, list[Any]] = {name: [] for name in wanted}
-    for entity in doc.modelspace():
-        if entity.dxftype() in OUTLINES and entity.dxf.layer in held and entity.has_xdata("PEGBOOK"):
-            held[entity.dxf.layer].append(entity)
+def _outlines(groups: Groups, wanted: dict[str, list[Ground]], factor: float) -> Iterator[str]:
+    held = _held(groups, set(wanted), factor)
     for layer, grounds in wanted.items():
         lines = [(g, line) for g in grounds if not isinstance(g.shape, Point) for line in lines_of(g.shape)]
         if len(lines) != len(held[layer]) and all(g.element for g in grounds):
             yield f"layer {layer} holds {len(held[layer])} outlines where {len(lines)} were drawn"
             continue
-        for (ground, line), entity in zip(lines, held[layer], strict=False):
-            fault = _difference(_edge_of(line), _read(entity, factor), entity.dxftype())
+        for (ground, line), (kind, edge) in zip(lines, held[layer], strict=False):
+            fault = _difference(_edge_of(line), edge, kind)
             if fault:
                 yield f"{ground.element or ground.role} on layer {layer}: {fault}"
+
+
+def _held(groups: Groups, layers: set[str], factor: float) -> dict[str, list[tuple[str, Edge]]]:
+    """Return the outlines of model space that say what they are, by layer, in the order of the file."""
+    held: dict[str, list[tuple[str, Edge]]] = {name: [] for name in layers}
+    space = [r for r in groups.records("ENTITIES") if r.first(" 67", "0") == "0"]
+    for k, entity in enumerate(space):
+        layer = entity.first("  8")
+        if entity.kind in OUTLINES and layer in layers and Book.APPLICATION in entity.every("1001"):
+            corners = []
+            for after in space[k + 1:] if entity.kind == "POLYLINE" else ():
+                if after.kind != "VERTEX":
+                    break
+                corners.append(after)
+            held[layer].append((entity.kind, _read(entity, factor, corners)))
+    return held
 
 
 def _difference(a: Edge, b: Edge, kind: str) -> str:
@@ -183,12 +219,17 @@ def _radii(a: Edge, b: Edge) -> str:
     return ""
 
 
-def _pegs(doc: Any, pegs: dict[str, PegSign], factor: float) -> Iterator[str]:
-    found = {}
-    for insert in doc.modelspace().query("INSERT"):
-        values = {a.dxf.tag: a.dxf.text for a in insert.attribs}
-        if "NUMBER" in values:
-            found[values["NUMBER"]] = (_point(insert.dxf.insert, factor), values)
+def _pegs(drawn: Sequence[Record], pegs: dict[str, PegSign], factor: float) -> Iterator[str]:
+    found: dict[str, tuple[Point, dict[str, str]]] = {}
+    at, values = Point(0, 0), dict[str, str]()
+    for record in drawn:
+        if record.kind == "INSERT":
+            at, values = _point(record, factor), {}
+        elif record.kind == "ATTRIB":
+            values[record.after("AcDbAttribute").first("  2")] = record.first("  1")
+        elif record.kind == "SEQEND" and "NUMBER" in values:
+            found[values["NUMBER"]] = at, values
+            values = {}
     for number in sorted({sanitised(n) for n in pegs} ^ set(found)):
         yield f"peg {number} stands in one of them alone"
     for number, peg in pegs.items():
@@ -200,11 +241,8 @@ def _pegs(doc: Any, pegs: dict[str, PegSign], factor: float) -> Iterator[str]:
                 yield f"peg {number} carries other coordinates than its own"
 
 
-def _dimensions(doc: Any, wanted: Sequence[Dimension], factor: float) -> Iterator[str]:
-    made = [d for space in doc.layouts for d in space.query("DIMENSION")]
-    for d in made:
-        if not d.dxf.hasattr("geometry") or d.dxf.geometry not in doc.blocks:
-            yield "a dimension without its picture"
+def _dimensions(drawn: Sequence[Record], wanted: Sequence[Dimension]) -> Iterator[str]:
+    made = [r for r in drawn if r.kind == "DIMENSION"]
     known = {(d.form, d.points, d.line_at, d.figure) for d in wanted}
     if len(made) > len(wanted) or (known and not made):
         yield f"{len(made)} dimensions where {len(wanted)} were drawn"
@@ -213,27 +251,18 @@ def _dimensions(doc: Any, wanted: Sequence[Dimension], factor: float) -> Iterato
             yield f"the dimension '{d.figure}' hangs on points that are {measured(d):.3f} m apart"
 
 
-def _audit(doc: Any) -> Iterator[str]:
-    audit = doc.audit()
-    yield from (f"the audit reports: {e.message}" for e in (*audit.errors, *audit.fixes))
-    layers = {layer.dxf.name for layer in doc.layers}
-    for space in doc.layouts:
-        yield from (f"an entity on the undefined layer {name}"
-                    for name in sorted({e.dxf.layer for e in space} - layers))
-
-
-def _layouts(doc: Any, sheets: SheetSet, factor: float) -> Iterator[str]:
-    names = [n for n in doc.layouts.names_in_taborder() if n != "Model"]
-    if doc.dxfversion == "AC1009":
+def _layouts(groups: Groups, drawn: Sequence[Record], sheets: SheetSet, factor: float) -> Iterator[str]:
+    found = sorted((int(of.first(" 71")), of.first("330")) for of in (
+        r.after("AcDbLayout") for r in groups.records("OBJECTS") if r.kind == "LAYOUT") if of.first("  1") != "Model")
+    if not found:
         return                          # R12 has one layout, and its windows' scales are not read back
-    if len(names) != len(sheets.sheets):
-        yield f"{len(names)} layouts where there are {len(sheets.sheets)} sheets"
-    for name, sheet in zip(names, sheets.sheets, strict=False):
-        scales = {v.scale for v in sheet.views}
-        for window in doc.layouts.get(name).query("VIEWPORT"):
-            if window.dxf.get("id", 0) > 1 and window.dxf.height:
-                scale = window.dxf.view_height / factor / window.dxf.height * 1000
-                if not any(abs(scale - s) <= 1e-6 * s for s in scales):
+    if len(found) != len(sheets.sheets):
+        yield f"{len(found)} layouts where there are {len(sheets.sheets)} sheets"
+    for (_, owner), sheet in zip(found, sheets.sheets, strict=False):
+        for window in drawn:
+            if window.kind == "VIEWPORT" and window.first("330") == owner and int(window.first(" 69")) > 1:
+                scale = window.number(" 45") / factor / window.number(" 41") * 1000
+                if not any(abs(scale - v.scale) <= 1e-6 * v.scale for v in sheet.views):
                     yield f"a window of sheet {sheet.number} at 1:{scale:g}"
 
 

@@ -1,0 +1,137 @@
+"""Whether a DXF file is sound in itself: figures are figures, names are defined, handles are unique.
+
+Takes: the groups of a file. Gives: what is wrong, in words. Source: the published DXF reference (which codes hold
+figures, whole numbers and handles; names that a table must define before an entity uses them).
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Iterator, Mapping
+
+from .dxf_groups import Groups, Record
+
+_CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f]")
+
+_FIGURES = (range(10, 60), range(110, 150), range(210, 240), range(460, 470), range(1010, 1060))
+_WHOLE = (range(60, 80), range(90, 100), range(160, 180), range(270, 290), range(370, 390), range(400, 410),
+          range(420, 430), range(440, 460), range(1060, 1072))
+
+DRAWN = ("BLOCKS", "ENTITIES")
+"""Sections that hold what is drawn."""
+
+
+def faults(groups: Groups) -> Iterator[str]:
+    """Yield everything that is wrong with a file in itself."""
+    if _CONTROL.search(groups.text):
+        yield "a control character stands in it"
+    if bad := list(_figures(groups)):
+        yield from bad                  # nothing more can be read out of it
+        return
+    names = {table: {r.first("  2").lower() for r in groups.records("TABLES") if r.kind == table}
+             for table in ("LAYER", "LTYPE", "STYLE", "DIMSTYLE")}
+    yield from _names(groups, names)
+    yield from _handles(groups)
+    blocks = {r.first("  2") for r in groups.records("BLOCKS") if r.kind == "BLOCK"}
+    for record in groups.records(*DRAWN):
+        check = _ENTITIES.get(record.kind)
+        if check is not None:
+            yield from (f"{record.kind} {record.first('  5')}: {words}" for words in check(record))
+        if record.kind in {"INSERT", "DIMENSION"} and record.first("  2") not in blocks:
+            yield f"{record.kind} {record.first('  5')} shows the block '{record.first('  2')}', which is not there"
+        if record.kind == "DIMENSION" and record.first("  3").lower() not in names["DIMSTYLE"]:
+            yield f"the dimension style '{record.first('  3')}' is not defined"
+
+
+def _holds(code: str, ranges: Iterable[range]) -> bool:
+    return any(int(code) in span for span in ranges)
+
+
+def _figures(groups: Groups) -> Iterator[str]:
+    kinds = set(groups.codes)
+    if bad := sorted(code for code in kinds if not code.strip().isdigit()):
+        yield f"'{bad[0]}' stands where a group code should"
+        return
+    figures = {code for code in kinds if _holds(code, _FIGURES)}
+    whole = {code for code in kinds if _holds(code, _WHOLE)}
+    pairs = zip(groups.codes, groups.values, strict=True)
+    if not _all_good([v for c, v in pairs if c in figures], float):
+        yield "a figure is none, or without bounds"
+    if not _all_good([v for c, v in zip(groups.codes, groups.values, strict=True) if c in whole], int):
+        yield "a whole number is none"
+
+
+def _all_good(values: list[str], read: type[float] | type[int]) -> bool:
+    try:
+        return math.isfinite(sum(map(read, values)))
+    except ValueError:
+        return False
+
+
+_USED = {"  6": "LTYPE", "  7": "STYLE", "  8": "LAYER"}
+_ALWAYS = frozenset({"bylayer", "byblock", "continuous"})
+_WHAT = {"LTYPE": "line type", "STYLE": "text style", "LAYER": "layer"}
+
+
+def _names(groups: Groups, names: Mapping[str, set[str]]) -> Iterator[str]:
+    """Yield the names that entities use and no table defines."""
+    used: dict[str, set[str]] = {code: set() for code in _USED}
+    for section in DRAWN:
+        a, b = groups.span(section)
+        for code, value in zip(groups.codes[a:b], groups.values[a:b], strict=True):
+            if code in used:
+                used[code].add(value)
+    for code, table in _USED.items():
+        known = names[table] | (_ALWAYS if table == "LTYPE" else set())
+        yield from (f"an entity on the undefined {_WHAT[table]} {name}" if table == "LAYER" else
+                    f"the {_WHAT[table]} {name} is not defined"
+                    for name in sorted(used[code]) if name.lower() not in known)
+
+
+def _handles(groups: Groups) -> Iterator[str]:
+    """Yield handles that stand twice or above the next one to be given, and owners that are not there."""
+    own = [v for section in (*DRAWN, "OBJECTS") for v in _of(groups, section, "  5")]
+    others = [*_of(groups, "TABLES", "  5"), *_of(groups, "TABLES", "105")]
+    if len(own) != len(set(own)) or set(own) & set(others):
+        yield "two things have one handle"
+    seed = groups.header("$HANDSEED", "  5", "FFFFFFFF")
+    if any(int(handle, 16) >= int(seed, 16) for handle in own):
+        yield "a handle is not below the next one to be given"
+    known = {*own, *others, "0"}
+    if any(owner not in known for section in DRAWN for owner in _of(groups, section, "330")):
+        yield "an entity belongs to nothing that is there"
+
+
+def _of(groups: Groups, section: str, wanted: str) -> list[str]:
+    a, b = groups.span(section)
+    return [v for c, v in zip(groups.codes[a:b], groups.values[a:b], strict=True) if c == wanted]
+
+
+def _round(record: Record) -> Iterator[str]:
+    if not record.number(" 40") > 0:
+        yield "a radius that is not above nothing"
+
+
+def _lettered(record: Record) -> Iterator[str]:
+    if not record.number(" 40") > 0:
+        yield "lettering without a height"
+
+
+def _polyline(record: Record) -> Iterator[str]:
+    count = record.codes.count(" 10")
+    if count < 2 or count != int(record.first(" 90", "0")):
+        yield f"{count} corners where there should be {record.first(' 90')}"
+
+
+def _area(record: Record) -> Iterator[str]:
+    count = record.codes.count(" 92")
+    if not count or count != int(record.first(" 91", "0")):
+        yield f"{count} edges where there should be {record.first(' 91')}"
+
+
+_ENTITIES = {"CIRCLE": _round, "ARC": _round, "TEXT": _lettered, "ATTRIB": _lettered, "ATTDEF": _lettered,
+             "LWPOLYLINE": _polyline, "HATCH": _area}
+
+
+__all__ = ["DRAWN", "faults"]
