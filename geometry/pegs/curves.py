@@ -64,7 +64,8 @@ class Curves:
         self.left: list[Target] = []
         self.count = 0
 
-    def _part(self) -> str:
+    def name(self) -> str:
+        """Return the name of the next peg on an edge."""
         self.count += 1
         return f"edge {self.count}"
 
@@ -72,23 +73,23 @@ class Curves:
              stated: float | None = None, part: str = "") -> None:
         level = 1 + max(self.ground.settings[s].level for s in sources)
         chain = 1 + max(self.ground.settings[s].chain for s in sources)
-        target = Target(part=part or self._part(), purpose=Purpose.CURVE, at=Point(*at), normal=normal)
+        target = Target(part=part or self.name(), purpose=Purpose.CURVE, at=Point(*at), normal=normal)
         self.settings.append(Setting(standing=SECONDARY, method=method, sources=sources, at=at, level=level,
                                      chain=chain, element=self.element, target=target, stage=self.stage,
                                      stated=stated))
 
     def _leave(self, at: Point, normal: Vec, part: str = "") -> None:
-        self.left.append(Target(part=part or self._part(), purpose=Purpose.CURVE, at=at, normal=normal))
+        self.left.append(Target(part=part or self.name(), purpose=Purpose.CURVE, at=at, normal=normal))
 
     # edges swung from a centre
 
-    def circle(self, arc: Arc, centre: int) -> None:
-        """Put four to six pegs on a whole circle."""
+    def circle(self, arc: Arc, centre: int, shut: bool = False) -> None:
+        """Put four to six pegs on a whole circle; as many as there are where others stand in parts that are `shut`."""
         lines = spread_rims(self._in_line(arc, centre))
         rims = lines
         if not _enough(lines):
-            rims = spread_rims([*lines, *self._by_radius(arc, centre, [k * math.pi / 12 for k in range(24)])], lines)
-        if not _enough(rims):
+            rims = spread_rims([*lines, *self.by_radius(arc, centre, [k * math.pi / 12 for k in range(24)])], lines)
+        if not (_enough(rims) or shut):
             for k in range(4):
                 at = arc.centre + Vec.polar(k * math.pi / 2, arc.radius)
                 self._leave(at, Vec.polar(k * math.pi / 2))
@@ -96,19 +97,24 @@ class Curves:
         for rim in sorted(rims, key=lambda r: r.angle):
             self._put_rim(rim, centre)
 
-    def arc(self, arc: Arc, centre: int) -> None:
-        """Put the pegs between the two ends of a swung arc: each 60 degrees, one at least unless it is short."""
+    def arc(self, arc: Arc, centre: int, shut: Sequence[tuple[float, float]] = ()) -> None:
+        """Put the pegs between the two ends of a swung arc: each 60 degrees, one at least unless it is short.
+
+        None stand in parts that are `shut` (shares of the arc).
+        """
         if arc.length < BARELY:
             return
         parts = max(math.ceil(abs(arc.sweep) / BETWEEN - 1e-6), 2)
         lines = self._in_line(arc, centre)
         for k in range(1, parts):
             share = k / parts
+            if any(a <= share <= b for a, b in shut):
+                continue
             angle = arc.begin + arc.sweep * share
             slack = 0.3 * abs(arc.sweep) / parts
             near = [r for r in lines if abs(math.remainder(r.angle - angle, 2 * math.pi)) <= slack]
             near = sorted(near, key=lambda r: (round(abs(math.remainder(r.angle - angle, 2 * math.pi)), 6), r.source))
-            rims = near or self._by_radius(arc, centre, [angle])
+            rims = near or self.by_radius(arc, centre, [angle])
             if rims:
                 self._put_rim(rims[0], centre)
             else:
@@ -146,7 +152,7 @@ class Curves:
                 found.append(Rim(angle, (float(rim[k, 0]), float(rim[k, 1])), LINE, marks[k], sign * arc.radius, 1.0))
         return found
 
-    def _by_radius(self, arc: Arc, centre: int, angles: Sequence[float]) -> list[Rim]:
+    def by_radius(self, arc: Arc, centre: int, angles: Sequence[float]) -> list[Rim]:
         """Return pegs of the rim at some angles, by the radius and the second tape that crosses it best."""
         ground, c = self.ground, self.ground.places[centre]
         marks = self._near(centre, 0.0)

@@ -79,11 +79,8 @@ class Setter:
 
     def _place_control(self) -> None:
         marks = self.control.marks
-        self.ground.start(
-            np.array([(m.at.x, m.at.y) for m in marks]),
-            self.control.covariance,
-            [Setting(standing=MARK, method=-1, sources=(), at=(m.at.x, m.at.y)) for m in marks],
-        )
+        self.ground.start(np.array([(m.at.x, m.at.y) for m in marks]), self.control.covariance,
+                          [Setting(standing=MARK, method=-1, sources=(), at=(m.at.x, m.at.y)) for m in marks])
 
     def reach(self, at: Point, stage: int) -> bool:
         """Say whether a peg can stand at a point: inside the boundary, in no standing body."""
@@ -205,14 +202,8 @@ class Setter:
     def _bench(self, e: int, todo: Sequence[int]) -> Bench:
         plan = self.plans[e]
         own = {i: -1 - k for k, i in enumerate(todo)}
-        centres = [
-            [
-                own[c] if c in own else self.numbers[e][c]
-                for c in plan.primary[i].centres
-                if c in own or c in self.numbers[e]
-            ]
-            for i in todo
-        ]
+        centres = [[own[c] if c in own else self.numbers[e][c] for c in plan.primary[i].centres
+                    if c in own or c in self.numbers[e]] for i in todo]
         tolerance = plan.pegging.tolerance
         return Bench(self.ground, self.sights[plan.pegging.stage], [plan.primary[i] for i in todo],
                      (tolerance.position, tolerance.shape), self._others(e), list(self.numbers[e].values()), centres)
@@ -321,12 +312,18 @@ class Setter:
         if not (plan.secondary or plan.curves or plan.ellipses):
             return
         between = Between(ground=self.ground, sight=self.sights[plan.pegging.stage], site=self.site, element=e,
-                          plan=plan, numbers=self.numbers[e], others=self._others(e), gap=self.options.chord_gap)
+                          plan=plan, numbers=self.numbers[e], others=self._others(e), gap=self.options.chord_gap,
+                          place=lambda setting: self._aside(e, setting))
         for setting in between.settings():
             if self._stands(e, setting):
                 continue
             self._need(e, setting)
             self.ground.add(setting, source=False)
+
+    def _aside(self, e: int, setting: Setting) -> int:
+        """Put a peg that pegs of the edge of element e hang on."""
+        self._need(e, setting)
+        return self.ground.add(setting)
 
     def _stands(self, e: int, setting: Setting) -> bool:
         """Say whether a neighbour's peg stands where a curve peg would: it then serves both."""
