@@ -5,8 +5,9 @@ Millimetres on paper.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.kernel.point import Box
@@ -34,13 +35,30 @@ class PanelRow:
         return max((s.height for s in self.sections), default=0.0)
 
 
+Standing: TypeAlias = tuple[Section | Flowing, float, float]
+"""A section or table, and the x and y of its top left corner."""
+
+
+def drawn(standing: Iterable[Standing]) -> tuple[Mark, ...]:
+    """Return the marks of what stands: drawn late, for many fillings are only tried."""
+    marks: list[Mark] = []
+    for what, x, top in standing:
+        marks += (what if isinstance(what, Section) else what.drawn()).at(x, top)
+    return tuple(marks)
+
+
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """The marks of a panel; rows and tables that found no room."""
+    """What stands in a panel; rows and tables that found no room."""
 
-    marks: tuple[Mark, ...]
+    standing: tuple[Standing, ...]
     rows: tuple[PanelRow, ...]
     tables: tuple[Flowing, ...]
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """The marks of the panel."""
+        return drawn(self.standing)
 
 
 def inner(plate: Plate) -> Box:
@@ -65,24 +83,23 @@ def filled(area: Box, rows: Sequence[PanelRow], tables: Sequence[Flowing] = (), 
         return Filled(whole, (), ())
     kept = _kept(area, rows, 30.0 if tables else 0.0)
     used = sum(r.height for r in kept) + GAP * max(0, len(kept) - 1)
-    marks: list[Mark] = []
+    standing: list[Standing] = []
     rest: tuple[Flowing, ...] = tuple(tables)
     if tables:
         room = Box(area.x0, area.y0 + used + (GAP if kept else 0.0), area.x1, area.y1)
-        laid, rest, _ = flowed(tables, room)
-        marks += laid
+        standing, rest, _ = flowed(tables, room)
     top = area.y0 + used if tables or low else area.y1
     spare = 0.0 if tables or low or len(kept) < 2 else min(GAP, (top - area.y0 - used) / (len(kept) - 1))
     for row in kept:
         x = area.x0
         for one in row.sections:
-            marks += one.at(x, top)
+            standing.append((one, x, top))
             x += one.width + GUTTER
         top -= row.height + GAP + spare
-    return Filled(tuple(marks), tuple(r for r in rows if r not in kept), rest)
+    return Filled(tuple(standing), tuple(r for r in rows if r not in kept), rest)
 
 
-def _two_columns(area: Box, rows: Sequence[PanelRow]) -> tuple[Mark, ...]:
+def _two_columns(area: Box, rows: Sequence[PanelRow]) -> tuple[Standing, ...]:
     """Return two columns of sections, each stacked for itself, if only so all of them fit; else nothing."""
     pairs = all(len(r.sections) <= 2 and all(s.width <= COLUMN for s in r.sections) for r in rows)
     if not pairs or sum(r.height + GAP for r in rows) - GAP <= area.height or area.width < 2 * COLUMN + GUTTER - 1e-6:
@@ -90,14 +107,14 @@ def _two_columns(area: Box, rows: Sequence[PanelRow]) -> tuple[Mark, ...]:
     stacks = [[r.sections[i] for r in rows if len(r.sections) > i] for i in (0, 1)]
     if any(sum(s.height + CLOSE for s in stack) - CLOSE > area.height + 1e-6 for stack in stacks):
         return ()
-    marks: list[Mark] = []
+    standing: list[Standing] = []
     for i, stack in enumerate(stacks):
         free = (area.height - sum(s.height for s in stack)) / max(1, len(stack) - 1)
         top = area.y1
         for one in stack:
-            marks += one.at(area.x0 + i * (COLUMN + GUTTER), top)
+            standing.append((one, area.x0 + i * (COLUMN + GUTTER), top))
             top -= one.height + min(free, 2 * GAP)
-    return tuple(marks)
+    return tuple(standing)
 
 
 def _kept(area: Box, rows: Sequence[PanelRow], least: float) -> list[PanelRow]:
@@ -120,12 +137,12 @@ def _kept(area: Box, rows: Sequence[PanelRow], least: float) -> list[PanelRow]:
     return kept
 
 
-def flowed(tables: Sequence[Flowing], room: Box) -> tuple[list[Mark], tuple[Flowing, ...], float]:
-    """Set tables in columns of `room`, parted where a column ends; return marks, what is left, and the lowest foot.
+def flowed(tables: Sequence[Flowing], room: Box) -> tuple[list[Standing], tuple[Flowing, ...], float]:
+    """Set tables in columns of `room`, parted where a column ends; return what stands, what is left, the lowest foot.
 
     A table that is wider than a column takes the width it needs. The parts of one table are made about equally long.
     """
-    marks: list[Mark] = []
+    standing: list[Standing] = []
     left = list(tables)
     x, foot = room.x0, room.y1
     while left and x + left[0].width <= room.x1 + 1e-6:
@@ -136,14 +153,14 @@ def flowed(tables: Sequence[Flowing], room: Box) -> tuple[list[Mark], tuple[Flow
             part, rest = left[0].parted(height)
             if part.height > y - room.y0 + 1e-6 and y < room.y1:
                 break
-            marks += part.drawn().at(x, y)
+            standing.append((part, x, y))
             y -= part.height + GAP
             foot = min(foot, y + GAP)
             left = ([rest.continued()] if rest else []) + left[1:]
             if rest:
                 break
         x += wide + GUTTER
-    return marks, tuple(left), foot
+    return standing, tuple(left), foot
 
 
 def _even(table: Flowing, most: float, columns: int) -> float:

@@ -13,7 +13,7 @@ from ..geometry.kernel.point import Box
 from .brief import Brief
 from .composition import PAGE, Plate, plate
 from .drafts import Draft
-from .filling import GAP, Filled, band_for, caution_rows, filled, flowed, inner
+from .filling import GAP, Filled, band_for, caution_rows, drawn, filled, flowed, inner
 from .panel import COLUMN, GUTTER, MARGIN, Section
 from .ruled import Flowing
 from .sheet import Mark
@@ -65,7 +65,7 @@ def _tables(brief: Brief, draft: Draft, tables: Sequence[Flowing]) -> list[Draft
     parts: list[Draft] = []
     left: tuple[Flowing, ...] = tuple(tables)
     while left and len(parts) < MOST:
-        marks, rest, _ = flowed(left, _field(draft.plate))
+        standing, rest, _ = flowed(left, _field(draft.plate))
         panel = filled(inner(draft.plate), rows, rest)
         if panel.tables == left:
             break
@@ -76,7 +76,7 @@ def _tables(brief: Brief, draft: Draft, tables: Sequence[Flowing]) -> list[Draft
                 plate=draft.plate,
                 scale=0.0,
                 views=(),
-                marks=tuple(marks),
+                marks=drawn(standing),
                 rows=rows,
                 tables=tuple(rest),
             )

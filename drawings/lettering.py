@@ -179,6 +179,7 @@ def safe_name(words: str, taken: Sequence[str] = (), longest: int = NAME_LONGEST
 
 # ---------------------------------------------------------------- lines
 
+@lru_cache(maxsize=1 << 14)
 def broken(words: str, longest: float, style: str = "regular", capitals: float = 2.5) -> tuple[str, ...]:
     """Break words into lines of at most `longest` mm, at spaces, else inside a word too long for any line.
 
