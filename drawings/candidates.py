@@ -33,6 +33,9 @@ LEADER_BASE, LEADER_PER_MM, CROSSED_HEAVY, NEAR_UPRIGHT = 10.0, 0.8, 4.0, 1.5
 THIN_BASE, THIN_PER_MM, THIN_MOST = 13.0, 1.0, 20.0
 """Costs. Lettering on a thin line is as dear as a short leader; a leader costs by its length."""
 
+STRING_COST = 12.0
+"""What it costs lettering to lie on a string, beyond what a thin line costs."""
+
 PLACE_STEP, GAP_STEP = 0.4, 0.8
 """Cost of each step down the order of places, and of each further gap."""
 
@@ -174,9 +177,11 @@ def _cut_off(found: Options, points: Floats, radii: Floats, index: ObstacleIndex
     return index.heavy_crossings(np.concatenate((start, near), axis=1)) > 0
 
 
-def thin_cost(lengths: Floats) -> Floats:
-    """Return the cost of lettering that lies on thin lines of these lengths."""
-    return np.where(lengths > 0, np.minimum(THIN_BASE + THIN_PER_MM * lengths, THIN_MOST), 0.0)
+def thin_cost(boxes: Floats, index: ObstacleIndex) -> Floats:
+    """Return what it costs boxes to lie on thin lines and on strings."""
+    lengths = index.thin_length(boxes)
+    cost = np.where(lengths > 0, np.minimum(THIN_BASE + THIN_PER_MM * lengths, THIN_MOST), 0.0)
+    return np.asarray(cost + np.where(index.on_strings(boxes), STRING_COST, 0.0))
 
 
 def touching(anchors: Sequence[Anchor], index: ObstacleIndex) -> Options:
@@ -196,7 +201,7 @@ def touching(anchors: Sequence[Anchor], index: ObstacleIndex) -> Options:
     good = ~_foreign(found, places[:, :2], [a.name for a in mine], places[:, 3], index)
     found, places = found.kept(good), places[good]
     found = found.kept(~_cut_off(found, places[:, :2], places[:, 2], index))
-    cost = np.round(found.cost + thin_cost(index.thin_length(found.boxes)), 3)
+    cost = np.round(found.cost + thin_cost(found.boxes, index), 3)
     found = Options(found.owner, found.boxes, found.leaders, cost, found.align, found.way)
     return found.kept(np.lexsort((np.arange(len(found)), found.cost, found.owner)))
 
@@ -249,7 +254,7 @@ def clear_leaders(found: Options, name: str, index: ObstacleIndex, keep: int = L
     found = found.kept(~index.struck(found.boxes))
     found = found.kept(~index.on_signs(found.boxes))
     found = found.kept(~index.blocked_leaders(found.leaders, [name] * len(found)))
-    cost = found.cost + CROSSED_HEAVY * index.heavy_crossings(found.leaders) + thin_cost(index.thin_length(found.boxes))
+    cost = found.cost + CROSSED_HEAVY * index.heavy_crossings(found.leaders) + thin_cost(found.boxes, index)
     found = Options(found.owner, found.boxes, found.leaders, np.round(cost, 3), found.align, found.way)
     return found.kept(np.argsort(found.cost, kind="stable")[:keep])
 

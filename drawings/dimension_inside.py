@@ -121,7 +121,7 @@ def _best(tries: Sequence[_Try], index: ObstacleIndex) -> _Try | None:
         return None
     boxes: Floats = np.array([t.box for t in tries])
     bad = index.outside(bounds(boxes)) | index.struck(boxes) | index.on_signs(boxes) | claimed(boxes, index)
-    cost = np.array([t.price for t in tries]) + 2 * thin_cost(index.thin_length(boxes))
+    cost = np.array([t.price for t in tries]) + 2 * thin_cost(boxes, index)
     rows = np.array([(a.x, a.y, b.x, b.y) for t in tries for a, b in t.lines])
     owner = np.array([k for k, t in enumerate(tries) for _ in t.lines])
     blocked = index.blocked_leaders(rows, [""] * len(rows)) | index.run_along(rows)

@@ -39,6 +39,9 @@ ALONG, BESIDE = 1.5, 0.2
 SMALL_RING = 4.0
 """A ring no wider than this is read as a point; lettering beside it could be taken for its label."""
 
+STRINGS = "recovery-line"
+"""Class of lines that a reader follows across a plan; lettering keeps off them as far as it can."""
+
 LINE_LAYERS_FREE = frozenset({"tints", "shadows", "textures"})
 """Layers that lettering may lie on: their marks are left out where lettering stands."""
 
@@ -74,7 +77,7 @@ def _stroke(stroke: Stroke, pens: Mapping[str, float]) -> Obstacles:
     path, inked = stroke.path, (Inked(stroke.path, pens[stroke.pen]),)
     if isinstance(path, Loop) and path.is_circle and path.box.width <= SMALL_RING:
         return Obstacles(lines=inked, signs=(Sign(at=path.box.centre, radius=path.box.width / 2),))
-    return Obstacles(lines=inked)
+    return Obstacles(lines=inked, strings=(path,) if STRINGS in stroke.classes and isinstance(path, Path) else ())
 
 
 def _group(mark: Group, pens: Mapping[str, float]) -> Obstacles:
@@ -110,7 +113,8 @@ def gathered(marks: Iterable[Mark], pens: Mapping[str, float]) -> Obstacles:
     return Obstacles(
         lines=tuple(x for p in parts for x in p.lines), signs=tuple(x for p in parts for x in p.signs),
         texts=tuple(x for p in parts for x in p.texts), bodies=tuple(x for p in parts for x in p.bodies),
-        closed=tuple(x for p in parts for x in p.closed), leaders=tuple(x for p in parts for x in p.leaders))
+        closed=tuple(x for p in parts for x in p.closed), leaders=tuple(x for p in parts for x in p.leaders),
+        strings=tuple(x for p in parts for x in p.strings))
 
 
 def text_region(text: Lettered) -> Region:
@@ -161,6 +165,7 @@ class ObstacleIndex:
         solid += [shapely.box(box.x0, box.y0, box.x1, box.y1) for box in obstacles.closed]
         self.solid = shapely.STRtree(solid)
         self.leaders = shapely.STRtree(straight(_ends(obstacles.leaders)))
+        self.strings = shapely.STRtree(straight(_ends(obstacles.strings)))
         self.signs: Floats = np.array([(s.at.x, s.at.y, s.radius) for s in obstacles.signs], dtype=float).reshape(-1, 3)
         self.owners = tuple(sign.owner for sign in obstacles.signs)
         self.sign_tree = shapely.STRtree([shapely.Point(x, y) for x, y, _ in self.signs.tolist()])
@@ -206,6 +211,13 @@ class ObstacleIndex:
                 parts = shapely.intersection(shapes[which], run.segments[segment])
                 np.add.at(found, which, shapely.length(parts) + 0.05)
         return found
+
+    def on_strings(self, boxes: Floats) -> Flags:
+        """Say which boxes lie on a string."""
+        bad: Flags = np.zeros(len(boxes), dtype=bool)
+        if len(boxes) and len(self.strings.geometries):
+            bad[self.strings.query(polygons(boxes), predicate="intersects")[0]] = True
+        return bad
 
     def heavy_crossings(self, paths: Floats) -> Floats:
         """Return how many heavy segments each straight path (x0, y0, x1, y1) crosses."""

@@ -150,7 +150,7 @@ def _shown(pairs: Sequence[Pair], brief: Brief) -> Iterator[tuple[BedPlanting, C
 
 def _canes(pairs: Sequence[Pair], brief: Brief, view: View) -> Iterator[Mark]:
     for bed, cane in _shown(pairs, brief):
-        yield group("marks", "cane", _cane(view.point(cane.spot.at), "marks"), f"{cane.name} {bed.name}")
+        yield group("marks", "cane symbol", _cane(view.point(cane.spot.at), "marks"), f"{cane.name} {bed.name}")
 
 
 def _cane(at: Point, layer: str) -> tuple[Mark, ...]:

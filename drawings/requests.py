@@ -184,12 +184,13 @@ class Obstacles:
     bodies: tuple[Region, ...] = ()     # filled symbols: neither lettering nor leaders
     closed: tuple[Box, ...] = ()        # kept free: north point, tables, notes
     leaders: tuple[Path, ...] = ()      # leaders and arrows that already stand: no leader crosses them
+    strings: tuple[Path, ...] = ()      # those of the lines that lettering keeps off as far as it can: strings, ties
 
     def joined(self, other: Obstacles) -> Obstacles:
         """Return both sets of obstacles as one."""
         return Obstacles(lines=self.lines + other.lines, signs=self.signs + other.signs, texts=self.texts + other.texts,
                          bodies=self.bodies + other.bodies, closed=self.closed + other.closed,
-                         leaders=self.leaders + other.leaders)
+                         leaders=self.leaders + other.leaders, strings=self.strings + other.strings)
 
     def without_owner(self, name: str) -> Obstacles:
         """Return these obstacles without the signs that the request `name` owns."""

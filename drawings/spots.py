@@ -130,7 +130,7 @@ def _costed(named: Named, boxes: Floats, shape: shapely.Polygon, index: Obstacle
     room = _room(boxes, shape, index)
     middle = shape.centroid
     off = np.hypot(boxes[:, 0] - middle.x, boxes[:, 1] - middle.y)
-    cost = extra + ROOM_COST * (ROOM_MOST - room) + OFF_MIDDLE * off + thin_cost(index.thin_length(boxes)) \
+    cost = extra + ROOM_COST * (ROOM_MOST - room) + OFF_MIDDLE * off + thin_cost(boxes, index) \
         + TURN_COST * np.abs(boxes[:, 5])
     found = options(named.number, np.round(boxes, 5), cost, align, way)
     return found.kept(np.argsort(found.cost, kind="stable")[:KEPT])
@@ -271,7 +271,7 @@ def along(named: Named, path: Path | Loop, lines: Sequence[Words], width: float,
         good[good] = ~claimed(boxes[good], index)
         boxes = boxes[good]
         price = cost[good] + OFF_MIDDLE * off[good] + TURN_COST * np.abs(boxes[:, 5])
-        price += thin_cost(index.thin_length(boxes))
+        price += thin_cost(boxes, index)
         lot = options(named.number, np.round(boxes, 5), price, ROW, way)
         found.append(lot.kept(np.argsort(lot.cost, kind="stable")[:KEPT]))
     return Options.joined(found)
