@@ -112,8 +112,7 @@ def _search(ground: Ground, sight: Sight, site: Site, targets: Floats, tolerance
     worse = cost > CARE
     search.targets, search.tolerance = targets[worse], tolerance[worse]
     search.seen_tk = [s[worse] for s in search.seen_tk]
-    seen = search.look(search.targets, search.spots)
-    search.pairs = Pairs.of(search.targets, search.spots, seen, ground.tape)
+    search.pairs = Pairs.of(search.targets, search.spots, ground.tape)
     return search
 
 
@@ -153,10 +152,9 @@ def _step(search: _Search, limit: int, worth: float) -> int | None:
     usable = (own < OWN_ERROR) & ~_beside_marks(search)
     if not len(cost) or not usable.any():
         return None
-    gains = np.where(usable, _gains(search, cost, own, limit), 0.0)
-    best = int(np.argmax(np.round(gains, 6)))
+    best, gain = _best(search, usable, _gained(search, cost, own, limit))
     unserved = bool(np.any(cost >= UNSERVED))
-    if gains[best] < worth:
+    if gain < worth:
         if not unserved or limit < 2:
             return None
         stone = _stone(search, usable, own, cost)
@@ -197,10 +195,10 @@ def _own_errors(search: _Search, limit: int) -> tuple[Floats, NDArray[np.intp]]:
     return np.sqrt(error**2 + 2 * ground.tape.peg_sd**2), numbers
 
 
-def _gains(search: _Search, cost: Floats, own: Floats, limit: int) -> Floats:
-    """Return for each candidate the sum of what it takes off the targets' costs, paired with any known mark.
+def _gained(search: _Search, cost: Floats, own: Floats, limit: int) -> Floats:
+    """Return what each pair of a target and a candidate, if they see each other, takes off the target's cost.
 
-    The best pair of each target and candidate is kept, and only new marks are looked at.
+    The candidate is paired with any known mark; the best of these is kept, and only new marks are looked at.
     """
     ground, pairs = search.ground, search.pairs
     assert pairs is not None
@@ -223,23 +221,52 @@ def _gains(search: _Search, cost: Floats, own: Floats, limit: int) -> Floats:
     search.counted = len(search.known)
     best = np.sqrt(search.paired**2 + 2 * ground.tape.peg_sd**2)
     then = np.minimum(2 * best / search.tolerance[pairs.target], UNSERVED)
-    gained = np.maximum(cost[pairs.target] - then, 0.0)
-    gains: Floats = np.bincount(pairs.spot, weights=gained, minlength=len(search.spots)).astype(np.float64)
-    return gains
+    return np.where(pairs.shut, 0.0, np.maximum(cost[pairs.target] - then, 0.0))
+
+
+def _best(search: _Search, usable: Flags, gained: Floats) -> tuple[int, float]:
+    """Return the candidate with the most gain, and that: the sum over the targets that it sees.
+
+    A candidate is looked round from only when its gain, were nothing in the way, is the most of all.
+    """
+    pairs = search.pairs
+    assert pairs is not None
+    gains = np.bincount(pairs.spot, weights=gained, minlength=len(search.spots)).astype(np.float64)
+    gains[~usable] = 0.0
+    keys = np.round(gains, 6)
+    while True:
+        best = int(np.argmax(keys))
+        if pairs.looked[best] or keys[best] <= 0.0:
+            return best, float(gains[best])
+        own = slice(*pairs.first[best:best + 2])
+        _look_round(search, np.arange(own.start, own.stop))
+        pairs.looked[best] = True
+        left = np.where(pairs.shut[own], 0.0, gained[own])
+        gains[best] = np.bincount(np.zeros(len(left), dtype=np.intp), weights=left, minlength=1)[0]
+        keys[best] = np.round(gains[best], 6)
+
+
+def _look_round(search: _Search, which: Ints) -> None:
+    """See which pairs of a target and a candidate are shut."""
+    pairs = search.pairs
+    assert pairs is not None
+    pairs.shut[which] = ~search.sight.free(search.spots[pairs.spot[which]], search.targets[pairs.target[which]])
 
 
 def _stone(search: _Search, usable: Flags, own: Floats, cost: Floats) -> int | None:
     """Return the candidate that opens most candidates and unserved pegs not yet seen by two marks."""
     shut = np.flatnonzero(np.column_stack(search.seen_xk).sum(axis=1) < 2)
     stones = np.flatnonzero(usable)
-    far = np.flatnonzero(cost >= UNSERVED)
+    far = cost >= UNSERVED
     if not len(stones):
         return None
     stones = stones[:200]
-    assert search.pairs is not None
+    pairs = search.pairs
+    assert pairs is not None
     opened = np.bincount(search.look(search.spots[stones], search.spots[shut])[0], minlength=len(stones))
-    unserved = np.isin(search.pairs.target, far)
-    served = np.bincount(search.pairs.spot[unserved], minlength=len(search.spots))[stones]
+    _look_round(search, np.flatnonzero(far[pairs.target] & np.isin(pairs.spot, stones) & ~pairs.looked[pairs.spot]))
+    unserved = far[pairs.target] & ~pairs.shut
+    served = np.bincount(pairs.spot[unserved], minlength=len(search.spots))[stones]
     score: Floats = opened + 5.0 * served - 10 * own[stones]
     k = int(np.argmax(np.round(score, 6)))
     return int(stones[k]) if score[k] >= 3 else None

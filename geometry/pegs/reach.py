@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from .linear import NEAREST, SHARPEST, reading_variance
 from .tape import Tape
+from .ways import pairs_of
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -50,23 +51,33 @@ def in_reach(points: Floats, others: Floats, length: float) -> tuple[Ints, Ints]
     return a[order], b[order]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Pairs:
-    """Targets and candidates (numbers) that see each other: the way from one to the other, m, and its reading."""
+    """Targets and candidates (numbers) within a tape of each other: the way from one to the other, m, and its reading.
+
+    They stand candidate by candidate (`first` of each), within one by target. `shut` are known not to see each other,
+    those of candidates `looked` at are all known.
+    """
 
     target: Ints
     spot: Ints
+    first: Ints
     away: Floats
     reach: Floats
     variance: Floats
+    shut: Flags
+    looked: Flags
 
     @staticmethod
-    def of(targets: Floats, spots: Floats, seen: tuple[Ints, Ints], tape: Tape) -> Pairs:
-        """Measure the pairs that see each other."""
-        target, spot = seen
+    def of(targets: Floats, spots: Floats, tape: Tape) -> Pairs:
+        """Measure the pairs within a tape; what they see is looked at when it matters."""
+        target, spot = in_reach(targets, spots, tape.length)
+        order = np.argsort(spot, kind="stable")
+        target, spot = target[order], spot[order]
         away = targets[target] - spots[spot]
         reach = np.maximum(np.hypot(away[:, 0], away[:, 1]), 1e-9)
-        return Pairs(target, spot, away, reach, reading_variance(reach, tape))
+        return Pairs(target, spot, np.searchsorted(spot, np.arange(len(spots) + 1)), away, reach,
+                     reading_variance(reach, tape), np.zeros(len(spot), dtype=bool), np.zeros(len(spots), dtype=bool))
 
 
 def variances(points: Floats, marks: Floats, blocks: Floats, tape: Tape) -> tuple[Floats, Floats]:
@@ -80,18 +91,18 @@ def variances(points: Floats, marks: Floats, blocks: Floats, tape: Tape) -> tupl
 
 def pair_errors(unit: Floats, var: Floats, seen: Flags) -> tuple[Floats, NDArray[np.intp]]:
     """Return each point's least two-tape error (m, inf if none) and the pair that gives it."""
-    count = unit.shape[1]
-    i, j = np.triu_indices(count, 1)
-    if not len(i):
-        return np.full(len(unit), np.inf), np.zeros((len(unit), 2), dtype=np.intp)
-    least, best = np.full(len(unit), np.inf), np.zeros(len(unit), dtype=np.intp)
-    p, pair = np.nonzero(seen[:, i] & seen[:, j])
-    one, two = i[pair], j[pair]
-    sine = np.abs(unit[p, one, 0] * unit[p, two, 1] - unit[p, one, 1] * unit[p, two, 0])
-    sharp = sine >= SHARPEST
-    p, pair, one, two, sine = p[sharp], pair[sharp], one[sharp], two[sharp], sine[sharp]
+    least, best = np.full(len(unit), np.inf), np.tile(np.array([0, min(1, unit.shape[1] - 1)]), (len(unit), 1))
+    p, one, two = pairs_of(seen)
+    ui, uj = unit[p, one], unit[p, two]
+    sine = np.abs(ui[:, 0] * uj[:, 1] - ui[:, 1] * uj[:, 0])
+    sharp = np.flatnonzero(sine >= SHARPEST)
+    p, one, two, sine = p[sharp], one[sharp], two[sharp], sine[sharp]
     error = np.sqrt(var[p, one] + var[p, two]) / np.maximum(sine, 1e-9)
-    np.minimum.at(least, p, error)
-    first = np.flatnonzero(error == least[p])[::-1]             # the first of equals is written last
-    best[p[first]] = pair[first]
-    return least, np.column_stack([i[best], j[best]])
+    if len(p):
+        starts = np.flatnonzero(np.diff(p, prepend=-1))
+        lowest_ = np.minimum.reduceat(error, starts)
+        least[p[starts]] = lowest_
+        hits = np.flatnonzero(error == np.repeat(lowest_, np.diff(starts, append=len(p))))
+        first = hits[np.diff(p[hits], prepend=-1) > 0]
+        best[p[first]] = np.column_stack([one[first], two[first]])
+    return least, best

@@ -27,6 +27,7 @@ from .extra import extra_marks
 from .ground import AUXILIARY, MARK, Ground, Setting
 from .making import setting_of, three_of, told
 from .plan import SAME, Plan, plan_of
+from .reach import lowest
 from .secondary import Between
 from .sight import GAP, Sight, area_of
 from .standing import Site
@@ -39,6 +40,8 @@ Floats = NDArray[np.float64]
 RESCUES = 3
 NEAR_PEGS = 24
 """Other elements' pegs that are considered as sources: the nearest."""
+SOON = 4 * NEAR_PEGS
+"""Pegs among which these are looked for first."""
 SOFT = 0.045
 """Shapes with a wider tolerance (m) are set after the hard ones, whose pegs they share."""
 
@@ -71,6 +74,7 @@ class Setter:
         self.plans: list[Plan] = [plans[k] for k in order]
         self.numbers: list[dict[int, int]] = [{} for _ in plans]
         self.needs: list[set[int]] = [set() for _ in plans]
+        self.needed: set[int] = set()                                  # elements that others wait for
         self.digs = [polygon(region, GAP) for p in peggings for region in p.dug]
         self.problems: list[Problem] = []
         self._found = Cells()
@@ -145,13 +149,13 @@ class Setter:
         settings = self.ground.settings
         close = [n for n in self._found.near(at) if settings[n].stage == stage
                  and math.dist(settings[n].at, (at.x, at.y)) <= SAME]
-        return [n for n in close if e not in self.waits(settings[n].element)]
+        return [n for n in close if not self._late(settings[n].element, e)]
 
     def _serve(self, number: int, e: int) -> None:
         """Let a peg that stands serve element e as well."""
         setting = self.ground.settings[number]
         if setting.element != e:
-            self.needs[e].add(setting.element)
+            self._wait(e, setting.element)
             if e not in setting.serves:
                 self.ground.settings[number] = replace(setting, serves=(*setting.serves, e))
 
@@ -171,22 +175,23 @@ class Setter:
         if not self.pegs or not (plan.primary or plan.secondary):
             return []
         middle = np.array([(t.at.x, t.at.y) for t in (*plan.primary, *plan.secondary)]).mean(axis=0)
-        apart = np.hypot(*(self.ground.places[self.pegs] - middle).T)
+        pegs = np.array(self.pegs, dtype=np.intp)
+        apart = np.round(np.hypot(*(self.ground.places[pegs] - middle).T), 6)
         farthest = plan.extent / 2 + self.options.tape.length
-        found: list[int] = []
-        late: dict[int, bool] = {}
-        for k in np.argsort(np.round(apart, 6), kind="stable"):
-            if len(found) == NEAR_PEGS or apart[k] > farthest:
-                break
-            n = self.pegs[int(k)]
-            s = self.ground.settings[n]
-            if s.stage != plan.pegging.stage or n in own or s.element == e:
-                continue
-            if s.element not in late:
-                late[s.element] = e in self.waits(s.element)
-            if not late[s.element]:
-                found.append(n)
+        for count in (SOON, len(pegs)):
+            found: list[int] = []
+            for k in lowest(apart, count).tolist():
+                if apart[k] > farthest or len(found) == NEAR_PEGS:
+                    return sorted(found)
+                n = self.pegs[k]
+                s = self.ground.settings[n]
+                if s.stage == plan.pegging.stage and s.element != e and n not in own and not self._late(s.element, e):
+                    found.append(n)
         return sorted(found)
+
+    def _late(self, other: int, e: int) -> bool:
+        """Say whether an element waits for element e."""
+        return e in self.needed and e in self.waits(other)
 
     def waits(self, e: int) -> set[int]:
         """Return all elements that must stand before element e, directly or not."""
@@ -340,4 +345,8 @@ class Setter:
         for s in setting.sources:
             other = self.ground.settings[s].element
             if other not in (-1, e):
-                self.needs[e].add(other)
+                self._wait(e, other)
+
+    def _wait(self, e: int, other: int) -> None:
+        self.needs[e].add(other)
+        self.needed.add(other)

@@ -20,11 +20,18 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+Ints = NDArray[np.intp]
 
 ALONG = 0.01
 """What may be lain along (clear 0) is shrunk by this (m), so that a tape along its face does not touch it."""
 GAP = 0.002
 """Curved bodies are taken as chords within this distance (m)."""
+
+
+BESIDE = 1e-6
+"""Boxes of obstacles are taken wider by this (m), so that no line is lost by rounding."""
+AT_ONCE = 2048
+"""Lines looked at in one go, each lot against the obstacles near it."""
 
 
 class Sight:
@@ -38,61 +45,64 @@ class Sight:
         self.grown: list[BaseGeometry] = [b.buffer(o.clear, quad_segs=16) if o.clear > 0 else body
                                           for b, body, o in zip(bodies, self.bodies, standing, strict=True)]
         self.whole: Any = shapely.union_all(self.grown) if self.grown else None
-        if self.whole is not None:
-            shapely.prepare(self.whole)
-        self._tree: Any = shapely.STRtree(self.grown) if self.grown else None
-        self._body: Any = shapely.union_all(self.bodies) if self.bodies else None
-        if self._body is not None:
-            shapely.prepare(self._body)
-
-    def bands(self, points: Floats) -> list[frozenset[int]]:
-        """Return for each point the obstacles in whose band (or body) it lies."""
-        found: list[set[int]] = [set() for _ in range(len(points))]
-        if self._tree is not None and len(points):
-            import shapely
-            for k, obstacle in self._tree.query(shapely.points(points), predicate="within").T:
-                found[int(k)].add(int(obstacle))
-        return [frozenset(s) for s in found]
-
-    def inside(self, points: Floats) -> Flags:
-        """Say which points lie in a body or too near to it."""
-        return np.array([bool(b) for b in self.bands(points)], dtype=bool)
+        self._grown, self._bodies = np.array(self.grown, dtype=object), np.array(self.bodies, dtype=object)
+        for shapes in (self._grown, self._bodies, self.whole):
+            shapely.prepare(shapes)
+        box = shapely.bounds(self._grown).reshape(-1, 4)
+        self._middle, self._half = (box[:, :2] + box[:, 2:]) / 2, (box[:, 2:] - box[:, :2]) / 2 + BESIDE
 
     def blocked_body(self, points: Floats) -> Flags:
         """Say which points lie within a body itself, where no peg can stand."""
         import shapely
-        if not self.bodies or not len(points):
-            return np.zeros(len(points), dtype=bool)
-        spots = shapely.points(points)
-        return np.asarray(shapely.intersects(self._body, spots), dtype=bool)
+        blocked = np.zeros(len(points), dtype=bool)
+        point, body = self._near(points, points)
+        blocked[point[shapely.intersects_xy(self._bodies[body], points[point, 0], points[point, 1])]] = True
+        return blocked
 
     def free(self, starts: Floats, ends: Floats) -> Flags:
         """Say which lines from `starts` to `ends` (k x 2 each) meet no grown obstacle.
 
         A line that begins or ends within an obstacle's band is tested against that obstacle's body only.
         """
-        if self.whole is None or not len(starts):
-            return np.ones(len(starts), dtype=bool)
+        free = np.ones(len(starts), dtype=bool)
+        for begin in range(0, len(starts), AT_ONCE):
+            some = slice(begin, begin + AT_ONCE)
+            line, obstacle = self._near(starts[some], ends[some])
+            if len(line):
+                free[begin + line[self._meet(starts[some][line], ends[some][line], obstacle)]] = False
+        return free
+
+    def _near(self, starts: Floats, ends: Floats) -> tuple[Ints, Ints]:
+        """Return the pairs of a line and an obstacle whose upright box it meets: no axis parts them.
+
+        Separating axes of a segment and a box, both sides of the segment and across it (common knowledge, no source).
+        """
+        if not len(self._middle) or not len(starts):
+            return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp)
+        low, high = np.minimum(starts, ends), np.maximum(starts, ends)
+        inside = (self._middle + self._half >= low.min(axis=0)) & (self._middle - self._half <= high.max(axis=0))
+        here = np.flatnonzero(inside.all(axis=1))
+        along = (ends - starts) / 2
+        reach = np.abs(along)
+        (x, y), (half_x, half_y) = self._middle[here].T, self._half[here].T
+        dx, dy = (starts[:, 0] + along[:, 0])[:, None] - x, (starts[:, 1] + along[:, 1])[:, None] - y
+        line, box = np.nonzero((np.abs(dx) <= reach[:, :1] + half_x) & (np.abs(dy) <= reach[:, 1:] + half_y))
+        across = np.abs(along[line, 0] * dy[line, box] - along[line, 1] * dx[line, box])
+        meets = np.flatnonzero(across <= half_x[box] * reach[line, 1] + half_y[box] * reach[line, 0] + BESIDE**2)
+        return line[meets], here[box[meets]]
+
+    def _meet(self, starts: Floats, ends: Floats, obstacle: Ints) -> Flags:
+        """Say which lines meet their obstacle: it is grown, unless the line begins or ends in its band."""
         import shapely
         lines: Any = shapely.linestrings(np.stack([starts, ends], axis=1))
-        free = ~np.asarray(shapely.intersects(self.whole, lines), dtype=bool)
-        shut = np.flatnonzero(~free)
-        if not len(shut):
-            return free
-        bands = [a | b for a, b in zip(self.bands(starts[shut]), self.bands(ends[shut]), strict=True)]
-        lenient = [k for k, band in enumerate(bands) if band]
-        if not lenient:
-            return free
-        some = lines[shut[lenient]]
-        met, obstacle = self._tree.query(some, predicate="intersects")
-        in_band = np.array([o in bands[lenient[m]] for m, o in zip(met, obstacle, strict=True)], dtype=bool)
-        blocked = np.zeros(len(lenient), dtype=bool)
-        blocked[met[~in_band]] = True
-        bodies = np.array(self.bodies, dtype=object)[obstacle[in_band]]
-        through = np.asarray(shapely.intersects(bodies, some[met[in_band]]), dtype=bool)
-        blocked[met[in_band][through]] = True
-        free[shut[lenient]] = ~blocked
-        return free
+        meets = np.asarray(shapely.intersects(self._grown[obstacle], lines), dtype=bool)
+        hit = np.flatnonzero(meets)
+        if len(hit):
+            grown = self._grown[obstacle[hit]]
+            lenient = hit[shapely.contains_xy(grown, starts[hit, 0], starts[hit, 1])
+                          | shapely.contains_xy(grown, ends[hit, 0], ends[hit, 1])]
+            meets[lenient] = shapely.intersects(self._bodies[obstacle[lenient]], lines[lenient])
+        return meets
 
 
 def area_of(boundary: Loop | None) -> Any:

@@ -67,6 +67,7 @@ class _Work:
             self.settings, [p.extent for p in self.plans], [self.setter.soft(e) for e in range(len(self.plans))]
         )
         self.names = names_of(self.settings, [m.name for m in control.marks], self.done)
+        self._levels = {p.pegging.element: p.pegging.levels for p in reversed(self.plans)}
         self.rounded: dict[int, Rounded] = {}
         self._to_mark: dict[int, float] = {}
         self._by_place = {(round(s.at[0], 4), round(s.at[1], 4)): self.names[n] for n, s in enumerate(self.settings)}
@@ -181,10 +182,8 @@ class _Work:
         )
 
     def _level(self, element: str, part: str) -> float | None:
-        for plan in self.plans:
-            if plan.pegging.element == element:
-                return plan.pegging.levels.get(part)
-        return None
+        levels = self._levels.get(element)
+        return None if levels is None else levels.get(part)
 
     def _peg(self, n: int, order: int, remark: str) -> Peg:
         setting, found = self.settings[n], self.rounded[n]

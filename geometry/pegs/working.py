@@ -10,6 +10,8 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from ..features import Purpose
 from .ground import AUXILIARY, MARK, PEG, SECONDARY, Setting
 
@@ -49,15 +51,14 @@ def worked(settings: Sequence[Setting], extents: Sequence[float], soft: Sequence
     for n, s in enumerate(settings):
         if s.standing in (PEG, SECONDARY):
             own.setdefault(s.element, []).append(n)
-    waits = {e: {settings[k].element for n in pegs for k in settings[n].sources} - {e, -1} for e, pegs in own.items()}
     order = [*control, *extra]
     at = settings[control[0]].at if control else (0.0, 0.0)
     work: dict[int, int] = {}
     elements: dict[int, int] = {}
-    left, number = dict(own), 1
-    while left:
-        e = _next_shape(settings, left, waits, extents, soft, at)
-        pegs = _inside(settings, left.pop(e), at)
+    number = 1
+    shapes = _Shapes(settings, own, extents, soft)
+    while (e := shapes.next(at)) is not None:
+        pegs = _inside(settings, own[e], at)
         elements[e] = number
         for k, n in enumerate(pegs):
             work[n] = number + k // MOST_NUMBERS
@@ -67,27 +68,41 @@ def worked(settings: Sequence[Setting], extents: Sequence[float], soft: Sequence
     return Worked(tuple(order), work, elements)
 
 
-def _next_shape(
-    settings: Sequence[Setting],
-    left: Mapping[int, list[int]],
-    waits: Mapping[int, set[int]],
-    extents: Sequence[float],
-    soft: Sequence[bool],
-    at: tuple[float, float],
-) -> int:
-    """Return the nearest shape of the earliest stage whose sources stand; hard ones first, large ones first if near."""
-    ready = [e for e in left if not any(k in left for k in waits[e])] or list(left)
-    stage = min(settings[left[e][0]].stage for e in ready)
+class _Shapes:
+    """Shapes that wait for their turn: where each may be entered, and how many of its sources' shapes are left."""
 
-    def cost(e: int) -> tuple[bool, float, int]:
-        walk = (
-            min(math.dist(at, settings[n].at) for n in left[e] if settings[n].standing == PEG or len(left[e]) == 1)
-            if any(settings[n].standing == PEG for n in left[e])
-            else math.dist(at, settings[left[e][0]].at)
-        )
-        return soft[e], round(walk - 0.25 * extents[e], 3), e
+    def __init__(self, settings: Sequence[Setting], own: Mapping[int, Sequence[int]], extents: Sequence[float],
+                 soft: Sequence[bool]) -> None:
+        self.elements = np.array(list(own), dtype=np.intp)
+        where = {e: k for k, e in enumerate(own)}
+        entries = [[n for n in pegs if settings[n].standing == PEG] or pegs[:1] for pegs in own.values()]
+        self.places = np.array([settings[n].at for pegs in entries for n in pegs]).reshape(-1, 2)
+        self.starts = np.cumsum([0, *(len(pegs) for pegs in entries)])[:-1]
+        self.stage = np.array([settings[pegs[0]].stage for pegs in own.values()], dtype=np.intp)
+        self.soft = np.array([soft[e] for e in own], dtype=bool)
+        self.large = 0.25 * np.array([extents[e] for e in own])
+        self.left = np.ones(len(own), dtype=bool)
+        self.waits = np.zeros(len(own), dtype=np.intp)
+        self.after: list[list[int]] = [[] for _ in own]
+        for e, pegs in own.items():
+            for other in {settings[k].element for n in pegs for k in settings[n].sources} - {e, -1}:
+                if other in where:
+                    self.waits[where[e]] += 1
+                    self.after[where[other]].append(where[e])
 
-    return min((e for e in ready if settings[left[e][0]].stage == stage), key=cost)
+    def next(self, at: tuple[float, float]) -> int | None:
+        """Take the nearest shape of the earliest stage whose sources stand; hard ones first, large ones if near."""
+        ready = np.flatnonzero(self.left & (self.waits == 0))
+        ready = ready if len(ready) else np.flatnonzero(self.left)
+        if not len(ready):
+            return None
+        ready = ready[self.stage[ready] == self.stage[ready].min()]
+        walks = np.minimum.reduceat(np.hypot(self.places[:, 0] - at[0], self.places[:, 1] - at[1]), self.starts)
+        cost = np.round(walks[ready] - self.large[ready], 3)
+        k = int(ready[np.lexsort((self.elements[ready], cost, self.soft[ready]))[0]])
+        self.left[k] = False
+        self.waits[self.after[k]] -= 1
+        return int(self.elements[k])
 
 
 def _inside(settings: Sequence[Setting], pegs: Sequence[int], at: tuple[float, float]) -> list[int]:
