@@ -20,8 +20,8 @@ from .booklet_page import BOLD, HIGH, LEFT, RIGHT, TOP, WIDE, WORDS, Page, capit
 from .booklet_planting import planting_blocks
 from .booklet_recovery import find_blocks, recovery_blocks
 from .booklet_rows import Block, warning_block, words_block
-from .chapters import Chapter, chapters
-from .gates import STOP, WARNINGS, gates
+from .chapters import Chapter
+from .gates import STOP, WARNINGS, Told, told
 from .lettering import broken
 from .pictures_plan import KeyPlan
 from .sheet import Sheet, SheetSet
@@ -41,10 +41,13 @@ ONCE = frozenset({Caution.DUST, Caution.EXCAVATION})
 """Warnings that stand before the first shape that calls for them; the others stand before each."""
 
 
-def booklet(work: SettingOut) -> SheetSet:
-    """Return the booklet's pages. Raises DrawingError if a picture or a block cannot be set."""
-    found = chapters(work)
-    doors = {gate.number: gate for gate in gates(work)}
+def booklet(work: SettingOut, said: Told | None = None) -> SheetSet:
+    """Return the booklet's pages; `said` is the pegging in words where it is known already.
+
+    Raises DrawingError if a picture or a block cannot be set.
+    """
+    said = said or told(work)
+    found, doors = said.chapters, {gate.number: gate for gate in said.gates}
     levels = list(level_blocks(work))
     lines = len(found) + len(work.beds) + EXTRA_LINES + (4 in doors) + bool(levels)
     book = Book(3 if lines > MOST_LISTED else 2)

@@ -14,6 +14,7 @@ from .booklet_rows import Block, head_block, rows_block
 from .chapters import checks_of
 from .pictures_plan import strings_picture
 from .steps import CheckLine
+from .words import Words
 
 ROW, FIND_ROW = 10.2, 11.4
 PLAN_WIDE, PLAN_TALL = 76.0, 80.0
@@ -155,7 +156,7 @@ def find_blocks(work: SettingOut, title: str, under: str) -> Iterator[Block]:
     rows = sorted(work.pegs.recovery, key=lambda r: r.order)
     if not rows:
         return
-    checks = {c.end: c for c in checks_of(work, CheckKind.FOUND)}
+    checks = {c.end: c for c in checks_of(Words(work), CheckKind.FOUND)}
     strings = dict(work.pegs.strings)
     yield head_block(title, (
         f"**{under}**",

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from ..geometry.features import Purpose
-from ..geometry.pegs.peg import CheckKind, Peg
+from ..geometry.pegs.peg import Check, CheckKind, Peg
 from ..geometry.setout import SettingOut
-from .closing_table import across
+from .closing_table import across, closing_table
 from .edges import Edges, edges_of
 from .steps import CheckLine, Step, batches, check_line, step_of
 from .words import Words
@@ -60,10 +60,9 @@ class Chapter:
     stage: int = 1
 
 
-def checks_of(work: SettingOut, kind: CheckKind, element: str | None = None) -> tuple[CheckLine, ...]:
-    """Return the checks of one kind (and one element) as lines with words."""
-    words = Words(work)
-    return tuple(check_line(c, words) for c in work.pegs.checks
+def checks_of(words: Words, kind: CheckKind, element: str | None = None) -> tuple[CheckLine, ...]:
+    """Return the checks of one kind (and one element) as lines with the words of their garden."""
+    return tuple(check_line(c, words) for c in words.work.pegs.checks
                  if c.kind is kind and (element is None or c.element == element))
 
 
@@ -72,6 +71,7 @@ def chapters(work: SettingOut) -> tuple[Chapter, ...]:
     words = Words(work)
     driven = [p for p in sorted(work.pegs.pegs, key=lambda p: p.order) if p.purpose not in NOT_DRIVEN]
     kinds = {placed.name: placed.kind for placed in work.garden.elements}
+    closing = closing_table(work)
     found: list[Chapter] = []
     number = 1
     for element, pegs in groupby(driven, key=lambda p: p.element):
@@ -85,7 +85,7 @@ def chapters(work: SettingOut) -> tuple[Chapter, ...]:
         found.append(Chapter(
             number=own[0].work, element=element, name=element or "Extra marks", kind=kinds.get(element, ""),
             within=_within(own), steps=tuple(steps), edges=edges_of(work, element, own) if element else NONE,
-            tables=tuple(_tables(work, element, words, after)), about=_about(own), stage=own[0].stage))
+            tables=tuple(_tables(words, closing, element, after)), about=_about(own), stage=own[0].stage))
     return tuple(found)
 
 
@@ -113,8 +113,9 @@ def _firm(work: SettingOut, element: str, pegs: Sequence[Peg]) -> int:
     return 1 + max((k for k, p in enumerate(pegs) if p.primary or p.purpose is Purpose.POST), default=len(pegs) - 1)
 
 
-def _tables(work: SettingOut, element: str, words: Words, after: int | None) -> Iterator[Table]:
-    true = checks_of(work, CheckKind.TRUE, element)
+def _tables(words: Words, closing: Sequence[Check], element: str, after: int | None) -> Iterator[Table]:
+    work = words.work
+    true = checks_of(words, CheckKind.TRUE, element)
     if true and not element:
         yield Table(head="Measure between the marks", sentence=SHARING, checks=true)
     if not element:
@@ -122,7 +123,7 @@ def _tables(work: SettingOut, element: str, words: Words, after: int | None) -> 
     trued = TRUING.format(*work.pegs.held[element]) if element in work.pegs.held else ""
     for head, sentence, checks, when in (
             ("Measure the sides and diagonals", trued, true, after),
-            ("Measure post to post", SPACING if trued else "", checks_of(work, CheckKind.RUN, element), after),
-            ("Measure across", "", tuple(check_line(c, words) for c in across(work, element)), None)):
+            ("Measure post to post", SPACING if trued else "", checks_of(words, CheckKind.RUN, element), after),
+            ("Measure across", "", tuple(check_line(c, words) for c in across(work, element, closing)), None)):
         if checks:
             yield Table(head=head, sentence=sentence, checks=checks, after=when)

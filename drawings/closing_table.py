@@ -6,6 +6,8 @@ line stands twice and none is left out.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..geometry.pegs.peg import Check, CheckKind
 from ..geometry.setout import SettingOut
 
@@ -40,12 +42,11 @@ def closing_table(work: SettingOut) -> tuple[Check, ...]:
     return tuple(c for c in work.pegs.checks if c in chosen)
 
 
-def across(work: SettingOut, element: str) -> tuple[Check, ...]:
-    """Return the closing lines of one shape that are not in the closing table.
+def across(work: SettingOut, element: str, table: Sequence[Check]) -> tuple[Check, ...]:
+    """Return the closing lines of one shape that are not in the closing `table`.
 
     A line from shape to shape belongs to the later of the two.
     """
-    table = closing_table(work)
     order = {name: n for n, name in enumerate(work.pegs.elements)}
     return tuple(c for c in work.pegs.checks if c.kind is CheckKind.CLOSING and c not in table
                  and max(_shapes(work, c), key=lambda s: order.get(s, -1)) == element)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from ..geometry.features import Caution
 from ..geometry.pegs.peg import CheckKind
 from ..geometry.setout import SettingOut
-from .chapters import checks_of
+from .chapters import Chapter, chapters, checks_of
 from .closing_table import closing_table
 from .steps import CheckLine, check_line
 from .words import Words
@@ -61,23 +61,37 @@ def warnings_of(work: SettingOut) -> tuple[str, ...]:
 
 def gates(work: SettingOut) -> tuple[Gate, ...]:
     """Return the gates in their order: 0 before the first peg, 1 all shapes, 2 the dig, 3 found again, 4 built."""
-    return tuple(gate for gate in (_control(work), _shapes(work), _dig(work), _found(work), _built(work)) if gate)
+    words = Words(work)
+    return tuple(gate for gate in (_control(words), _shapes(words), _dig(work), _found(words), _built(words)) if gate)
 
 
-def _control(work: SettingOut) -> Gate:
+@dataclass(frozen=True, slots=True)
+class Told:
+    """The whole pegging in words, as booklet and phone page both say it."""
+
+    chapters: tuple[Chapter, ...]
+    gates: tuple[Gate, ...]
+
+
+def told(work: SettingOut) -> Told:
+    """Return the pegging of a garden in words."""
+    return Told(chapters(work), gates(work))
+
+
+def _control(words: Words) -> Gate:
+    work = words.work
     marks = work.garden.site.marks
     ticks = ["Both tapes say the same along one line of 10 m."]
     ticks += [f"We stood at {m.name}: {m.what}{f', {m.point}' if m.point else ''}." for m in marks]
     return Gate(number=0, title="Gate 0: the marks", head="Are the marks where they should be?",
                 under="Hammer nothing until this page is ticked.",
                 warnings=tuple(w for w in warnings_of(work) if "cables and pipes" in w), ticks=tuple(ticks),
-                checks=checks_of(work, CheckKind.CONTROL),
+                checks=checks_of(words, CheckKind.CONTROL),
                 stop="One is not good? STOP. Peg nothing. Send all the readings to the designer.")
 
 
-def _shapes(work: SettingOut) -> Gate:
-    words = Words(work)
-    checks = tuple(check_line(c, words) for c in closing_table(work))
+def _shapes(words: Words) -> Gate:
+    checks = tuple(check_line(c, words) for c in closing_table(words.work))
     return Gate(number=1, title="Gate 1: all shapes stand", head="Look, and measure across.",
                 under="Measured by the one who did not drive the pegs.", warnings=(),
                 ticks=("We looked at all shapes from the house and from upstairs. They look right.",), checks=checks)
@@ -96,16 +110,16 @@ def _dig(work: SettingOut) -> Gate | None:
                        "The ground was looked at from upstairs once more."))
 
 
-def _found(work: SettingOut) -> Gate | None:
-    checks = checks_of(work, CheckKind.FOUND)
+def _found(words: Words) -> Gate | None:
+    checks = checks_of(words, CheckKind.FOUND)
     if not checks:
         return None
     return Gate(number=3, title="Gate 3: pegs found again", head="Is each peg back where it was?",
                 under="After the dig, and again at the finished level.", warnings=(), ticks=(), checks=checks)
 
 
-def _built(work: SettingOut) -> Gate | None:
-    checks = checks_of(work, CheckKind.BUILT)
+def _built(words: Words) -> Gate | None:
+    checks = checks_of(words, CheckKind.BUILT)
     if not checks:
         return None
     return Gate(number=4, title="Gate 4: built", head="Measure the finished edges.",

@@ -17,8 +17,8 @@ from typing import Any
 from ..geometry.kernel.point import Point
 from ..geometry.pegs.peg import Peg
 from ..geometry.setout import SettingOut
-from .chapters import Chapter, chapters
-from .gates import Gate, gates, warnings_of
+from .chapters import Chapter
+from .gates import Gate, Told, told, warnings_of
 from .lettering import plain as clean
 from .pictures import step_picture
 from .pictures_plan import plan_picture
@@ -35,9 +35,13 @@ PLAN = (120.0, 150.0)
 NO_SCRIPT = ("This viewer shows the readings but cannot tick or check. Open the page in a browser for that.")
 
 
-def page(work: SettingOut) -> str:
-    """Return the phone page. Raises DrawingError if a picture cannot be made."""
-    found, doors = chapters(work), gates(work)
+def page(work: SettingOut, said: Told | None = None) -> str:
+    """Return the phone page; `said` is the pegging in words where it is known already.
+
+    Raises DrawingError if a picture cannot be made.
+    """
+    said = said or told(work)
+    found, doors = said.chapters, said.gates
     words = Words(work)
     data = _data(work, found, doors, words)
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), sort_keys=True)

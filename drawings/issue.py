@@ -47,6 +47,7 @@ def issue_files(work: SettingOut, options: IssueOptions | None = None) -> dict[s
     from .booklet import booklet
     from .compose import compose
     from .dxf import dxf_bytes
+    from .gates import told
     from .html import page
     from .pdf import pdf_bytes
     from .reread import reread
@@ -62,8 +63,9 @@ def issue_files(work: SettingOut, options: IssueOptions | None = None) -> dict[s
     files: dict[str, bytes] = {"drawings.dxf": drawing, "drawings.pdf": pdf_bytes(sheets)}
     for sheet in sheets.sheets:
         files[f"sheets/{sheet.file_stem}.svg"] = svg_text(sheet).encode("utf-8")
-    files["pegging.pdf"] = pdf_bytes(booklet(work))
-    files["pegging.html"] = page(work).encode("utf-8")
+    said = told(work)
+    files["pegging.pdf"] = pdf_bytes(booklet(work, said))
+    files["pegging.html"] = page(work, said).encode("utf-8")
     files.update(written)
     files["quantities.xlsx"] = workbook_bytes(work.bill, work.schedule)
     files["issue.json"] = ledger(work, files, proof)

@@ -75,15 +75,23 @@ def outlined(view: View, shape: Region | Path, frame: Region, nib: Nib) -> Itera
     """Yield the edges of a shape as far as the frame shows them."""
     paths = [shape] if isinstance(shape, Path) else [Path(ring) for ring in shape.rings()]
     for path in paths:
-        for piece in clip(path, [frame]).inside:
-            yield nib.path(view.path(piece))
+        if frame.box.meets(path.box):
+            pieces = (path,) if inside(path.box, frame.box) else clip(path, [frame]).inside
+            yield from (nib.path(view.path(piece)) for piece in pieces)
+
+
+def shown(region: Region, frame: Region) -> tuple[Region, ...]:
+    """Return the parts of an area that the frame shows."""
+    if not frame.box.meets(region.box):
+        return ()
+    return (region,) if inside(region.box, frame.box) else common([region], [frame])
 
 
 def _surroundings(work: SettingOut, view: View, frame: Region, element: str) -> Iterator[Mark]:
     """Yield the house, what stands in the way of tapes, and the shape itself; nothing else of the garden."""
     for feature in work.features:
         if feature.role is Role.BUILDING and isinstance(feature.shape, Region):
-            for piece in common([feature.shape], [frame]):
+            for piece in shown(feature.shape, frame):
                 yield Fill(layer="tints", region=view.region(piece), tone="shade")
             yield from outlined(view, feature.shape, frame, Nib("existing", "mark"))
     for obstacle in work.obstacles:
@@ -262,4 +270,4 @@ def _request(work: SettingOut, name: str, spot: Point, new: bool) -> PointLabel:
     return PointLabel(name=name, at=spot, lines=(lettering,), radius=reach, gaps=gaps, leader=40.0)
 
 
-__all__ = ["fitted_view", "framed", "inside", "outlined", "step_picture"]
+__all__ = ["fitted_view", "framed", "inside", "outlined", "shown", "step_picture"]

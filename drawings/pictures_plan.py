@@ -8,14 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ..geometry.features import Purpose, Role, Status
-from ..geometry.kernel.combine import common
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point
 from ..geometry.kernel.segment import Line
 from ..geometry.setout import SettingOut
 from .chapters import Chapter
 from .draft import Nib, block
-from .pictures import fitted_view, framed, inside, outlined
+from .pictures import fitted_view, framed, inside, outlined, shown
 from .sheet import Fill, Mark, Text, View
 from .signs import peg_sign
 
@@ -68,14 +67,14 @@ def plan_picture(work: SettingOut, chapters: Sequence[Chapter], width: float, he
 def _houses(work: SettingOut, view: View, frame: Region) -> Iterator[Mark]:
     for feature in work.features:
         if feature.role is Role.BUILDING and isinstance(feature.shape, Region) and feature.status is Status.EXISTING:
-            yield from (Fill(layer="tints", region=view.region(r)) for r in common([feature.shape], [frame]))
+            yield from (Fill(layer="tints", region=view.region(r)) for r in shown(feature.shape, frame))
 
 
 def _shape(view: View, shape: object, frame: Region, filled: bool) -> Iterator[Mark]:
     shapes = shape if isinstance(shape, tuple) else (shape,)
     for one in shapes:
         if isinstance(one, Region) and filled:
-            for piece in common([one], [frame]):
+            for piece in shown(one, frame):
                 yield Fill(layer="tints", region=view.region(piece), tone="dark")
         yield from outlined(view, one, frame, Nib("edges", "edge" if filled else "thin"))
 

@@ -178,6 +178,7 @@ def parts(model: Path) -> None:
     from pegbook.drawings.booklet import booklet
     from pegbook.drawings.compose import compose
     from pegbook.drawings.dxf import dxf_bytes
+    from pegbook.drawings.gates import told
     from pegbook.drawings.html import page
     from pegbook.drawings.pdf import pdf_bytes
     from pegbook.drawings.reread import reread
@@ -201,9 +202,10 @@ def parts(model: Path) -> None:
     timed("dxf read again", lambda: reread(data, sheets))
     timed("pdf of the sheets", lambda: pdf_bytes(sheets))
     timed("svg", lambda: [svg_text(sheet) for sheet in sheets.sheets])
-    book = timed("booklet", lambda: booklet(work))
+    said = timed("pegging in words", lambda: told(work))
+    book = timed("booklet", lambda: booklet(work, said))
     timed("pdf of the booklet", lambda: pdf_bytes(book))
-    timed("phone page", lambda: page(work))
+    timed("phone page", lambda: page(work, said))
     for what, seconds in said:
         print(f"  {what:36s} {seconds:6.2f} s")
 

@@ -82,7 +82,7 @@ def test_the_closing_table_is_one_page_of_twelve_lines_at_most(name: str) -> Non
     closing = [c for c in work.pegs.checks if c.kind is CheckKind.CLOSING]
     assert len(table) <= 12
     assert len(table) >= min(8, len(closing))
-    beside = [c for element in work.pegs.elements for c in across(work, element)]
+    beside = [c for element in work.pegs.elements for c in across(work, element, table)]
     assert sorted((c.start, c.end) for c in (*table, *beside)) == sorted((c.start, c.end) for c in closing)
     last = words(name)[-1]
     assert "If it is not good" in last
