@@ -34,6 +34,7 @@ from .standing import Site
 from .tape import Options
 from .telling import covered, short_base, unreached
 from .trials import Chosen, best_order
+from .waiting import Waiting
 
 Floats = NDArray[np.float64]
 
@@ -73,8 +74,7 @@ class Setter:
         order = sorted(range(len(plans)), key=rank_of)
         self.plans: list[Plan] = [plans[k] for k in order]
         self.numbers: list[dict[int, int]] = [{} for _ in plans]
-        self.needs: list[set[int]] = [set() for _ in plans]
-        self.needed: set[int] = set()                                  # elements that others wait for
+        self.waiting = Waiting(len(plans))
         self.digs = [polygon(region, GAP) for p in peggings for region in p.dug]
         self.problems: list[Problem] = []
         self._found = Cells()
@@ -149,13 +149,13 @@ class Setter:
         settings = self.ground.settings
         close = [n for n in self._found.near(at) if settings[n].stage == stage
                  and math.dist(settings[n].at, (at.x, at.y)) <= SAME]
-        return [n for n in close if not self._late(settings[n].element, e)]
+        return [n for n in close if not self.waiting.late(settings[n].element, e)]
 
     def _serve(self, number: int, e: int) -> None:
         """Let a peg that stands serve element e as well."""
         setting = self.ground.settings[number]
         if setting.element != e:
-            self._wait(e, setting.element)
+            self.waiting.add(e, setting.element)
             if e not in setting.serves:
                 self.ground.settings[number] = replace(setting, serves=(*setting.serves, e))
 
@@ -185,24 +185,11 @@ class Setter:
                     return sorted(found)
                 n = self.pegs[k]
                 s = self.ground.settings[n]
-                if s.stage == plan.pegging.stage and s.element != e and n not in own and not self._late(s.element, e):
+                if s.stage != plan.pegging.stage or s.element == e or n in own:
+                    continue
+                if not self.waiting.late(s.element, e):
                     found.append(n)
         return sorted(found)
-
-    def _late(self, other: int, e: int) -> bool:
-        """Say whether an element waits for element e."""
-        return e in self.needed and e in self.waits(other)
-
-    def waits(self, e: int) -> set[int]:
-        """Return all elements that must stand before element e, directly or not."""
-        found: set[int] = set()
-        todo = list(self.needs[e])
-        while todo:
-            k = todo.pop()
-            if k not in found:
-                found.add(k)
-                todo += self.needs[k]
-        return found
 
     def _bench(self, e: int, todo: Sequence[int]) -> Bench:
         plan = self.plans[e]
@@ -345,8 +332,4 @@ class Setter:
         for s in setting.sources:
             other = self.ground.settings[s].element
             if other not in (-1, e):
-                self._wait(e, other)
-
-    def _wait(self, e: int, other: int) -> None:
-        self.needs[e].add(other)
-        self.needed.add(other)
+                self.waiting.add(e, other)
