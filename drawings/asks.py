@@ -15,7 +15,7 @@ from ..geometry.kernel.station import project
 from .brief import Brief
 from .lengths import area, length
 from .lettering import broken
-from .pens import SURFACES, drawn
+from .pens import SURFACES, drawn, pen_of
 from .plan import Surface, in_window, inside, rooms, shown_at, shown_whole, wall_width, window_of
 from .requests import AreaLabel, ColumnLabel, LineLabel, PointLabel, Request, Words
 from .sheet import View
@@ -31,6 +31,7 @@ SMALL = 150.0
 """Areas under this (mm² on paper) are named in 2.5, beside them if need be."""
 
 _NAMED = (*sorted(SURFACES, key=lambda r: r.value), Role.STEPS)
+_NAMED_TO_GO = (*_NAMED, Role.EDGE_BAND)
 
 
 def name_lines(
@@ -75,21 +76,34 @@ def _names(sheet: str, brief: Brief, view: View, surfaces: Sequence[Surface], ar
             if brief.window is None or sum(r.area for s in own for r in s.paper) > CORNER:
                 yield _area(brief, feature, own, areas)
     for feature in brief.features:
-        if (
-            feature.element
-            and feature.element not in done
-            and feature.role in _OTHERS
-            and drawn_there(sheet, feature.role)
-        ):
+        if feature.element and feature.element not in done and feature.role in _OTHERS and drawn_there(sheet, feature):
             done.add(feature.element)
             yield from _OTHERS[feature.role](brief, feature, view)
+    yield from _to_go(sheet, brief, view, done)
 
 
-def drawn_there(sheet: str, role: Role) -> bool:
-    """Say whether a sheet shows a role, so that it may be named."""
-    if role is Role.CROWN:
+def _to_go(sheet: str, brief: Brief, view: View, done: set[str]) -> Iterator[AreaLabel]:
+    """Yield the names of areas that are to go: they are no surfaces, for they hide nothing."""
+    for feature in brief.features:
+        if feature.status is Status.REMOVE and feature.role in _NAMED_TO_GO and feature.element not in done:
+            own = [f for f in brief.features if f.element == feature.element and f.role is feature.role]
+            shown = [Surface(feature=f, ground=g, paper=tuple(view.region(r) for r in g)) for f in own
+                     if isinstance(f.shape, Region) for g in (in_window((f.shape,), window_of(f, brief)),) if g]
+            if shown and drawn_there(sheet, feature):
+                done.add(feature.element)
+                yield _area(brief, feature, shown, areas=True)
+
+
+def drawn_there(sheet: str, feature: Feature) -> bool:
+    """Say whether a sheet shows a feature, so that it may be named."""
+    if feature.role is Role.CROWN:
         return sheet in {"layout", "presentation"}
-    return drawn(sheet, role)
+    return drawn(sheet, feature.role) and bool(pen_of(sheet, feature.role, feature.status))
+
+
+def _fate(feature: Feature) -> tuple[Words, ...]:
+    """Return what is said of a thing that is to go; nothing of another."""
+    return (Words("to go"),) if feature.status is Status.REMOVE else ()
 
 
 def _largest_first(surfaces: Sequence[Surface]) -> list[Surface]:
@@ -106,7 +120,9 @@ def _area(brief: Brief, feature: Feature, own: Sequence[Surface], areas: bool) -
     more: tuple[Words, ...] = ()
     if feature.status is Status.REMOVE:
         more = (Words("to go"),)
-    elif areas and feature.role is not Role.STEPS:
+    elif feature.role is Role.STEPS:
+        more = small_lines(feature.note) if areas and feature.note else ()
+    elif areas:
         more = (*_size(feature, brief), Words(area(ground, brief.unit)))
     return AreaLabel(name=f"name {feature.element}", regions=regions, lines=(*lines, *more))
 
@@ -162,12 +178,13 @@ def _said(brief: Brief, feature: Feature) -> tuple[Words, ...]:
     size = [f"{length(feature.width, brief.unit)} wide"] if feature.width and feature.role is Role.HEDGE else []
     size += [f"{length(feature.height, brief.unit)} high"] if feature.height else []
     words = note or ", ".join(size)
-    return small_lines(words) if words else ()
+    return _fate(feature) or (small_lines(words) if words else ())
 
 
 def _service(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
     if isinstance(feature.shape, Path):
         words = feature.note or brief.labels.get(feature.element) or feature.element
+        words += {Status.REMOVE: ", to go", Status.PROPOSED: ", new"}.get(feature.status, "")
         for path in _longest(feature.shape, brief):
             yield LineLabel(name=f"name {feature.element}", path=view.path(path), lines=(Words(words),), gap=1.4)
 
@@ -180,8 +197,12 @@ def _building(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
             yield AreaLabel(
                 name=f"name {feature.element}",
                 regions=tuple(view.region(r) for r in shown),
-                lines=(Words(brief.label(feature.element)),),
+                lines=(Words(brief.label(feature.element)), *(_fate(feature) or _new(feature))),
             )
+
+
+def _new(feature: Feature) -> tuple[Words, ...]:
+    return (Words("new"),) if feature.status is Status.PROPOSED else ()
 
 
 def _overhead(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
@@ -200,7 +221,7 @@ def _overhead(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
                 name=f"name {feature.element}",
                 path=view.path(piece),
                 gap=max(2.2, beyond),
-                lines=name_lines(brief.label(feature.element)),
+                lines=(*name_lines(brief.label(feature.element)), *_fate(feature)),
             )
 
 
@@ -211,7 +232,8 @@ def furniture(brief: Brief, view: View, column: bool) -> Iterator[Request]:
         if isinstance(feature.shape, Point) and feature.element not in done and shown_whole(feature, brief):
             done.add(feature.element)
             at, reach = view.point(feature.shape), max(feature.size * view.factor / 2, 1.4)
-            lines, name = small_lines(brief.label(feature.element)), f"name {feature.element}"
+            lines = (*small_lines(brief.label(feature.element)), *_fate(feature))
+            name = f"name {feature.element}"
             if column:
                 yield AreaLabel(name=name, regions=(Region(Loop.circle(at, reach)),), lines=lines)
             else:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from ..geometry.features import Caution, Feature, Item, Obstacle, Role, SectionDetail
-from ..geometry.kernel.path import Path, Region
+from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point
 from ..geometry.pegs.tape import Tape
 
@@ -80,6 +80,7 @@ class Brief:
     notes: Mapping[str, str] = field(default_factory=dict)
     build_ups: Mapping[str, str] = field(default_factory=dict)
     pegs: tuple[Peg, ...] = ()
+    outlines: Mapping[str, tuple[Loop | Path, ...]] = field(default_factory=dict)  # what was pegged of each element
     checks: tuple[Check, ...] = ()
     ways: tuple[Recovery, ...] = ()
     marks: Mapping[str, str] = field(default_factory=dict)
@@ -189,6 +190,7 @@ def read(work: SettingOut) -> Brief:
         notes={e.name: e.note for e in garden.elements if e.note},
         build_ups=_build_ups(work),
         pegs=work.pegs.pegs,
+        outlines=work.pegs.outlines,
         checks=work.pegs.checks,
         ways=work.pegs.recovery,
         marks={m.name: m.what for m in garden.site.marks},

@@ -13,7 +13,7 @@ from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Box, Point
 from .details_parts import GROUND, Detail, Measure, Piece, Stacked, Tag, cut_of, layered, millimetres, named, rect
 
-SHOWN = 0.42
+SHOWN = 0.32
 """Width of a surface that is shown before it is broken off, metres."""
 
 
@@ -102,7 +102,7 @@ def edging(section: SectionDetail) -> Detail | None:
     if not (wide > 0 and deep > 0):
         return None
     hw, hd = size("haunch width", 0.0), size("haunch depth", 0.0)
-    x0, side = 0.0, 0.16
+    x0, side = 0.0, 0.10
     material = section.words.get("material", "brick")
     pieces = [Piece(rect(x0, -deep, x0 + wide, 0.0), cut_of(material))]
     tags = [Tag(Point(x0 + wide / 2, -deep * 0.4), (material[:1].upper() + material[1:],))]
@@ -178,7 +178,7 @@ def wall(section: SectionDetail) -> Detail | None:
             )
         )
         measures.append(Measure(Point(-fw / 2, low), Point(fw / 2, low), "below"))
-    reach = max(fw / 2, x, cw / 2) + 0.18
+    reach = max(fw / 2, x, cw / 2) + 0.12
     ground = [rect(-reach, min(low, -0.12) - GROUND * 0.8, reach, min(low, -0.12) - 0.001)]
     for side, height in ((-1, kept), (1, 0.0)):
         inner = fw / 2 if fw > 0 else x

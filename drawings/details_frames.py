@@ -1,4 +1,4 @@
-"""Typical views of things with posts, treads and water: steps, pergola, fence, deck, pond. One function a form.
+"""Typical views of things with posts, boards and water: pergola, fence, deck, pond. One function a form.
 
 As in details_parts: metres, x to the right, y up, only what the values say.
 """
@@ -12,56 +12,7 @@ from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
 from .details_parts import GROUND, Detail, Measure, Piece, Stacked, Tag, cut_of, layered, millimetres, named, rect
 
-STEPS_MOST = 12
 BAYS_MOST = 4
-SIDE = 0.15
-"""What is shown of the ground before and after a flight, metres."""
-
-
-def steps(section: SectionDetail) -> Detail | None:
-    """Return a section along a flight: treads on their layers, the finished surface one line."""
-    size = section.sizes.get
-    rise, going = size("riser", 0.0), size("going", 0.0)
-    count = max(1, min(STEPS_MOST, round(size("risers", 1.0))))
-    if not (rise > 0 and going > 0):
-        return None
-    thick = size("tread", 0.05)
-    pieces: list[Piece] = []
-    surface = [Point(-SIDE, 0.0), Point(0.0, 0.0)]
-    bed = sum(layer.thickness for layer in section.layers)
-    for i in range(count):
-        x, y = i * going, (i + 1) * rise
-        end = x + going + (SIDE if i == count - 1 else 0.0)
-        pieces.append(Piece(rect(x, y - thick, end, y), cut_of(section.words.get("tread", "stone")) or "stone-cut"))
-        below = max(rise - thick, 0.0) + (bed if not i else 0.0)
-        if below > 0.005:
-            pieces.append(Piece(rect(x + 0.0, y - thick - below, end, y - thick), "concrete"))
-        surface += [Point(x, y), Point(end, y)]
-    last = surface[-1]
-    low = -max(bed, 0.05)
-    ground = (rect(-SIDE, low - GROUND, last.x, low - 0.001), rect(-SIDE, low, -0.001, -0.012))
-    tread = Tag(
-        Point(going * (count - 0.5), count * rise - thick / 2),
-        (named(section.words.get("tread", "tread")), f"{millimetres(thick)} thick"),
-    )
-    return Detail(
-        title=named(section.title),
-        pieces=tuple(pieces),
-        finished=(_through(surface),),
-        ground=ground,
-        tags=(tread,),
-        measures=(
-            Measure(Point(0, rise), Point(going, rise), "above"),
-            Measure(Point(0, 0), Point(0, rise), "left"),
-            *((Measure(Point(0, 0), Point(0, count * rise), "left", 1),) if count > 1 else ()),
-        ),
-        breaks=((Point(last.x, last.y + 0.02), Point(last.x, low - GROUND)),),
-        elements=section.elements,
-    )
-
-
-def _through(points: list[Point]) -> Path:
-    return Path.through([p for i, p in enumerate(points) if not i or p.distance(points[i - 1]) > 1e-9])
 
 
 def _post_feet(xs: list[float], post: float, height: float, wide: float, deep: float) -> tuple[list[Piece], list[Loop]]:
@@ -86,7 +37,8 @@ def pergola(section: SectionDetail) -> Detail | None:
     pieces.append(Piece(rect(-over, low, xs[-1] + over, high_beam), ""))
     tags = [
         Tag(
-            Point(xs[-1] * 0.6, high - beam / 2), (named(word("beam", "beam")), _section(size("beam width", 0.0), beam))
+            Point(xs[-1] + over / 2, high - beam / 2),
+            (named(word("beam", "beam")), _section(size("beam width", 0.0), beam)),
         )
     ]
     raft, wide, pitch = size("rafter depth", 0.0), size("rafter width", 0.0), size("rafter spacing", 0.0)
@@ -155,28 +107,25 @@ def _gaps(xs: list[float], wide: float, left: float, right: float) -> list[tuple
 
 
 def fence(section: SectionDetail) -> Detail | None:
-    """Return two bays of a fence."""
+    """Return one bay of a fence."""
     size, word = section.sizes.get, section.words.get
     high, panel, post = size("height", 0.0), size("panel", 0.0), size("post", 0.1)
     if not (high > 0 and panel > 0):
         return None
-    xs = [0.0, panel, 2 * panel]
+    xs = [0.0, panel]
     wide, deep = size("footing width", 0.0), size("footing depth", 0.0)
     pieces, _ = _post_feet(xs, post, high, wide, deep)
-    pieces += [
-        Piece(rect(a + post / 2, 0.05, b - post / 2, high - 0.05), "", "thin") for a, b in pairwise(xs)
-    ]
-    line = Path.through((Point(-0.3, 0.0), Point(2 * panel + 0.3, 0.0)))
+    pieces.append(Piece(rect(post / 2, 0.05, panel - post / 2, high - 0.05), "", "thin"))
+    line = Path.through((Point(-0.2, 0.0), Point(panel + 0.2, 0.0)))
     ground = tuple(rect(a, -0.2, b, -0.02) for a, b in _gaps(xs, max(wide, post), line.start.x, line.end.x))
     tags = [
-        Tag(Point(panel * 1.5, high * 0.6), (named(word("panel", "panel")),)),
+        Tag(Point(panel * 0.5, high * 0.5), (named(word("panel", "panel")),), held=True),
         Tag(Point(xs[-1], high * 0.4), (named(word("post", "post")), _section(post, post))),
         *_footing(section, xs[-1], max(deep, 0.1)),
     ]
     measures = (
         Measure(Point(-post, 0), Point(-post, high), "left"),
         Measure(Point(0, -max(deep, 0.2)), Point(panel, -max(deep, 0.2)), "below"),
-        Measure(Point(panel, -max(deep, 0.2)), Point(2 * panel, -max(deep, 0.2)), "below"),
     )
     return Detail(
         title=named(section.title),
@@ -196,7 +145,7 @@ def deck(section: SectionDetail) -> Detail | None:
     wide, gap, thick = size("board width", 0.0), size("board gap", 0.005), size("board thickness", 0.0)
     if not (wide > 0 and thick > 0):
         return None
-    count = max(3, min(6, int(0.75 // (wide + gap))))
+    count = max(3, min(6, int(0.61 // (wide + gap))))
     pieces = [
         Piece(rect(i * (wide + gap), -thick, i * (wide + gap) + wide, 0.0), "timber-across") for i in range(count)
     ]
@@ -244,7 +193,7 @@ def pond(section: SectionDetail) -> Detail | None:
     if not deep > 0:
         return None
     ew, ed, drop = size("edge width", 0.0), size("edge depth", 0.0), size("water", 0.05)
-    floor = 0.7
+    floor = 0.45
     stack, membranes, rows, thick = layered(section.layers, 0.0, floor, -deep)
     pieces = [*stack]
     tags = []
@@ -256,7 +205,7 @@ def pond(section: SectionDetail) -> Detail | None:
             Tag(Point(floor + ew / 2, -ed / 2), (named(word("edge", "edge")), f"{millimetres(ew)} × {millimetres(ed)}"))
         )
         finished.append(Path.through((Point(floor, 0.0), Point(floor + ew, 0.0))))
-    right = floor + max(ew, 0.0) + 0.3
+    right = floor + max(ew, 0.0) + 0.2
     finished.append(Path.through((Point(floor + ew, 0.0), Point(right, 0.0))))
     ground = (
         rect(0.0, -deep - thick - GROUND, right, -deep - thick - 0.001),
@@ -264,6 +213,12 @@ def pond(section: SectionDetail) -> Detail | None:
         rect(floor + 0.02, -deep - thick, floor + max(ew, 0.021), -max(ed, 0.012) - 0.012),
     )
     water = Path.through((Point(0.0, -drop), Point(floor, -drop)))
+    tags.append(Tag(Point(floor * 0.45, -drop - 0.06), ("Water",), held=True))
+    over, out = size("liner", 0.0), 0.0135
+    if over > 0:
+        bent = (Point(0.0, -deep), Point(floor + out, -deep), Point(floor + out, -ed), Point(floor + over, -ed))
+        membranes.append(Path.through(bent))
+        tags.append(Tag(Point(floor + out, -deep / 2), ("Liner", f"{millimetres(over)} over the rim")))
     return Detail(
         title=named(section.title),
         pieces=tuple(pieces),

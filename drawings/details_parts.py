@@ -72,10 +72,11 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Tag:
-    """A name: the point that its leader ends in, and its lines."""
+    """A name: the point that its leader ends in (or, `held`, that it stands on), and its lines."""
 
     at: Point
     lines: tuple[str, ...]
+    held: bool = False
 
 
 @dataclass(frozen=True, slots=True)

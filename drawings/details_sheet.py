@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+import random
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from ..geometry.errors import DrawingError, refuse
@@ -22,7 +23,7 @@ from .sheet import Mark, View
 from .surfaces import cut_texture
 from .warnings import cautions_for
 
-GAP_ACROSS, GAP_UP = 6.0, 7.0
+GAP_ACROSS, GAP_UP = 5.0, 7.0
 HIGHEST = 150.0
 """A detail that would stand higher than this is drawn smaller."""
 
@@ -88,13 +89,47 @@ def details_sheets(brief: Brief, plate: Plate) -> tuple[Draft, ...]:
     cautions = caution_rows(cautions_for("details", brief.cautions), plate)
     rows = (*_materials(wanted), *cautions)
     rooms = [_inside(plate.field), *_beside(plate, rows)]
+    sheets = _fewest(wanted, rooms, plate)
+    firsts = [sum(len(s) for s in sheets[:i]) for i in range(len(sheets))]
+    return tuple(_draft(plate, i, group, cautions, len(sheets), firsts[i]) for i, group in enumerate(sheets))
+
+
+SHUFFLES = 60
+"""Orders that are tried beyond the given one, the highest first and the widest first."""
+
+
+def _fewest(wanted: Sequence[Drawn], rooms: Sequence[Box], plate: Plate) -> list[list[_Place]]:
+    """Return details on the fewest sheets that some order of packing finds: the given one if it is as good."""
+    area = sum(room.width * room.height for room in rooms)
+    least = math.ceil(sum(drawn.width * drawn.height for drawn in wanted) / area)
+    best: list[list[_Place]] = []
+    for order in _orders(wanted):
+        sheets = _sheets(order, rooms, plate)
+        best = sheets if not best or len(sheets) < len(best) else best
+        if len(best) <= least:
+            break
+    return best
+
+
+def _orders(wanted: Sequence[Drawn]) -> Iterator[list[Drawn]]:
+    """Yield orders to pack in, always the same ones for the same details."""
+    yield list(wanted)
+    yield sorted(wanted, key=lambda d: -round(d.height, 3))
+    yield sorted(wanted, key=lambda d: -round(d.width, 3))
+    dice = random.Random(len(wanted))
+    for _ in range(SHUFFLES):
+        yield dice.sample(list(wanted), len(wanted))
+
+
+def _sheets(wanted: Sequence[Drawn], rooms: Sequence[Box], plate: Plate) -> list[list[_Place]]:
+    """Return details packed on as many sheets as they need, taken in this order; DrawingError if one fits on none."""
     sheets: list[list[_Place]] = []
     left = list(wanted)
     while left:
         placed: list[_Place] = []
         for room in rooms:
             more, left = _packed(left, room)
-            placed += more
+            placed += _read(more)
         if not placed:
             raise refuse(
                 DrawingError,
@@ -103,8 +138,7 @@ def details_sheets(brief: Brief, plate: Plate) -> tuple[Draft, ...]:
                 "detail-too-large",
             )
         sheets.append(placed)
-    firsts = [sum(len(s) for s in sheets[:i]) for i in range(len(sheets))]
-    return tuple(_draft(plate, i, group, cautions, len(sheets), firsts[i]) for i, group in enumerate(sheets))
+    return sheets
 
 
 def _beside(plate: Plate, rows: Sequence[PanelRow]) -> tuple[Box, ...]:
@@ -118,39 +152,62 @@ def _inside(field: Box) -> Box:
     return Box(field.x0 + 6, field.y0 + 5, field.x1 - 5, field.y1 - 6)
 
 
+ELEVATIONS = tuple(scale for scale in SCALES if scale <= 50)
+"""Scales of elevations that leave room for another beside them, if one of these does."""
+
+
 def _fitted(detail: Detail, room: Box) -> Drawn:
-    """Return a detail at the largest scale at which it fits half the width of the field, or all of it."""
+    """Return a detail at the largest scale at which it fits the room; an elevation in half of its width if it can."""
     small = max(detail.box.width, detail.box.height) < 0.3
+    half = (room.width - GAP_ACROSS) / 2
+    tries = [(scale, half) for scale in ELEVATIONS[1:] if not detail.millimetres]
+    tries += [(scale, room.width) for scale in SCALES[0 if small else 1 :]]
     drawn = None
-    for scale in SCALES[0 if small else 1 :]:
+    for scale, wide in tries:
         drawn = at_scale(detail, scale, cut_texture)
-        if drawn.width <= room.width and drawn.height <= min(HIGHEST, room.height):
+        if drawn.width <= wide and drawn.height <= min(HIGHEST, room.height):
             return drawn
     assert drawn is not None
     return drawn
 
 
 def _packed(left: Sequence[Drawn], room: Box) -> tuple[list[_Place], list[Drawn]]:
-    """Set details in rows from the top left; return what stands where, and what is left for the next sheet."""
+    """Set details as high as they go, then as far left; return what stands where, and what is left over."""
     placed: list[_Place] = []
     rest: list[Drawn] = []
-    rows: list[tuple[float, float, float]] = []  # top, height, next x
     for drawn in left:
-        spot = next(
-            (i for i, (_, high, x) in enumerate(rows) if x + drawn.width <= room.x1 + 1e-6 and drawn.height <= high),
-            None,
-        )
+        spot = _spot(drawn, placed, room)
         if spot is None:
-            top = room.y1 if not rows else rows[-1][0] - rows[-1][1] - GAP_UP
-            if drawn.width > room.width + 1e-6 or top - drawn.height < room.y0 - 1e-6:
-                rest.append(drawn)
-                continue
-            rows.append((top, drawn.height, room.x0))
-            spot = len(rows) - 1
-        top, high, x = rows[spot]
-        placed.append(_Place(drawn, x, top - drawn.height))
-        rows[spot] = (top, high, x + drawn.width + GAP_ACROSS)
+            rest.append(drawn)
+        else:
+            placed.append(spot)
     return placed, rest
+
+
+def _spot(drawn: Drawn, placed: Sequence[_Place], room: Box) -> _Place | None:
+    """Return the highest place, then the one farthest left, at which a detail is clear of the others; None if none."""
+    lefts = sorted({room.x0, *(p.x + p.drawn.width + GAP_ACROSS for p in placed)})
+    tops = sorted({room.y1, *(p.y - GAP_UP for p in placed)}, reverse=True)
+    for top in tops:
+        for x in lefts:
+            box = Box(x, top - drawn.height, x + drawn.width, top)
+            if box.x1 <= room.x1 + NEAR and box.y0 >= room.y0 - NEAR and not any(_touch(box, p) for p in placed):
+                return _Place(drawn, box.x0, box.y0)
+    return None
+
+
+NEAR = 1e-6
+
+
+def _touch(box: Box, other: _Place) -> bool:
+    """Say whether a box comes nearer to a detail than the gaps between them."""
+    across = box.x0 < other.x + other.drawn.width + GAP_ACROSS - NEAR and other.x < box.x1 + GAP_ACROSS - NEAR
+    return across and box.y0 < other.y + other.drawn.height + GAP_UP - NEAR and other.y < box.y1 + GAP_UP - NEAR
+
+
+def _read(placed: Sequence[_Place]) -> list[_Place]:
+    """Return details in the order of reading: by rows from the top, then from the left."""
+    return sorted(placed, key=lambda p: (-round(p.y + p.drawn.height, 3), p.x))
 
 
 def _draft(

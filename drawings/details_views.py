@@ -6,7 +6,6 @@ paper millimetres, ready to be moved to its place.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -14,8 +13,9 @@ from typing import TypeAlias
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point, Vec
-from . import details_forms, details_frames
-from .details_parts import Detail, Measure, millimetres
+from . import details_forms, details_frames, details_steps
+from .details_parts import Detail, Tag
+from .details_sizes import ROW_FIRST, ROW_NEXT, SIDES, Sized, size_marks, sized
 from .draft import Nib, disc, group, moved
 from .lettering import broken, width
 from .once import Drawn as Once
@@ -31,8 +31,11 @@ PITCH = 4.3
 STACK_WORDS = 44.0
 """Room for the words of a build-up beside its reading line; the thickness stands flush right 46 from the line."""
 
-TAG_ROOM = 32.0
-ROW_FIRST, ROW_NEXT = 8.0, 7.0
+TAG_ROOM = 28.0
+"""The longest line of a name beside a detail, mm."""
+
+LEADER = 6.0
+"""Names stand so far from what they name, mm."""
 MEMBRANE = 1.35
 """A membrane is drawn this far below the line that it lies under, so that both can be seen."""
 
@@ -40,7 +43,7 @@ FORMS: Mapping[str, Callable[[SectionDetail], Detail | None]] = {
     "surface": details_forms.surface,
     "edging": details_forms.edging,
     "wall": details_forms.wall,
-    "steps": details_frames.steps,
+    "steps": details_steps.steps,
     "pergola": details_frames.pergola,
     "fence": details_frames.fence,
     "deck": details_frames.deck,
@@ -71,30 +74,38 @@ Textured: TypeAlias = Callable[[str, Region, int], tuple[Mark, ...]]
 
 def at_scale(detail: Detail, scale: int, textured: Textured) -> Drawn:
     """Draw a detail at 1 : scale; `textured` fills a cut piece with its hatch."""
-    left, right, above, below = _room(detail)
     box, factor = detail.box, 1000 / scale
+    sizes = sized(detail, factor)
+    left, right, above, below = _room(detail, sizes)
     window = Box(left, below, left + box.width * factor, below + box.height * factor)
     view = View(name=detail.title, scale=scale, window=window, origin=Point(box.x0, box.y0), plan=False)
-    wide = max(window.x1 + right, width(detail.title, "bold", NAMES) + 30.0)
+    tagged = window.x1 + right
+    wide = max(tagged + _tags_wide(detail), width(detail.title, "bold", NAMES) + 30.0)
     high = window.y1 + above + TITLE + 4
     once = Once()
-    marks = [*_body(detail, view, textured, once), *_measures(detail, view, once), *_stack(detail, view)]
+    marks = [*_body(detail, view, textured, once), *size_marks(sizes, view, once), *_stack(detail, view)]
     if detail.fall:
         marks.append(fall(view.point(Point(box.x0 + box.width * 0.72, 0)) + Vec(0.0, 1.8), 0.0, detail.fall))
-    marks += _tags(detail, view, wide, high)
+    marks += _tags(detail, view, tagged, high)
     return Drawn(detail=detail, scale=scale, width=wide, height=high, view=view, marks=tuple(marks))
 
 
-def _room(detail: Detail) -> tuple[float, float, float, float]:
-    """Return the room for lettering and sizes at the left, right, above and below, mm."""
-    rows = {
-        side: 1 + max((m.row for m in detail.measures if m.side == side), default=-1)
-        for side in ("left", "right", "above", "below")
-    }
+def _room(detail: Detail, sizes: tuple[Sized, ...]) -> tuple[float, float, float, float]:
+    """Return the room for sizes and build-up at the left, right, above and below, mm; names stand beyond the right."""
+    rows = {side: 1 + max((s.measure.row for s in sizes if s.measure.side == side), default=-1) for side in SIDES}
     need = {side: (ROW_FIRST + ROW_NEXT * (count - 1) + 4.5) if count else 2.0 for side, count in rows.items()}
-    stack = 4.0 + PITCH * len(detail.stacked.rows) + 2.0 if detail.stacked else 0.0
-    tags = TAG_ROOM + 8 if detail.tags else 0.0
-    return need["left"] + 2, need["right"] + tags, max(need["above"], stack) + 2.0, need["below"] + 1.0
+    stack = _above_surface(detail) + PITCH * len(detail.stacked.rows) + 2.0 if detail.stacked else 0.0
+    return need["left"] + 2, need["right"], max(need["above"], stack) + 2.0, need["below"] + 1.0
+
+
+def _lines(tag: Tag) -> tuple[Words, ...]:
+    return tuple(Words(piece, "regular") for line in tag.lines for piece in broken(line, TAG_ROOM - 1))
+
+
+def _tags_wide(detail: Detail) -> float:
+    """Return how wide the names at the right are, with their leaders."""
+    wide = [width(words.words, "regular", FIGURES) for tag in detail.tags if not tag.held for words in _lines(tag)]
+    return LEADER + 1.8 + max(wide) if wide else 0.0
 
 
 def _body(detail: Detail, view: View, textured: Textured, once: Once) -> Iterator[Mark]:
@@ -137,52 +148,9 @@ def _blades(path: Path) -> Iterator[Stroke]:
         yield nib.upright(at.x, at.y + 0.35, at.y + 1.65)
 
 
-def _measures(detail: Detail, view: View, once: Once) -> Iterator[Mark]:
-    for measure in detail.measures:
-        yield _measure(measure, detail, view, once)
-
-
-def _measure(m: Measure, detail: Detail, view: View, once: Once) -> Mark:
-    """Return one size: extension lines from 1.5 off the thing, strokes, the figure above its line; each line once."""
-    level = m.side in {"above", "below"}
-    out = 1 if m.side in {"above", "right"} else -1
-    box, off = view.window, ROW_FIRST + ROW_NEXT * m.row
-    row = (box.y1 if out > 0 else box.y0) + out * off if level else (box.x1 if out > 0 else box.x0) + out * off
-    ends = sorted((view.point(m.start), view.point(m.end)), key=lambda p: p.x if level else p.y)
-    length = abs(m.end.x - m.start.x) if level else abs(m.end.y - m.start.y)
-    figure = millimetres(length) if detail.millimetres else f"{length:.2f}"
-    wide = width(figure, "regular", FIGURES)
-
-    def at(along: float, across: float) -> Point:
-        return Point(along, across) if level else Point(across, along)
-
-    low, high = ((p.x if level else p.y) for p in ends)
-    fits = high - low >= wide + 2
-    marks: list[Mark] = []
-    for p, station in zip(ends, (low, high), strict=True):
-        start = (p.y if level else p.x) + 1.5 * out
-        marks += _thin(once, at(station, start), at(station, row + 2.0 * out))
-        marks.append(_tick(at(station, row)))
-    marks += _thin(once, at(low - (0 if fits else 2.0), row), at(high, row))
-    if not fits:  # the line is drawn on under its figure, as a piece of its own
-        marks += _thin(once, at(high, row), at(high + 3.6 + wide, row))
-    middle = (low + high) / 2 if fits else high + 1.8 + wide / 2
-    place = at(middle, row + 0.9) if level else at(middle, row - 0.9)
-    marks.append(Text(layer="dimensions", at=place, words=figure, anchor="middle", turn=0.0 if level else math.pi / 2))
-    return group("dimensions", "dim", marks, figure)
-
-
-def _thin(once: Once, start: Point, end: Point) -> list[Mark]:
-    """Return what of a thin line is not drawn already."""
-    if start.distance(end) < 0.3:
-        return []
-    nib = Nib("dimensions", "thin")
-    return [nib.path(piece) for piece in once.once(Path.through((start, end)))]
-
-
-def _tick(at: Point) -> Stroke:
-    half = 2.75 / 2 * math.sqrt(0.5)
-    return Nib("dimensions", "mark").line(Point(at.x - half, at.y - half), Point(at.x + half, at.y + half))
+def _above_surface(detail: Detail) -> float:
+    """Return how far the words of a build-up stand above its surface: clear of the arrow of its fall."""
+    return 7.4 if detail.fall else 4.0
 
 
 def _stack(detail: Detail, view: View) -> Iterator[Mark]:
@@ -191,7 +159,7 @@ def _stack(detail: Detail, view: View) -> Iterator[Mark]:
         return
     rows = detail.stacked.rows
     x = view.point(Point(detail.stacked.x, 0)).x
-    top = view.window.y1 + 4.0 + PITCH * (len(rows) - 1) + 1.2
+    top = view.window.y1 + _above_surface(detail) + PITCH * (len(rows) - 1) + 1.2
     ends = [view.point(Point(detail.stacked.x, y)).y for y, _, _ in rows]
     marks: list[Mark] = [Nib("leaders", "thin", classes=("leader",)).upright(x, min(ends), top + 2.4)]
     for i, ((_, words, thick), y) in enumerate(zip(rows, ends, strict=True)):
@@ -215,25 +183,31 @@ def _stack(detail: Detail, view: View) -> Iterator[Mark]:
     yield Group(layer="leaders", classes=("build-up",), marks=tuple(marks), title="Build-up")
 
 
-def _tags(detail: Detail, view: View, wide: float, high: float) -> tuple[Mark, ...]:
-    """Return the names at the right, on leaders that do not cross."""
-    if not detail.tags:
-        return ()
+def _tags(detail: Detail, view: View, tagged: float, high: float) -> tuple[Mark, ...]:
+    """Return the names at the right, on leaders that do not cross, and those that stand on the things themselves."""
     from .annotate import place
 
-    lines = [
-        tuple(Words(piece, "regular") for line in tag.lines for piece in broken(line, TAG_ROOM - 1))
-        for tag in detail.tags
-    ]
-    edge = wide - TAG_ROOM - 1.0
+    marks = [mark for tag in detail.tags if tag.held for mark in _held(tag, view)]
+    led = [tag for tag in detail.tags if not tag.held]
+    if not led:
+        return tuple(marks)
     requests = [
-        ColumnLabel(name=f"{i:02d}", at=view.point(tag.at), lines=words, side="right", dot=True)
-        for i, (tag, words) in enumerate(zip(detail.tags, lines, strict=True))
+        ColumnLabel(name=f"{i:02d}", at=view.point(tag.at), lines=_lines(tag), side="right", dot=True)
+        for i, tag in enumerate(led)
     ]
     low = min(view.window.y0 - 4, view.window.y1 - 12 * len(requests))
-    column = Column(side="right", edge=edge, limit=wide, low=low, high=high - TITLE)
-    field = Box(-2, low - 20, wide + 2, high + 20)
-    return place(requests, Obstacles(), field, (column,)).marks
+    limit = tagged + _tags_wide(detail) + 1.0
+    column = Column(side="right", edge=tagged + LEADER, limit=limit, low=low, high=high - TITLE)
+    field = Box(-2, low - 20, limit + 2, high + 20)
+    return (*marks, *place(requests, Obstacles(), field, (column,)).marks)
+
+
+def _held(tag: Tag, view: View) -> Iterator[Text]:
+    """Yield the lines of a name that stands on its thing."""
+    at = view.point(tag.at)
+    for i, words in enumerate(_lines(tag)):
+        base = Point(at.x, at.y - PITCH * i)
+        yield Text(layer="labels", at=base, words=words.words, anchor="middle", classes=("label",))
 
 
 def set_at(drawn: Drawn, letter: str, x: float, y: float) -> tuple[tuple[Mark, ...], View]:

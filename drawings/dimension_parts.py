@@ -51,7 +51,7 @@ def head(tip: Point, heading: float) -> Fill:
 def readable(turn: float) -> float:
     """Return the turn of lettering along a line: read from below or from the right, in (-90, 90] degrees."""
     out = (turn + math.pi / 2) % math.pi - math.pi / 2
-    return out + math.pi if out < -math.pi / 2 + math.radians(1.5) else out
+    return out + math.pi if out < -math.pi / 2 + math.radians(1.0) else out
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from .sizes import sizes
 from .surfaces import shades, textures
 from .tables import quantity_table
 from .warnings import cautions_for
+from .yielding import yielding
 
 KIND = "hardscape"
 HARD = frozenset(
@@ -58,7 +59,7 @@ def hardscape_sheet(on: Stage) -> Draft:
         plate=on.plate,
         scale=on.view.scale,
         views=(on.view,),
-        marks=(*textures(KIND, on, (*marks, *words.marks)), *marks, *words.marks),
+        marks=(*textures(KIND, on, (*marks, *words.marks)), *yielding(marks, words.marks), *words.marks),
         rows=(keys, *cautions),
         spare=cautions,
         tables=(table,) if table else (),

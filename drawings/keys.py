@@ -15,7 +15,8 @@ from . import symbols
 from .draft import Nib, rectangle
 from .lengths import bare_area
 from .panel import LAYER, KeyEntry
-from .pens import SURFACES, drawn, pen_of
+from .pens import drawn, pen_of
+from .plan import CROSSED
 from .planned import Stage
 from .sheet import Mark
 from .surfaces import surface_of, swatch
@@ -74,6 +75,8 @@ def _surface(kind: str, role: Role, name: str, features: list[Feature], on: Stag
     title = WORDS.get(name, name[:1].upper() + name[1:])
     if role is Role.WALL:
         title += ", cut"
+    elif name == "brick":
+        title = "Bricks"
     feature = features[0]
     return KeyEntry(title, remark, bare_area(area, on.brief.unit), lambda box: _framed(kind, feature, box, on))
 
@@ -129,15 +132,28 @@ def _lines(kind: str, on: Stage) -> Iterator[KeyEntry]:
         (Role.FENCE, "Fence", ""),
         (Role.BOUNDARY, "Boundary", ""),
     ):
-        found = next((f for f in features if f.role is role), None)
-        if found is not None and drawn(kind, role):
-            yield KeyEntry(name, remark, "", _line(pen_of(kind, role, found.status), role))
+        found = _shown(kind, role, features)
+        if found is not None:
+            as_it_stands = "" if role is Role.BUILDING and found.status is Status.PROPOSED else remark
+            yield KeyEntry(name, as_it_stands, "", _line(pen_of(kind, role, found.status), role))
     service = next((f for f in features if f.role is Role.SERVICE), None)
     if service is not None and drawn(kind, Role.SERVICE):
         yield KeyEntry("Buried service", "arrow with the flow", "", _service)
-    if any(f.status is Status.REMOVE and f.role in SURFACES | {Role.WALL, Role.FENCE, Role.HEDGE} for f in features):
-        yield KeyEntry("To go", "outline dashed", "", _line("thin", Role.WALL, "removed"))
+    if any(f.status is Status.REMOVE and f.role in CROSSED and pen_of(kind, f.role, f.status) for f in features):
+        yield KeyEntry("To go", "dashed and crossed", "", _to_go)
     yield from _signs(kind, on)
+
+
+def _shown(kind: str, role: Role, features: tuple[Feature, ...]) -> Feature | None:
+    """Return a feature of a role that a sheet shows, one that stays or is new; None if there is none."""
+    if not drawn(kind, role):
+        return None
+    return next((f for f in features if f.role is role and f.status is not Status.REMOVE), None)
+
+
+def _to_go(box: Box) -> tuple[Mark, ...]:
+    line = Path.through((Point(box.x0, box.centre.y), Point(box.x1, box.centre.y)))
+    return (Nib(LAYER, "thin", "removed").path(line), *symbols.crosses(line, LAYER, 7.0))
 
 
 def _signs(kind: str, on: Stage) -> Iterator[KeyEntry]:
@@ -158,7 +174,7 @@ def _signs(kind: str, on: Stage) -> Iterator[KeyEntry]:
 
 def _tree(status: Status) -> Callable[[Box], tuple[Mark, ...]]:
     def draw(box: Box) -> tuple[Mark, ...]:
-        return (symbols.tree(box.centre, 3.6, status.value),)
+        return (symbols.tree(box.centre, 3.0, status.value),)
 
     return draw
 
@@ -167,7 +183,9 @@ def _line(pen: str, role: Role, dash: str = "") -> Callable[[Box], tuple[Mark, .
     dashes = {Role.BEAM: "overhead", Role.BOUNDARY: "boundary"}
 
     def draw(box: Box) -> tuple[Mark, ...]:
-        return (Nib(LAYER, pen, dash or dashes.get(role, "")).across(box.x0, box.x1, box.centre.y),)
+        line = Nib(LAYER, pen, dash or dashes.get(role, "")).across(box.x0, box.x1, box.centre.y)
+        posts = [box.x0 + share * box.width for share in (0.1, 0.5, 0.9)] if role is Role.FENCE else []
+        return (line, *(symbols.post(Point(x, box.centre.y), 1.3, layer=LAYER) for x in posts))
 
     return draw
 

@@ -18,6 +18,7 @@ from .sheet import Mark
 from .sizes import sizes
 from .surfaces import shades, shadows, textures, tints
 from .warnings import cautions_for
+from .yielding import yielding
 
 
 def layout_sheet(on: Stage, style: str = "line") -> Draft:
@@ -41,7 +42,7 @@ def layout_sheet(on: Stage, style: str = "line") -> Draft:
         plate=on.plate,
         scale=on.view.scale,
         views=(on.view,),
-        marks=(*ground, *marks, *lettering),
+        marks=(*ground, *yielding(marks, lettering), *lettering),
         rows=_rows(kind, on, named),
         spare=_rows(kind, on, named)[1:],
         style=style,

@@ -52,49 +52,49 @@ class Drawn:
                 self._cells[cell].append(len(self._segments))
             self._segments.append(segment)
 
-    def rest(self, path: Path | Loop) -> tuple[Path | Loop, ...]:
-        """Return the stretches of a line that are not drawn yet (the line itself if none is)."""
+    def rest(self, path: Path | Loop, near: float = BUFFER) -> tuple[Path | Loop, ...]:
+        """Return the stretches of a line that are not drawn yet, within `near` mm (the line itself if none is)."""
         pieces: list[Segment] = []
         whole = True
         for segment in path.segments:
-            free = _free(self._covered(segment), segment.length)
+            free = _free(self._covered(segment, near), segment.length)
             whole = whole and free == [(0.0, 1.0)]
             pieces += [segment.part(a, b) if (a, b) != (0.0, 1.0) else segment for a, b in free]
         if whole:
             return (path,)
         return tuple(_chained(pieces, isinstance(path, Loop)))
 
-    def once(self, path: Path | Loop) -> tuple[Path | Loop, ...]:
+    def once(self, path: Path | Loop, near: float = BUFFER) -> tuple[Path | Loop, ...]:
         """Return the stretches not drawn yet, and remember the line."""
-        rest = self.rest(path)
+        rest = self.rest(path, near)
         for piece in rest:
             self.add(piece)
         return rest
 
-    def _covered(self, segment: Segment) -> list[Span]:
+    def _covered(self, segment: Segment, near: float) -> list[Span]:
         seen: set[int] = set()
         spans: list[Span] = []
-        for cell in _cells(segment.box):
+        for cell in _cells(segment.box, near):
             for index in self._cells.get(cell, ()):
                 if index not in seen:
                     seen.add(index)
-                    spans += shared(segment, self._segments[index])
+                    spans += shared(segment, self._segments[index], near)
         return spans
 
 
-def _cells(box: Box) -> Iterator[tuple[int, int]]:
-    box = box.grown(BUFFER)
+def _cells(box: Box, near: float = BUFFER) -> Iterator[tuple[int, int]]:
+    box = box.grown(near)
     for i in range(math.floor(box.x0 / CELL), math.floor(box.x1 / CELL) + 1):
         for j in range(math.floor(box.y0 / CELL), math.floor(box.y1 / CELL) + 1):
             yield i, j
 
 
-def shared(segment: Segment, other: Segment) -> list[Span]:
-    """Return the spans (shares of its length) of `segment` that lie on `other`."""
+def shared(segment: Segment, other: Segment, near: float = BUFFER) -> list[Span]:
+    """Return the spans (shares of its length) of `segment` that lie on `other`, within `near` mm."""
     if isinstance(segment, Line) and isinstance(other, Line):
-        return _on_line(segment, other)
+        return _on_line(segment, other, near)
     if isinstance(segment, Arc) and isinstance(other, Arc):
-        return _on_arc(segment, other)
+        return _on_arc(segment, other, near)
     if isinstance(segment, Arc) and isinstance(other, Line):
         return _arc_along(segment, other)
     if isinstance(segment, Line) and isinstance(other, Arc):
@@ -137,7 +137,7 @@ def _line_along(line: Line, arc: Arc) -> list[Span]:
     return spans
 
 
-def _on_line(a: Line, b: Line) -> list[Span]:
+def _on_line(a: Line, b: Line, near: float) -> list[Span]:
     way, length = (a.end - a.start).unit(), a.length
     p, q = b.start - a.start, b.end - a.start
     s0, o0, s1, o1 = way.dot(p), way.cross(p), way.dot(q), way.cross(q)
@@ -148,15 +148,15 @@ def _on_line(a: Line, b: Line) -> list[Span]:
     slope = (o1 - o0) / (s1 - s0)
     low, high = max(0.0, s0), min(length, s1)
     if abs(slope) > 1e-12:
-        ends = sorted(((-BUFFER - o0) / slope + s0, (BUFFER - o0) / slope + s0))
+        ends = sorted(((-near - o0) / slope + s0, (near - o0) / slope + s0))
         low, high = max(low, ends[0]), min(high, ends[1])
-    elif abs(o0) > BUFFER:
+    elif abs(o0) > near:
         return []
     return [(low / length, high / length)] if high - low > SCRAP else []
 
 
-def _on_arc(a: Arc, b: Arc) -> list[Span]:
-    if a.centre.distance(b.centre) + abs(a.radius - b.radius) > BUFFER:
+def _on_arc(a: Arc, b: Arc, near: float) -> list[Span]:
+    if a.centre.distance(b.centre) + abs(a.radius - b.radius) > near:
         return []
     if b.is_circle:
         return [(0.0, 1.0)]

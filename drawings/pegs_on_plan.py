@@ -184,6 +184,10 @@ def ties(brief: Brief, view: View, under: Sequence[Mark] = ()) -> tuple[tuple[Ma
     return tuple(marks), tuple(asks)
 
 
+STRING_APART = 0.25
+"""A string nearer to a line than this runs along it to the eye, mm."""
+
+
 def strings(brief: Brief, view: View, under: Sequence[Mark] = ()) -> tuple[Mark, ...]:
     """Return the strings by which pegs are found again, dashed, where `under` draws no line yet."""
     nib = Nib("marks", "thin", "recovery", classes=("recovery-line",))
@@ -191,7 +195,7 @@ def strings(brief: Brief, view: View, under: Sequence[Mark] = ()) -> tuple[Mark,
     for a, b in sorted(_stretched(brief, view), key=lambda pair: -pair[0].distance(pair[1])):
         if a.distance(b) > 3.4:
             way: Vec = (b - a).unit()
-            marks += [nib.path(p) for p in once.once(Path((Line(a + way * 1.6, b + way * -1.35),)))]
+            marks += [nib.path(p) for p in once.once(Path((Line(a + way * 1.6, b + way * -1.35),)), STRING_APART)]
     return tuple(marks)
 
 

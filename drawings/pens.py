@@ -18,7 +18,7 @@ THINGS = ("wall", "building", "surface", "edging", "boundary", "overhead", "step
 
 THING = {
     Role.WALL: "wall",
-    Role.WALL_OPENING: "wall",
+    Role.WALL_OPENING: "edging",
     Role.COPING: "edging",
     Role.BUILDING: "building",
     Role.EDGE_BAND: "edging",
@@ -62,6 +62,9 @@ PENS: Mapping[str, Mapping[str, str]] = _read(_TABLE)
 UNIT_JOINTS = {"layout": "texture", "presentation": "texture", "hardscape": "thin"}
 """Pen of unit joints; sheets that are not named leave them out."""
 
+CLEARED = frozenset({"layout", "presentation", "hardscape"})
+"""Sheets that still show what is to go; the others are for when it has gone."""
+
 TEXTURED = frozenset({"layout", "presentation", "hardscape"})
 """Sheets on which surfaces carry a texture."""
 
@@ -70,15 +73,25 @@ def pen_of(sheet: str, role: Role, status: Status, pegged: bool = False) -> str:
     """Return the pen of a role on a sheet, '' if it is not drawn there.
 
     On the setting-out sheet what is pegged is an edge, all else thinner. Existing things are thin on every sheet,
-    but for the boundary and buildings; things to go are thin.
+    but for the boundary, buildings and services; things to go are thin, and gone from the sheets of later work.
     """
     thing = THING.get(role, "")
     pen = PENS[sheet].get(thing, "")
-    if sheet == "setting out" and pegged and pen:
+    if not pen:
+        return ""
+    if sheet == "setting out" and pegged:
         return "edge"
-    if pen and status is not Status.PROPOSED and thing not in {"boundary", "building", "service"}:
-        return "thin" if WEIGHTS[pen] > WEIGHTS["thin"] else pen
-    return pen
+    if status is Status.REMOVE:
+        return _to_go(sheet, thing)
+    if thing == "service":
+        return "edge" if status is Status.PROPOSED else pen
+    stays = status is Status.EXISTING and thing not in {"boundary", "building"}
+    return "thin" if stays and WEIGHTS[pen] > WEIGHTS["thin"] else pen
+
+
+def _to_go(sheet: str, thing: str) -> str:
+    """Return the pen of a thing to go: a buried service is a danger until it is out, so every sheet keeps it."""
+    return "thin" if sheet in CLEARED or thing in {"service", "boundary"} else ""
 
 
 def drawn(sheet: str, role: Role) -> bool:

@@ -17,7 +17,7 @@ from .draft import rectangle
 from .once import Drawn
 from .pens import SURFACES, THING, WEIGHTS, pen_of
 from .sheet import Ground, Group, Mark, Stroke, View
-from .symbols import break_line
+from .symbols import break_line, crosses
 
 COVERS = {**dict.fromkeys(SURFACES, 0), Role.EDGE_BAND: 0, Role.STEPS: 1, Role.HEDGE: 2, Role.WALL: 3, Role.BUILDING: 4}
 """Roles that hide what lies under them; higher ones lie on lower ones, equals in the order of the model."""
@@ -34,6 +34,12 @@ LAYER = {
     "service": "existing",
     "edging": "thin",
 }
+
+CROSSED = frozenset({*COVERS, Role.FENCE, Role.BEAM, Role.SERVICE})
+"""Roles whose outline carries crosses where the thing is to go."""
+
+BESIDE = 0.8
+"""A fence nearer to the boundary than this on paper has no line of its own, mm."""
 
 RAFTERS_APART = 4.0
 """Rafters nearer than this on paper are thinned."""
@@ -72,14 +78,27 @@ def base(sheet: str, brief: Brief, view: View, visible: Sequence[Surface], inser
     """Draw the edges of all features for a sheet; `visible` are the surfaces as seen from above."""
     drawn = Drawn()
     marks: list[Mark] = []
+    inserts = [insert] if insert is not None else []
+    if sheet == "setting out":
+        inserts.append(Insert(AMONG_EDGES, lambda once: _to_peg(brief, view, once)))
     for weight, feature, pen in _in_order(sheet, brief):
-        if insert is not None and weight < insert.weight:
-            marks += insert.draw(drawn)
-            insert = None
+        while inserts and weight < inserts[0].weight:
+            marks += inserts.pop(0).draw(drawn)
         marks += _edges(sheet, feature, pen, brief, view, drawn)
-    if insert is not None:
-        marks += insert.draw(drawn)
+    for left in inserts:
+        marks += left.draw(drawn)
     return Base(marks=(*marks, *broken_off(brief, view)), surfaces=tuple(visible))
+
+
+def _to_peg(brief: Brief, view: View, drawn: Drawn) -> tuple[Stroke, ...]:
+    """Return the very lines that were pegged, as edges: the outer edge of an edging, the face of a wall."""
+    return tuple(
+        Stroke(layer="edges", path=piece, pen="edge", classes=("to-peg",))
+        for lines in brief.outlines.values()
+        for line in lines
+        for shown in inside(line, brief.window)
+        for piece in drawn.once(view.path(shown) if isinstance(shown, Path) else view.loop(shown))
+    )
 
 
 def _rank(feature: Feature) -> int:
@@ -107,8 +126,8 @@ def visible_surfaces(brief: Brief, view: View) -> tuple[Surface, ...]:
     for i in order:
         feature = brief.features[i]
         if isinstance(feature.shape, Region):
-            covers = covers_of(brief.features, i)
-            ground = difference((feature.shape,), covers) if covers else (feature.shape,)
+            covers, own = covers_of(brief.features, i), solid(feature, brief.features)
+            ground = difference(own, covers) if covers else own
             ground = in_window(ground, window_of(feature, brief))
             found.append(Surface(feature=feature, ground=ground, paper=tuple(view.region(r) for r in ground)))
     return tuple(found)
@@ -116,7 +135,7 @@ def visible_surfaces(brief: Brief, view: View) -> tuple[Surface, ...]:
 
 def _in_order(sheet: str, brief: Brief) -> Iterator[tuple[float, Feature, str]]:
     """Yield weight, feature and pen of all that a sheet draws: the heaviest first, the boundary before its equals."""
-    pegged = brief.pegged
+    pegged = brief.pegged - brief.outlines.keys()
     kept = []
     for index, feature in enumerate(brief.features):
         pen = pen_of(sheet, feature.role, feature.status, feature.element in pegged)
@@ -138,11 +157,23 @@ def dash_of(feature: Feature) -> str:
     return "overhead" if feature.role in {Role.BEAM, Role.RAFTER} else ""
 
 
-def _lines(feature: Feature) -> tuple[Path | Loop, ...]:
+def solid(feature: Feature, features: Sequence[Feature]) -> tuple[Region, ...]:
+    """Return the region of a feature: of a wall what is cut, without its openings over a sill."""
+    if not isinstance(feature.shape, Region):
+        return ()
+    gaps = [f.shape for f in features if f.role is Role.WALL_OPENING and f.element == feature.element]
+    if feature.role is not Role.WALL or not gaps:
+        return (feature.shape,)
+    from ..geometry.kernel.combine import difference
+
+    return difference((feature.shape,), [gap for gap in gaps if isinstance(gap, Region)])
+
+
+def _lines(feature: Feature, features: Sequence[Feature]) -> tuple[Path | Loop, ...]:
     """Return the lines that a feature's edges are made of, metres."""
     shape = feature.shape
     if isinstance(shape, Region):
-        return (shape.outer, *shape.holes)
+        return tuple(ring for region in solid(feature, features) for ring in (region.outer, *region.holes))
     return (shape,) if isinstance(shape, Path) else ()
 
 
@@ -163,21 +194,35 @@ def _edges(sheet: str, feature: Feature, pen: str, brief: Brief, view: View, dra
     """Yield a feature's edges as far as they are seen and not drawn yet, as one group that knows its ground."""
     thing = THING[feature.role]
     layer = LAYER.get(thing, "edges" if WEIGHTS[pen] >= WEIGHTS["edge"] else "thin")
-    lines: list[Path | Loop] = list(_lines(feature))
+    lines: list[Path | Loop] = list(_lines(feature, brief.features))
     if not (sheet == "setting out" and feature.element in brief.pegged):
         lines = [piece for line in lines for piece in seen(line, feature, brief.features)]
     lines = [piece for line in lines for piece in inside(line, window_of(feature, brief))]
     if feature.role is Role.RAFTER and not _kept_rafter(feature, brief, view):
         lines = []
     classes = tuple(dict.fromkeys((feature.role.value.replace(" ", "-"), feature.status.value)))
+    paper = [view.path(line) if isinstance(line, Path) else view.loop(line) for line in lines]
+    if feature.role is Role.FENCE:
+        paper = [piece for line in paper for piece in _off_boundary(brief, view).rest(line, BESIDE)]
     strokes = [
         Stroke(layer=layer, path=piece, pen=pen, dash=dash_of(feature), classes=classes)
-        for line in lines
-        for piece in drawn.once(view.path(line) if isinstance(line, Path) else view.loop(line))
+        for line in paper
+        for piece in drawn.once(line)
     ]
+    if feature.status is Status.REMOVE and feature.role in CROSSED:
+        strokes += [cross for stroke in tuple(strokes) for cross in crosses(stroke.path, layer)]
     yield Group(
         layer=layer, classes=classes, marks=tuple(strokes), title=feature.element, ground=ground_of(feature, brief)
     )
+
+
+def _off_boundary(brief: Brief, view: View) -> Drawn:
+    """Return the boundary as drawn: a fence that stands on it is told by its posts, for two lines would be a blot."""
+    boundary = Drawn()
+    for feature in brief.of(Role.BOUNDARY):
+        for line in _lines(feature, ()):
+            boundary.add(view.path(line) if isinstance(line, Path) else view.loop(line))
+    return boundary
 
 
 def seen(line: Path | Loop, feature: Feature, features: Sequence[Feature]) -> Iterator[Path | Loop]:

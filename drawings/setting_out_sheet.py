@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from ..geometry.features import Role
+from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Region
 from ..geometry.kernel.point import Box, Point
 from . import asks, pegs_on_plan
@@ -22,7 +22,7 @@ from .ruled import Table
 from .sheet import Group, Mark
 from .signs import CLASSES, WORDS, peg_sign
 from .sizes import sizes
-from .surfaces import obstacle_bands, shades
+from .surfaces import NOT_YET, obstacle_bands, shades
 from .tables import check_table, peg_table
 from .warnings import cautions_for
 from .windows import numbered, outlined, rim
@@ -98,7 +98,7 @@ def _names(on: Stage) -> list[Request]:
     """Return the few names that this plan carries: what tapes cannot pass, and services."""
     found: list[Request] = []
     for feature in on.brief.of(Role.BUILDING):
-        if isinstance(feature.shape, Region):
+        if isinstance(feature.shape, Region) and feature.status is not Status.REMOVE:
             shown = in_window((feature.shape,), window_of(feature, on.brief))
             if not shown:
                 continue
@@ -106,7 +106,7 @@ def _names(on: Stage) -> list[Request]:
                 AreaLabel(
                     name=f"name {feature.element}",
                     regions=tuple(on.view.region(r) for r in shown),
-                    lines=(Words(_barred(on, feature.element, sum(r.area for r in shown))),),
+                    lines=(Words(_barred(on, feature, sum(r.area for r in shown))),),
                     column=False,
                 )
             )
@@ -122,10 +122,11 @@ ROOMY = 1500.0
 """A building of more mm² on paper says in its middle what its band means; of a smaller one the key says it."""
 
 
-def _barred(on: Stage, element: str, area: float) -> str:
-    """Return what is written on a building that no tape passes."""
-    name = on.brief.label(element)
-    return f"{name}: no tape passes" if area * on.view.factor**2 > ROOMY else name
+def _barred(on: Stage, feature: Feature, area: float) -> str:
+    """Return what is written on a building: a large one that stands says that no tape passes."""
+    name = on.brief.label(feature.element)
+    bars = feature.status not in NOT_YET and area * on.view.factor**2 > ROOMY
+    return f"{name}: no tape passes" if bars else name
 
 
 def _legend(on: Stage, wide: float, pitch: float) -> Section:
@@ -142,7 +143,7 @@ def _legend(on: Stage, wide: float, pitch: float) -> Section:
         rows.append(("taped tie", _tie))
     if on.brief.of(Role.SERVICE):
         rows.append(("buried service", lambda at: _stretch(at, "mark", "service")))
-    if on.brief.of(Role.BUILDING):
+    if any(f.status not in NOT_YET for f in on.brief.of(Role.BUILDING)):
         rows.append(
             (
                 "no tape passes",

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from ..geometry.features import Feature, Purpose, Role, Status
-from ..geometry.kernel.path import Path, Region
+from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point
 from ..geometry.kernel.segment import Arc, Line, Segment
 from ..geometry.kernel.station import project
@@ -153,7 +153,7 @@ def _radii(brief: Brief) -> Iterator[Asked]:
     rings: list[tuple[Point, float]] = []
     count = 0
     for feature in sorted(brief.of(*FINISHED), key=_segments):
-        for arc in _arcs(feature):
+        for arc in _arcs(feature, brief):
             name = (feature.element, f"{arc.radius:.2f}")
             swung = (round(arc.centre.x, 3), round(arc.centre.y, 3), round(arc.radius, 3))
             near = any(arc.centre.distance(c) < 0.005 and abs(arc.radius - r) < CONCENTRIC for c, r in rings)
@@ -179,11 +179,15 @@ def _segments(feature: Feature) -> int:
     return len(feature.shape.outer.segments) if isinstance(feature.shape, Region) else 0
 
 
-def _arcs(feature: Feature) -> Iterator[Arc]:
+def _arcs(feature: Feature, brief: Brief) -> Iterator[Arc]:
+    """Yield the longest arcs of a thing that is built: of its pegged outline, edging and all, else of its own."""
     shape = feature.shape
-    if feature.status is Status.PROPOSED and isinstance(shape, Region) and shape.outer.ellipse is None:
-        arcs = [s for s in shape.outer.segments if isinstance(s, Arc) and s.radius > 0.3 and s.length > 0.5]
-        yield from sorted(arcs, key=lambda a: -a.length)[:4]
+    if feature.status is not Status.PROPOSED or not isinstance(shape, Region):
+        return
+    for line in brief.outlines.get(feature.element, (shape.outer,)):
+        if not (isinstance(line, Loop) and line.ellipse is not None):
+            arcs = [s for s in line.segments if isinstance(s, Arc) and s.radius > 0.3 and s.length > 0.5]
+            yield from sorted(arcs, key=lambda a: -a.length)[:4]
 
 
 def _widths(brief: Brief) -> Iterator[Asked]:

@@ -65,6 +65,11 @@ CLOSE_JOINTS, LEAST_JOINTS = 4.0, 2.5
 """Units narrower than this on paper have fine joints; how close joints lie at the closest, about, mm."""
 
 OBSTACLE_BAND = 4.0
+NOT_YET = frozenset({Status.PROPOSED, Status.REMOVE})
+"""A building that is not built yet, or has gone, stops no tape."""
+
+NARROW = 2.5
+"""A band of loose or cast material narrower than this on paper carries no texture: it would be a few stray dots."""
 THROW = {Role.CROWN: 2.6, Role.POST: 2.2, Role.HEDGE: 1.6, Role.WALL: 0.8}
 """How far things throw their shadow to the lower right, mm."""
 
@@ -98,7 +103,7 @@ def textures(kind: str, on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
         if feature.status is Status.REMOVE or not name or (kind == "hardscape" and _soft(feature)):
             continue
         for paper, ground in zip(surface.paper, surface.ground, strict=True):
-            if paper.area < LEAST:
+            if paper.area < LEAST or _narrow(name, feature, on):
                 continue
             clear = tuple(b for b in boxes if b.box.meets(paper.box))
             if name in GROUND_TEXTURES:
@@ -107,12 +112,16 @@ def textures(kind: str, on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
     yield from house_walls(kind, on, boxes)
 
 
+def _narrow(name: str, feature: Feature, on: Stage) -> bool:
+    return feature.role is Role.EDGE_BAND and name in INK and feature.width * on.view.factor < NARROW
+
+
 def shades(kind: str, on: Stage) -> list[tuple[Region, float]]:
     """Return the areas that a kind of plan will cover with a texture, and how much of each will be ink."""
     found: list[tuple[Region, float]] = []
     thin, fine = on.pens["thin"] / 0.18, on.pens["texture"] / 0.13      # the shares are those of the pens of A3
     if kind == "setting out":
-        return [(region, BAND_INK * thin) for band, _ in _bands(on, OBSTACLE_BAND) for region in band]
+        return [(region, BAND_INK * thin) for band, _ in _bands(on, OBSTACLE_BAND, NOT_YET) for region in band]
     for surface in on.surfaces:
         name, bare = texture_of(surface.feature), kind == "hardscape" and _soft(surface.feature)
         if name and not bare and surface.feature.status is not Status.REMOVE:
@@ -138,7 +147,7 @@ def _crowns(on: Stage) -> tuple[Region, ...]:
 def _joint_pen(kind: str, feature: Feature, factor: float) -> str:
     """Return the pen of the joints of a surface: the sheet's, but the finest where they lie close."""
     close = feature.units is not None and feature.units.width * factor < CLOSE_JOINTS
-    return "texture" if close else UNIT_JOINTS.get(kind, "")
+    return "texture" if close or feature.status is Status.EXISTING else UNIT_JOINTS.get(kind, "")
 
 
 def _joint_ink(kind: str, feature: Feature, on: Stage) -> float:
@@ -201,12 +210,14 @@ def house_walls(kind: str, on: Stage, boxes: Sequence[Region]) -> Iterator[Mark]
         yield from (Nib("built", "thin").path(ring) for ring in inner)
 
 
-def _bands(on: Stage, wide: float) -> Iterator[tuple[tuple[Region, ...], tuple[Path | Loop, ...]]]:
+def _bands(
+    on: Stage, wide: float, without: frozenset[Status] = frozenset({Status.REMOVE})
+) -> Iterator[tuple[tuple[Region, ...], tuple[Path | Loop, ...]]]:
     """Yield, for each building, the band of `wide` mm inside its outline as far as shown, and its inner rings."""
     from ..geometry.kernel.combine import difference
 
     for feature in on.brief.of(Role.BUILDING):
-        if not isinstance(feature.shape, Region):
+        if not isinstance(feature.shape, Region) or feature.status in without:
             continue
         inner = rooms(feature.shape, wide / on.view.factor)
         band = difference((feature.shape,), inner) if inner else (feature.shape,)
@@ -226,7 +237,7 @@ def _around(regions: Sequence[Region]) -> Box:
 def obstacle_bands(on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
     """Yield the bands inside buildings that say no tape passes."""
     boxes = text_boxes(marks)
-    for band, _ in _bands(on, OBSTACLE_BAND):
+    for band, _ in _bands(on, OBSTACLE_BAND, NOT_YET):
         clear = tuple(b for b in boxes if b.box.meets(_around(band)))
         yield texture("obstacle", band, clear=clear)
 

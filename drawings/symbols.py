@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point, Vec
@@ -96,10 +97,47 @@ def shadow(at: Point, radius: float, throw: float) -> Fill:
     )
 
 
-def post(at: Point, side: float, turn: float = 0.0, layer: str = "built") -> Group:
-    """Return a post: a filled square of true size, at least 1.3."""
+def post(at: Point, side: float, turn: float = 0.0, layer: str = "built", status: str = "proposed") -> Group:
+    """Return a post: a square of true size, at least 1.3; new ones filled, standing ones open, those to go a cross."""
     h = max(1.3, side) / 2
-    return group(layer, "symbol post", (blot(layer, *shape([(-h, -h), (h, -h), (h, h), (-h, h)], at, turn)),), "Post")
+    corners = shape([(-h, -h), (h, -h), (h, h), (-h, h)], at, turn)
+    marks: tuple[Mark, ...] = (blot(layer, *corners),)
+    if status == "existing":
+        marks = (blot(layer, *corners, tone="white"), Nib(layer, "thin").outline(*corners))
+    elif status == "remove":
+        marks = Nib(layer, "mark").saltire(at, 0.8)
+    return group(layer, "symbol post", marks, "Post")
+
+
+STANDING = {"cut": "mark", "edge": "mark", "mark": "thin"}
+"""Pens of a thing that stands already, where a new one has heavier pens."""
+
+
+def of_status(mark: Group, at: Point, status: str) -> Group:
+    """Return a symbol lighter for a thing that stands already; thin, dashed and crossed out for one that is to go."""
+    if status == "existing":
+        marks = tuple(replace(m, pen=STANDING.get(m.pen, m.pen)) if isinstance(m, Stroke) else m for m in mark.marks)
+        return replace(mark, marks=marks)
+    if status == "remove":
+        lines = tuple(replace(m, pen="thin", dash="removed") for m in mark.marks if isinstance(m, Stroke))
+        return replace(mark, marks=(*lines, *Nib(mark.layer, "edge").saltire(at, 2.0)))
+    return mark
+
+
+LONE = 8.0
+"""A side longer than this (mm) has a cross of its own."""
+
+
+def crosses(path: Path | Loop, layer: str, every: float = 22.0) -> Iterator[Stroke]:
+    """Yield small diagonal crosses along the outline of a thing that is to go, so that its dashes are no other's."""
+    nib, longest = Nib(layer, "mark"), max(path.segments, key=lambda s: round(s.length, 6))
+    for segment in path.segments:
+        count = round(segment.length / every)
+        for i in range(max(count, 1) if count or segment is longest or segment.length > LONE else 0):
+            share = (i + 0.5) / max(count, 1)
+            for lean in (45 * DEGREE, -45 * DEGREE):
+                arm = Vec.polar(segment.heading(share) + lean, 1.1)
+                yield nib.line(segment.point(share) + -arm, segment.point(share) + arm)
 
 
 def seat(at: Point, length: float, depth: float, turn: float, layer: str = "built") -> Group:
@@ -183,10 +221,14 @@ def fall(at: Point, heading: float, words: str, length: float = 12.5, layer: str
 
 
 def readable(heading: float) -> tuple[float, float]:
-    """Return the turn of lettering along `heading` that reads from below or the right, and the way up from it."""
+    """Return the turn of lettering along `heading` that reads from below or the right, and the way up from it.
+
+    What is all but upright reads from the right.
+    """
     turn = math.atan2(math.sin(heading), math.cos(heading))
-    if not -89.0 * DEGREE < turn <= 91.0 * DEGREE:
+    if not -85.0 * DEGREE < turn <= 95.0 * DEGREE:
         turn += math.pi if turn < 0 else -math.pi
+    turn = min(turn, math.pi / 2)
     return turn, turn + math.pi / 2
 
 

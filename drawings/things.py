@@ -14,6 +14,8 @@ from ..geometry.kernel.point import Point, Vec
 from . import symbols
 from .brief import Brief
 from .draft import disc
+from .falls import fall_place
+from .pens import CLEARED
 from .pens import drawn as drawn_thing
 from .plan import ground_of, inside, shown_whole
 from .sheet import Group, Mark, View
@@ -61,11 +63,14 @@ def _crown(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[G
 
 
 def _post(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
+    if feature.status is Status.REMOVE and sheet not in CLEARED:
+        return
     if sheet == "planting" and isinstance(feature.shape, Point):
         sign = peg_sign("post", view.point(feature.shape), layer="built")
         yield Group(layer="built", classes=("symbol", "post"), marks=sign, title="Post")
     elif drawn_thing(sheet, feature.role) and isinstance(feature.shape, Point):
-        yield symbols.post(view.point(feature.shape), feature.size * view.factor, feature.turn)
+        yield symbols.post(view.point(feature.shape), feature.size * view.factor, feature.turn,
+                           status=feature.status.value)
 
 
 def _furniture(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
@@ -74,25 +79,27 @@ def _furniture(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterat
     at, long = view.point(feature.shape), feature.size * view.factor
     deep = (feature.width or feature.size * 0.4) * view.factor
     if feature.symbol == "seat":
-        yield symbols.seat(at, long, deep, feature.turn)
+        sign = symbols.seat(at, long, deep, feature.turn)
     elif feature.symbol == "sundial":
-        yield symbols.sundial(at, long / 2, feature.turn)
+        sign = symbols.sundial(at, long / 2, feature.turn)
     elif feature.symbol == "pot":
-        yield symbols.pot(at, long / 2)
+        sign = symbols.pot(at, long / 2)
     else:
-        yield symbols.table(at, long, (feature.width or feature.size) * view.factor, feature.turn)
+        sign = symbols.table(at, long, (feature.width or feature.size) * view.factor, feature.turn)
+    yield symbols.of_status(sign, at, feature.status.value)
 
 
 def _step_arrow(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
-    if sheet in FULL | {"hardscape", "levels"} and isinstance(feature.shape, Path):
+    stays = feature.status is not Status.REMOVE
+    if stays and sheet in FULL | {"hardscape", "levels"} and isinstance(feature.shape, Path):
         yield symbols.steps_arrow(view.path(feature.shape))
 
 
 def _fall(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
-    if sheet in {"layout", "hardscape", "levels"} and isinstance(feature.shape, Path):
+    shown = sheet in {"layout", "hardscape", "levels"} and feature.status is not Status.REMOVE
+    if shown and isinstance(feature.shape, Path):
         path = view.path(feature.shape)
-        way = path.end - path.start
-        yield symbols.fall(path.start.toward(path.end, 0.5), way.heading, feature.note)
+        yield symbols.fall(fall_place(feature, brief, view), (path.end - path.start).heading, feature.note)
 
 
 def _level(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
@@ -124,7 +131,8 @@ def lay_from_sign(at: Point, turn: float) -> Group:
 
 
 def _service(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
-    if drawn_thing(sheet, feature.role) and isinstance(feature.shape, Path):
+    stays = feature.status is not Status.REMOVE
+    if stays and drawn_thing(sheet, feature.role) and isinstance(feature.shape, Path):
         marks = [
             mark
             for piece in inside(feature.shape, brief.window)

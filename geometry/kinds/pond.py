@@ -103,7 +103,7 @@ class Pond(Element):
     def sections(self, placed: Placed, garden: GardenView) -> Iterator[SectionDetail]:
         """Yield the section of the edge."""
         if placed.built:
-            sizes = {"depth": self.depth}
+            sizes = {"depth": self.depth, "liner": self.liner_over}
             words = {}
             if self.edge is not None:
                 sizes |= {"edge width": self.edge.width, "edge depth": 0.05}

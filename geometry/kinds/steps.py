@@ -135,8 +135,8 @@ class Steps(Element):
         if placed.built:
             made = self.flight()
             sizes = {"riser": made.riser, "going": made.going, "risers": float(made.risers), "tread": self.tread,
-                     "base": self.base}
-            words = {"tread": (self.unit.material if self.unit else "") or "stone tread"}
+                     "base": self.base, "block thickness": self.block.thickness, "block height": self.block.height}
+            words = {"tread": (self.unit.material if self.unit else "") or "stone tread", "block": "concrete block"}
             yield SectionDetail(form="steps", title="Steps", sizes=sizes, words=words, elements=(placed.name,))
 
     def advice(self, placed: Placed, garden: GardenView) -> Iterator[Problem]:

@@ -10,13 +10,11 @@ from pegbook.drawings.compose import compose
 from pegbook.drawings.sheet import SheetSet
 from pegbook.drawings.svg import svg_text
 from pegbook.geometry.errors import PegbookError
+from support.clean import unclean
 from support.issued import DEMO, worked
-from support.legibility import faults, fullest, labels_in
+from support.legibility import fullest, labels_in
 from support.spread import GENERATED, MOST_LABELS, SPARE, plan_window
 
-NONE = ("text_overlap", "text_on_heavy", "text_hidden", "text_outside", "leader_crossings", "leader_on_text",
-        "text_too_small", "wrong_way", "ambiguous", "tight_texts", "masked_heavy", "dim_off_centre", "dim_bad_gap",
-        "duplicate_lines")
 CROWDED = 0.36
 """Lettering and ink as a share of a 20 mm square, inside the plan field."""
 
@@ -31,10 +29,7 @@ def sheets(name: str, style: str = "line") -> SheetSet:
 
 def _legible(name: str, style: str = "line") -> None:
     for sheet in sheets(name, style).sheets:
-        counts, notes = faults(svg_text(sheet))
-        found = [note for note in notes if note[0] in NONE]
-        assert not found, (name, sheet.file_stem, found)
-        assert counts["dim_text_heights"] <= 1, (name, sheet.file_stem)
+        assert not unclean(svg_text(sheet)), (name, sheet.file_stem)
 
 
 def _quiet(name: str, style: str = "line") -> None:

@@ -1,0 +1,137 @@
+"""The sizes of a detail: each on its row, its figure between its strokes or beside them where nothing else is.
+
+Takes: measures of a Detail and a view. Gives: marks in paper millimetres. After ISO 129-1: a figure that does not
+fit between its extension lines stands beside them, on its line drawn on.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+from ..geometry.kernel.path import Path
+from ..geometry.kernel.point import Point
+from .details_parts import Detail, Measure, millimetres
+from .draft import Nib, group
+from .lettering import width
+from .once import Drawn as Once
+from .sheet import Mark, Stroke, Text, View
+from .wrapping import FIGURES
+
+ROW_FIRST, ROW_NEXT = 8.0, 7.0
+
+EASY = 2.0
+"""A figure stands between its strokes if they are so much farther apart, mm."""
+
+TOUCH = 1e-6
+
+_At: TypeAlias = Callable[[float, float], Point]
+
+
+@dataclass(frozen=True, slots=True)
+class Sized:
+    """A measure on its row: its figure between the strokes ('between'), or beyond its low or high end."""
+
+    measure: Measure
+    figure: str
+    where: str = "between"
+
+
+def sized(detail: Detail, factor: float) -> tuple[Sized, ...]:
+    """Return the measures of a detail drawn at `factor` mm to the metre; crowded ones on a row of their own."""
+    found: list[Sized] = []
+    rows = {side: max((m.row for m in detail.measures if m.side == side), default=0) for side in SIDES}
+    for measure in detail.measures:
+        one = _on_row(measure, detail, factor)
+        if one is None:
+            rows[measure.side] += 1
+            moved = replace(measure, row=rows[measure.side])
+            one = Sized(moved, _figure(moved, detail), "high")
+        found.append(one)
+    return tuple(found)
+
+
+SIDES = ("left", "right", "above", "below")
+
+
+def _ends(measure: Measure) -> tuple[float, float]:
+    a, b = (measure.start.x, measure.end.x) if measure.side in {"above", "below"} else (measure.start.y, measure.end.y)
+    return min(a, b), max(a, b)
+
+
+def _figure(measure: Measure, detail: Detail) -> str:
+    low, high = _ends(measure)
+    return millimetres(high - low) if detail.millimetres else f"{high - low:.2f}"
+
+
+def _on_row(measure: Measure, detail: Detail, factor: float) -> Sized | None:
+    """Return a measure as it stands on its own row; None if its neighbours leave its figure no room there."""
+    figure = _figure(measure, detail)
+    low, high = _ends(measure)
+    if (high - low) * factor - width(figure, "regular", FIGURES) >= EASY:
+        return Sized(measure, figure)
+    row = [_ends(m) for m in detail.measures if m is not measure and (m.side, m.row) == (measure.side, measure.row)]
+    if not any(abs(other[0] - high) < TOUCH for other in row):
+        return Sized(measure, figure, "high")
+    if not any(abs(other[1] - low) < TOUCH for other in row):
+        return Sized(measure, figure, "low")
+    return None
+
+
+def size_marks(sizes: tuple[Sized, ...], view: View, once: Once) -> Iterator[Mark]:
+    """Yield the marks of all sizes; each line is drawn once."""
+    for one in sizes:
+        yield _size(one, view, once)
+
+
+def _size(one: Sized, view: View, once: Once) -> Mark:
+    """Return one size: extension lines from 1.5 off the thing, strokes, the figure above its line."""
+    m = one.measure
+    level = m.side in {"above", "below"}
+    out = 1 if m.side in {"above", "right"} else -1
+    box, off = view.window, ROW_FIRST + ROW_NEXT * m.row
+    row = (box.y1 if out > 0 else box.y0) + out * off if level else (box.x1 if out > 0 else box.x0) + out * off
+    ends = sorted((view.point(m.start), view.point(m.end)), key=lambda p: p.x if level else p.y)
+    wide = width(one.figure, "regular", FIGURES)
+
+    def at(along: float, across: float) -> Point:
+        return Point(along, across) if level else Point(across, along)
+
+    low, high = ((p.x if level else p.y) for p in ends)
+    marks: list[Mark] = []
+    for p, station in zip(ends, (low, high), strict=True):
+        start = (p.y if level else p.x) + 1.5 * out
+        marks += _thin(once, at(station, start), at(station, row + 2.0 * out))
+        marks.append(_stroke(at(station, row)))
+    marks += _line(one.where, low, high, row, wide, at, once)
+    middle = {"between": (low + high) / 2, "high": high + 1.8 + wide / 2, "low": low - 1.8 - wide / 2}[one.where]
+    place = at(middle, row + 0.9) if level else at(middle, row - 0.9)
+    turn = 0.0 if level else math.pi / 2
+    marks.append(Text(layer="dimensions", at=place, words=one.figure, anchor="middle", turn=turn))
+    return group("dimensions", "dim", marks, one.figure)
+
+
+def _line(where: str, low: float, high: float, row: float, wide: float, at: _At, once: Once) -> list[Mark]:
+    """Return the dimension line, drawn on under a figure beside it and a little at the other end."""
+    if where == "between":
+        return _thin(once, at(low, row), at(high, row))
+    if where == "high":
+        first, second = at(high, row), at(high + 3.6 + wide, row)
+        return [*_thin(once, at(low - 2.0, row), first), *_thin(once, first, second)]
+    first, second = at(low, row), at(low - 3.6 - wide, row)
+    return [*_thin(once, first, at(high + 2.0, row)), *_thin(once, second, first)]
+
+
+def _thin(once: Once, start: Point, end: Point) -> list[Mark]:
+    """Return what of a thin line is not drawn already."""
+    if start.distance(end) < 0.3:
+        return []
+    nib = Nib("dimensions", "thin")
+    return [nib.path(piece) for piece in once.once(Path.through((start, end)))]
+
+
+def _stroke(at: Point) -> Stroke:
+    half = 2.75 / 2 * math.sqrt(0.5)
+    return Nib("dimensions", "mark").line(Point(at.x - half, at.y - half), Point(at.x + half, at.y + half))

@@ -1,0 +1,65 @@
+"""Lines that give way to lettering: what is overhead or is to go breaks round the words that stand on it.
+
+Takes: the marks of a plan and its lettering. Gives: the same marks, thin dashed lines cut clear. The shape on the
+ground that a mark carries stays whole. Paper millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from ..geometry.features import Role, Status
+from ..geometry.kernel.path import Loop, Path, Region
+from .draft import rectangle
+from .obstacles import lettered, text_region
+from .sheet import Group, Mark, Stroke, Text, flat
+
+CLEAR = 0.7
+"""A line stops this far from lettering, mm."""
+
+SHORT = 1.2
+"""Scraps of a line shorter than this beside lettering are left out, mm."""
+
+OVERHEAD = frozenset({Role.BEAM.value, Role.RAFTER.value})
+
+
+def yielding(marks: Sequence[Mark], words: Sequence[Mark]) -> tuple[Mark, ...]:
+    """Return the marks of a plan with overhead lines and outlines of things to go broken round all lettering."""
+    boxes = [_clear(m) for m in flat((*marks, *words)) if isinstance(m, Text)]
+    return tuple(_broken(m, boxes) if isinstance(m, Group) and _gives_way(m) else m for m in marks)
+
+
+def _gives_way(mark: Group) -> bool:
+    ground = mark.ground
+    return ground is not None and (ground.role in OVERHEAD or ground.status == Status.REMOVE.value)
+
+
+def _clear(text: Text) -> Region:
+    """Return the room of a text that lines keep out of."""
+    from ..geometry.kernel.offset import Corners, grown
+
+    box = text_region(lettered(text))
+    if not text.turn:
+        return Region(rectangle(box.box.grown(CLEAR)))
+    return grown((box,), CLEAR, Corners.SQUARE)[0]
+
+
+def _broken(mark: Group, boxes: Sequence[Region]) -> Group:
+    found: list[Mark] = []
+    for part in mark.marks:
+        near = [b for b in boxes if isinstance(part, Stroke) and b.box.meets(part.path.box)]
+        found += _rest(part, near) if near and isinstance(part, Stroke) else [part]
+    return replace(mark, marks=tuple(found))
+
+
+def _rest(stroke: Stroke, boxes: Sequence[Region]) -> Iterator[Stroke]:
+    """Yield the pieces of a stroke outside boxes; a short one (a cross, a slat) is dropped whole if it is touched."""
+    from ..geometry.kernel.combine import clip
+
+    whole = stroke.path.as_path() if isinstance(stroke.path, Loop) else stroke.path
+    pieces: list[Path] = list(clip(whole, boxes).outside)
+    if len(pieces) == 1 and abs(pieces[0].length - whole.length) < 1e-6:
+        yield stroke
+    elif whole.length > 2 * SHORT:
+        yield from (replace(stroke, path=piece) for piece in pieces if piece.length >= SHORT)

@@ -1,0 +1,157 @@
+"""One garden that holds every kind of element in every status: nothing that the model knows goes unseen on paper."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from pegbook.drawings.compose import compose
+from pegbook.drawings.issue import issue_files
+from pegbook.drawings.obstacles import lettered, text_region
+from pegbook.drawings.sheet import Fill, Group, Hatch, Mark, Sheet, SheetSet, Stroke, Text, flat
+from pegbook.drawings.surfaces import SURFACE, surface_of
+from pegbook.drawings.svg import svg_text
+from pegbook.geometry.features import Feature, Role, Status
+from pegbook.geometry.kinds import kinds
+from pegbook.geometry.kinds.base_units import BONDS
+from pegbook.geometry.kinds.service import Carried
+from pegbook.geometry.model.garden import Garden, loads
+from pegbook.geometry.setout import SettingOut, set_out
+from support.clean import unclean
+
+GARDEN = Path(__file__).with_name("every_kind.yaml")
+MADE_BY_PLANTING = {Role.PLANT, Role.PLANT_GROUP}
+
+
+@cache
+def garden() -> Garden:
+    return loads(GARDEN.read_text("utf-8"), GARDEN.name)
+
+
+@cache
+def worked() -> SettingOut:
+    return set_out(garden())
+
+
+@cache
+def sheets(style: str) -> SheetSet:
+    return compose(worked(), style)
+
+
+@cache
+def features() -> tuple[Feature, ...]:
+    return tuple(f for placed in garden().elements for f in placed.element.features(placed, garden()))
+
+
+def layout(style: str = "line") -> Sheet:
+    return next(s for s in sheets(style).sheets if s.name == "layout")
+
+
+def words(sheet: Sheet) -> list[str]:
+    return [m.words for m in flat(sheet.marks) if isinstance(m, Text)]
+
+
+def groups(marks: tuple[Mark, ...], role: str, status: str) -> list[Group]:
+    wanted = (role, status)
+    return [m for m in marks if isinstance(m, Group) and m.ground and (m.ground.role, m.ground.status) == wanted]
+
+
+def strokes(mark: Group) -> list[Stroke]:
+    return [m for m in flat(mark.marks) if isinstance(m, Stroke)]
+
+
+def test_every_kind_stands_here_in_every_status() -> None:
+    here = {(placed.kind, placed.status) for placed in garden().elements}
+    assert here == {(kind, status) for kind in kinds() for status in Status}
+
+
+def test_every_role_surface_bond_and_service_is_here() -> None:
+    roles = {f.role for f in features()} | {Role.BOUNDARY, Role.LEVEL} | MADE_BY_PLANTING
+    assert roles == set(Role)
+    assert {surface_of(f) for f in features()} >= set(SURFACE.values()) | {"setts", "blocks", "stone"}
+    assert {f.symbol for f in features() if f.role is Role.FURNITURE} == {"seat", "pot", "sundial", ""}
+    text = GARDEN.read_text("utf-8")
+    assert all(f"bond: {bond}" in text for bond in BONDS)
+    assert all(f"carries: {carried.value}" in text for carried in Carried)
+
+
+def test_it_issues_and_is_proved_and_its_sheets_are_legible() -> None:
+    files = issue_files(worked())
+    assert {"drawings.pdf", "drawings.dxf", "pegging.pdf", "pegs.csv"} <= set(files)
+    for name, data in files.items():
+        if name.endswith(".svg"):
+            assert not unclean(data.decode()), name
+
+
+def test_its_presentation_copy_is_legible() -> None:
+    assert not unclean(svg_text(layout("presentation")))
+
+
+def test_new_standing_and_going_are_told_apart_without_colour() -> None:
+    """Weight, dash and crosses: a copy in black and white keeps them (ISO 128-2: line types carry meaning)."""
+    pens = {}
+    for role in ("paving", "wall", "steps", "hedge", "deck", "water", "turf", "planting", "fence", "building"):
+        for status in ("existing", "proposed", "remove"):
+            drawn = [s for g in groups(layout().marks, role, status) for s in strokes(g)]
+            pens[role, status] = {(s.pen, s.dash) for s in drawn if s.path.length > CROSS}
+            crossed = [s for s in drawn if s.path.length <= CROSS and s.pen == "mark"]
+            assert bool(crossed) == (status == "remove"), (role, status)
+        assert all(dash == "removed" and pen == "thin" for pen, dash in pens[role, "remove"]), role
+        assert not any(dash == "removed" for s in ("existing", "proposed") for _, dash in pens[role, s]), role
+        assert role in ALIKE or pens[role, "existing"] != pens[role, "proposed"], role
+
+
+CROSS = 2.3
+"""The arms of a cross on the outline of a thing to go are shorter, mm."""
+
+ALIKE = {"building", "fence"}
+"""A new building says so in words; fences on the boundary are told by their posts, open or filled."""
+
+
+def test_posts_show_whether_they_stand() -> None:
+    shown = {status: groups(layout().marks, "post", status)[0].marks for status in ("existing", "proposed", "remove")}
+    assert [m.tone for m in shown["proposed"] if isinstance(m, Fill)] == ["black"]
+    assert [m.tone for m in shown["existing"] if isinstance(m, Fill)] == ["white"]
+    assert not any(isinstance(m, Fill) for m in shown["remove"])
+
+
+def test_all_that_is_to_go_says_so() -> None:
+    going = [p for p in garden().elements if p.status is Status.REMOVE]
+    said = " ".join(words(layout()))
+    assert said.count("to go") >= len(going)
+
+
+def test_sheets_for_later_work_leave_out_what_has_gone() -> None:
+    for name in ("setting out", "planting", "levels"):
+        sheet = next(s for s in sheets("line").sheets if s.name == name)
+        gone = {m.ground.role for m in sheet.marks if isinstance(m, Group) and m.ground and m.ground.status == "remove"
+                and strokes(m)}
+        assert gone <= {"service"}, name
+        assert "Old shed" not in " ".join(words(sheet))
+
+
+def test_no_band_bars_tapes_where_nothing_stands() -> None:
+    sheet = next(s for s in sheets("line").sheets if s.name == "setting out")
+    bands = [m for m in flat(sheet.marks) if isinstance(m, Hatch) and m.name == "obstacle"]
+    assert len(bands) == 1                                  # the house: the shed has gone, the garden room is not built
+
+
+def test_an_opening_over_a_sill_is_no_cut_wall() -> None:
+    """In a wall 0.215 thick an opening 0.8 wide leaves 8 mm of face at 1:100 without its heavy line."""
+    faces = [s for g in groups(layout().marks, "wall opening", "proposed") for s in strokes(g)]
+    assert faces
+    assert {s.pen for s in faces} == {"thin"}
+    assert sum(s.path.length for s in faces) == pytest.approx(2 * 0.8 * 1000 / 100, abs=0.5)
+
+
+def test_lettering_breaks_what_is_overhead_or_to_go() -> None:
+    sheet = layout()
+    boxes = [text_region(lettered(m)).box for m in flat(sheet.marks) if isinstance(m, Text)]
+    for mark in sheet.marks:
+        if isinstance(mark, Group) and mark.ground and (mark.ground.role in {"beam", "rafter"}
+                                                        or mark.ground.status == "remove"):
+            for stroke in strokes(mark):
+                middle = stroke.path.segments[0].point(0.5)
+                assert not any(b.x0 < middle.x < b.x1 and b.y0 < middle.y < b.y1 for b in boxes)
