@@ -75,10 +75,9 @@ def _widen(search: Search, view: Wanted, anchors: dict[int, Anchor], missing: Se
     """Offer finer and longer leaders to labels without a place and to points near them, then try again."""
     near = [k for k, a in anchors.items() if k not in missing
             and any(j in anchors and math.hypot(a.x - anchors[j].x, a.y - anchors[j].y) <= WIDEN_NEAR for j in missing)]
-    lots = [view.leaders(k, anchors, True) for k in sorted((*near, *missing)) if k in anchors]
-    lots = [lot for lot in lots if len(lot)]
-    if lots:
-        search.offer(Options.joined(lots))
+    found = view.leaders([k for k in sorted((*near, *missing)) if k in anchors], anchors, True)
+    if len(found):
+        search.offer(found)
     for k in missing:
         if search.chosen[k] < 0:
             search.settle(k, 3, 120, max(LEAST_EFFORT, EFFORT // len(missing)))

@@ -7,10 +7,12 @@ can stand is offered: inside the field, clear of everything fixed, clearly its o
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .blocks import Block
 from .oblong import Flags, Floats, Indices, bounds, point_distance
@@ -45,6 +47,10 @@ START, MIDDLE, END, ROW = 0, 1, 2, 3
 ALIGNED = ("start", "middle", "end")
 """How lettering stands in its box: level lines flush left, centred or flush right, or one turned row."""
 
+Names: TypeAlias = NDArray[np.str_]
+WAY = "U16"
+"""Ways of setting a label are names no longer than this."""
+
 _DIAGONAL = math.sqrt(0.5)
 _PLACES: dict[str, tuple[float, float, float, float, int]] = {
     # sign of the side in x and y, share of the gap, shift along the free axis in half sizes, alignment
@@ -68,34 +74,38 @@ class Options:
     leaders: Floats
     cost: Floats
     align: Indices
-    way: tuple[str, ...]            # '' where each is simply touching
+    way: Names
 
     def __len__(self) -> int:
         return len(self.owner)
 
     def kept(self, which: Flags | Indices) -> Options:
         """Return the options that `which` picks."""
-        index = np.arange(len(self))[which]
+        index = np.flatnonzero(which) if which.dtype == bool else which
         return Options(self.owner[index], self.boxes[index], self.leaders[index], self.cost[index], self.align[index],
-                       tuple(self.way[i] for i in index.tolist()))
+                       self.way[index])
+
+    def costing(self, cost: Floats) -> Options:
+        """Return the options at other costs."""
+        return Options(self.owner, self.boxes, self.leaders, np.round(cost, 3), self.align, self.way)
 
     def small(self, extra: float) -> Options:
         """Return the options as ways of small lettering, so much dearer."""
         return Options(self.owner, self.boxes, self.leaders, np.round(self.cost + extra, 3), self.align,
-                       tuple(f"{way} small" for way in self.way))
+                       np.char.add(self.way, " small"))
 
     @staticmethod
     def joined(parts: Sequence[Options]) -> Options:
         """Return several lots of options as one."""
         return Options(np.concatenate([p.owner for p in parts]), np.concatenate([p.boxes for p in parts]),
                        np.concatenate([p.leaders for p in parts]), np.concatenate([p.cost for p in parts]),
-                       np.concatenate([p.align for p in parts]), tuple(w for p in parts for w in p.way))
+                       np.concatenate([p.align for p in parts]), np.concatenate([p.way for p in parts]))
 
     @staticmethod
     def none() -> Options:
         """Return no options."""
         return Options(np.zeros(0, dtype=np.int64), np.zeros((0, 6)), np.zeros((0, 4)), np.zeros(0),
-                       np.zeros(0, dtype=np.int64), ())
+                       np.zeros(0, dtype=np.int64), np.zeros(0, dtype=WAY))
 
 
 def options(owner: int | Indices, boxes: Floats, cost: Floats, align: int | Indices, way: str,
@@ -104,7 +114,7 @@ def options(owner: int | Indices, boxes: Floats, cost: Floats, align: int | Indi
     count = len(boxes)
     return Options(np.broadcast_to(np.asarray(owner, dtype=np.int64), count).copy(), boxes,
                    np.full((count, 4), np.nan) if leaders is None else leaders, np.round(cost, 3),
-                   np.broadcast_to(np.asarray(align, dtype=np.int64), count).copy(), (way,) * count)
+                   np.broadcast_to(np.asarray(align, dtype=np.int64), count).copy(), np.full(count, way, dtype=WAY))
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +191,9 @@ def thin_cost(boxes: Floats, index: ObstacleIndex) -> Floats:
     """Return what it costs boxes to lie on thin lines and on strings."""
     lengths = index.thin_length(boxes)
     cost = np.where(lengths > 0, np.minimum(THIN_BASE + THIN_PER_MM * lengths, THIN_MOST), 0.0)
-    return np.asarray(cost + np.where(index.on_strings(boxes), STRING_COST, 0.0))
+    crossed = np.flatnonzero(lengths > 0)
+    cost[crossed[index.on_strings(boxes[crossed])]] += STRING_COST
+    return cost
 
 
 def touching(anchors: Sequence[Anchor], index: ObstacleIndex) -> Options:
@@ -201,8 +213,7 @@ def touching(anchors: Sequence[Anchor], index: ObstacleIndex) -> Options:
     good = ~_foreign(found, places[:, :2], [a.name for a in mine], places[:, 3], index)
     found, places = found.kept(good), places[good]
     found = found.kept(~_cut_off(found, places[:, :2], places[:, 2], index))
-    cost = np.round(found.cost + thin_cost(found.boxes, index), 3)
-    found = Options(found.owner, found.boxes, found.leaders, cost, found.align, found.way)
+    found = found.costing(found.cost + thin_cost(found.boxes, index))
     return found.kept(np.lexsort((np.arange(len(found)), found.cost, found.owner)))
 
 
@@ -219,54 +230,88 @@ def leader_lengths(longest: float, fine: bool) -> Floats:
     return lengths[lengths <= longest + 1e-9]
 
 
-def leader_boxes(x: Floats, y: Floats, setting: Block, longest: float, fine: bool = False, start_gap: float = 0.0) \
-        -> tuple[Floats, Floats, Floats, Indices]:
-    """Return boxes, leaders, base costs and alignments of a block at leaders from each point (x, y).
+@dataclass(frozen=True, slots=True)
+class Feet:
+    """Points that leaders start from: place, how far off it they start, and whose they are (a row an owner's label)."""
 
-    The leader starts `start_gap` off the point and ends 0.8 before the middle of the first line's near end.
+    x: Floats
+    y: Floats
+    start: Floats
+    owner: Indices
+    blocks: tuple[Block, ...]       # of each point
+
+    @staticmethod
+    def of(number: int, points: Floats, setting: Block) -> Feet:
+        """Return the points that one label may lead to, each as it is."""
+        count = len(points)
+        return Feet(points[:, 0], points[:, 1], np.zeros(count), np.full(count, number, dtype=np.int64),
+                    (setting,) * count)
+
+
+def leader_options(feet: Feet, longest: float, way: str, fine: bool = False) -> Options:
+    """Return blocks on leaders from each point, at what their length and direction cost.
+
+    A leader ends 0.8 before the middle of the first line's near end.
     """
     angle, length = (g.ravel() for g in np.meshgrid(_directions(7.5 if fine else 15.0), leader_lengths(longest, fine),
                                                    indexing="ij"))
-    length = np.maximum(length - start_gap, 1.0)
     cos: Floats = np.cos(angle)
     sin: Floats = np.sin(angle)
-    x0, y0 = (x[:, None] + start_gap * cos).ravel(), (y[:, None] + start_gap * sin).ravel()
-    angle, length = np.tile(angle, len(x)), np.tile(length, len(x))
-    cos, sin = np.cos(angle), np.sin(angle)
-    x1, y1 = x0 + length * cos, y0 + length * sin
     side = np.where(cos > 0, 1.0, -1.0)
-    count = len(x0)
-    cx = x1 + side * (LEADER_GAP + setting.width / 2)
-    cy = y1 - setting.shoulder + (setting.above - setting.below) / 2
-    boxes = np.stack((cx, cy, np.full(count, setting.width / 2), np.full(count, setting.height / 2), np.ones(count),
-                      np.zeros(count)), axis=1)
+    start = feet.start[:, None]
+    run = np.maximum(length - start, 1.0)
+    x0, y0 = feet.x[:, None] + start * cos, feet.y[:, None] + start * sin
+    x1, y1 = x0 + run * cos, y0 + run * sin
+    sizes = np.array([(b.width / 2, b.height / 2, (b.above - b.below) / 2 - b.shoulder) for b in feet.blocks])
+    wide, high, up = (sizes.reshape(-1, 3)[:, k, None] for k in range(3))
+    shaped = [np.broadcast_to(v, x1.shape).ravel()
+              for v in (x1 + side * (LEADER_GAP + wide), y1 + up, wide, high, np.ones(1), np.zeros(1))]
     upright = np.abs(sin) > math.sin(math.radians(70.0))
-    cost = LEADER_BASE + LEADER_PER_MM * length + np.where(upright, NEAR_UPRIGHT, 0.0) + np.where(side < 0, 0.3, 0.0)
-    leaders: Floats = np.around(np.array([x0, y0, x1, y1], dtype=np.float64).T, 3)
-    align: Indices = np.where(side > 0, START, END).astype(np.int64)
-    return np.around(boxes, 3), leaders, cost, align
+    cost = LEADER_BASE + LEADER_PER_MM * run + np.where(upright, NEAR_UPRIGHT, 0.0) + np.where(side < 0, 0.3, 0.0)
+    leaders: Floats = np.stack([v.ravel() for v in (x0, y0, x1, y1)], axis=1).round(3)
+    align = np.broadcast_to(np.where(side > 0, START, END), x1.shape).ravel()
+    return options(np.repeat(feet.owner, len(angle)), np.stack(shaped, axis=1).round(3), cost.ravel(), align, way,
+                   leaders)
 
 
-def clear_leaders(found: Options, name: str, index: ObstacleIndex, keep: int = LEADERS_KEPT) -> Options:
-    """Return the `keep` cheapest of these leader options that can stand, with what they cross in their cost."""
+def _cheapest(found: Options, keep: int) -> Options:
+    """Return the `keep` cheapest options of each owner, by owner and cost."""
+    order = np.lexsort((found.cost, found.owner))
+    owner = found.owner[order]
+    first = np.flatnonzero(np.concatenate((np.ones(min(1, len(owner)), dtype=bool), owner[1:] != owner[:-1])))
+    count = np.diff(np.append(first, len(owner)))
+    rank = np.arange(len(owner)) - np.repeat(first, count)
+    return found.kept(order[rank < keep])
+
+
+def clear_leaders(found: Options, names: Mapping[int, str], index: ObstacleIndex, keep: int = LEADERS_KEPT) -> Options:
+    """Return the `keep` cheapest leader options of each owner that can stand, with what they cross in their cost.
+
+    `names` holds the name of each owner by its number.
+    """
     found = found.kept(~index.outside(bounds(found.boxes)))
-    found = found.kept(np.argsort(found.cost, kind="stable")[:keep * 12])
+    found = _cheapest(found, keep * 12)
     found = found.kept(~index.struck(found.boxes))
     found = found.kept(~index.on_signs(found.boxes))
-    found = found.kept(~index.blocked_leaders(found.leaders, [name] * len(found)))
-    cost = found.cost + CROSSED_HEAVY * index.heavy_crossings(found.leaders) + thin_cost(found.boxes, index)
-    found = Options(found.owner, found.boxes, found.leaders, np.round(cost, 3), found.align, found.way)
-    return found.kept(np.argsort(found.cost, kind="stable")[:keep])
+    found = found.kept(~index.blocked_leaders(found.leaders, [names[k] for k in found.owner.tolist()]))
+    found = found.costing(found.cost + CROSSED_HEAVY * index.heavy_crossings(found.leaders)
+                          + thin_cost(found.boxes, index))
+    return _cheapest(found, keep)
 
 
-def led(anchor: Anchor, index: ObstacleIndex, fine: bool = False) -> Options:
-    """Return the cheapest leader places of a point's label."""
-    if not anchor.leader > 0:
+def led(anchors: Sequence[Anchor], index: ObstacleIndex, fine: bool = False) -> Options:
+    """Return the cheapest leader places of points' labels."""
+    lots: list[Options] = []
+    for longest in sorted({a.leader for a in anchors if a.leader > 0}):
+        mine = [a for a in anchors if a.leader == longest]
+        at = np.array([(a.x, a.y, a.radius + SIGN_GAP) for a in mine])
+        feet = Feet(at[:, 0], at[:, 1], at[:, 2], np.array([a.number for a in mine], dtype=np.int64),
+                    tuple(a.setting for a in mine))
+        lots.append(leader_options(feet, longest, "leader", fine))
+    if not lots:
         return Options.none()
-    boxes, leaders, cost, align = leader_boxes(np.array([anchor.x]), np.array([anchor.y]), anchor.setting,
-                                               anchor.leader, fine, anchor.radius + SIGN_GAP)
-    found = options(anchor.number, boxes, cost, align, "leader", leaders)
-    return clear_leaders(found, anchor.name, index, LEADERS_KEPT * (4 if fine else 1))
+    names = {a.number: a.name for a in anchors}
+    return clear_leaders(Options.joined(lots), names, index, LEADERS_KEPT * (4 if fine else 1))
 
 
 def claimed(boxes: Floats, index: ObstacleIndex, reach: float = 3.2) -> Flags:

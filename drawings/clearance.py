@@ -14,15 +14,15 @@ TEXT_CLEAR = 0.6
 NAME_CLEAR = 2.0
 """Clear space between two names of areas or lines, mm: nearer, their lines would read as one block."""
 
-NAMES = frozenset({"inside", "strip", "along", "beside", "inside small", "strip small", "along small", "beside small",
-                   "leader dot"})
+NAMES = ("inside", "strip", "along", "beside", "inside small", "strip small", "along small", "beside small",
+         "leader dot")
 """Ways of names of areas and lines."""
 
 
 def fat(found: Options) -> Floats:
     """Return the boxes grown by half the clear space that each wants."""
     out = found.boxes.copy()
-    half = np.array([NAME_CLEAR if way in NAMES else TEXT_CLEAR for way in found.way]) / 2
+    half = np.where(np.isin(found.way, NAMES), NAME_CLEAR, TEXT_CLEAR) / 2
     out[:, 2:4] += half[:, None]
     return out
 

@@ -70,8 +70,8 @@ def point_distance(boxes: Floats, x: Floats, y: Floats) -> Floats:
     return np.hypot(np.maximum(np.abs(u) - boxes[..., 2], 0.0), np.maximum(np.abs(v) - boxes[..., 3], 0.0))
 
 
-def strikes(boxes: Floats, leaders: Floats) -> Flags:
-    """Say which leaders run through which boxes (slab test in each box's own frame); none where there is no leader."""
+def _spans(boxes: Floats, leaders: Floats) -> tuple[Floats, Floats, Flags]:
+    """Return from which share to which each leader runs through a box, and whether it can (slab test)."""
     u0, v0 = _local(boxes, leaders[..., 0], leaders[..., 1])
     u1, v1 = _local(boxes, leaders[..., 2], leaders[..., 3])
     enter: Floats = np.zeros(np.broadcast_shapes(u0.shape))
@@ -85,7 +85,20 @@ def strikes(boxes: Floats, leaders: Floats) -> Flags:
         enter = np.where(flat, enter, np.maximum(enter, np.minimum(near, far)))
         leave = np.where(flat, leave, np.minimum(leave, np.maximum(near, far)))
         inside &= ~flat | (np.abs(p0) < half)
-    return inside & (enter < leave)
+    return enter, leave, inside
+
+
+def strikes(boxes: Floats, leaders: Floats) -> Flags:
+    """Say which leaders run through which boxes; none where there is no leader."""
+    enter, leave, inside = _spans(boxes, leaders)
+    return np.asarray(inside & (enter < leave))
+
+
+def inner_length(boxes: Floats, lines: Floats) -> Floats:
+    """Return how much of each straight line (x0, y0, x1, y1) runs inside its box."""
+    enter, leave, inside = _spans(boxes, lines)
+    size = np.hypot(lines[..., 2] - lines[..., 0], lines[..., 3] - lines[..., 1])
+    return np.where(inside, np.maximum(leave - enter, 0.0), 0.0) * size
 
 
 def _side(ax: Floats, ay: Floats, bx: Floats, by: Floats, px: Floats, py: Floats) -> Floats:

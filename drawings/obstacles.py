@@ -16,7 +16,8 @@ from ..geometry.kernel.flatten import line, polygon
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point
 from .blocks import advance, corner_box, drop, rise
-from .oblong import Flags, Floats, Shapes, corners, grown, point_distance
+from .oblong import Flags, Floats, Shapes, bounds, corners, crossing, grown, inner_length, point_distance
+from .raster import Raster, along
 from .requests import Inked, Lettered, Obstacles, Sign, Words
 from .sheet import Dimension, Fill, Group, Hatch, Mark, PegSign, Stroke, Text
 
@@ -41,6 +42,9 @@ SMALL_RING = 4.0
 
 STRINGS = "recovery-line"
 """Class of lines that a reader follows across a plan; lettering keeps off them as far as it can."""
+
+WITHIN = 1.0
+"""Points that stand for a filled area are this far apart, mm."""
 
 LINE_LAYERS_FREE = frozenset({"tints", "shadows", "textures"})
 """Layers that lettering may lie on: their marks are left out where lettering stands."""
@@ -151,8 +155,24 @@ class _Lines:
         self.tree = shapely.STRtree(self.segments)
 
 
+def _filled(shapes: Sequence[shapely.Polygon]) -> Floats:
+    """Return points all over areas, nearer to each other than any lettering is high."""
+    found: list[Floats] = [np.zeros((0, 2))]
+    for shape in shapes:
+        ring = shapely.get_coordinates(shape.boundary)
+        found.append(along(np.concatenate((ring[:-1], ring[1:]), axis=1)))
+        x0, y0, x1, y1 = shape.bounds
+        x, y = (g.ravel() for g in np.meshgrid(np.arange(x0, x1, WITHIN), np.arange(y0, y1, WITHIN)))
+        held = shapely.contains_xy(shape, x, y)
+        found.append(np.column_stack((x[held], y[held])))
+    return np.concatenate(found)
+
+
 class ObstacleIndex:
-    """Obstacles ready to be asked: every answer is an array with one entry a box or leader asked about."""
+    """Obstacles ready to be asked: every answer is an array with one entry a box or leader asked about.
+
+    Cells of ink answer for most boxes; the few between are tested exactly.
+    """
 
     def __init__(self, obstacles: Obstacles, field: Box) -> None:
         self.field = field
@@ -160,16 +180,33 @@ class ObstacleIndex:
         runs = [_Lines([ink.path for ink in obstacles.lines if round(ink.width, 4) == w], w) for w in widths]
         self.heavy = [run for run in runs if run.width >= HEAVY - 1e-6]
         self.thin = [run for run in runs if run.width < HEAVY - 1e-6]
-        solid: list[shapely.Polygon] = [polygon(text_region(text), FLAT) for text in obstacles.texts]
-        solid += [polygon(body, FLAT) for body in obstacles.bodies]
-        solid += [shapely.box(box.x0, box.y0, box.x1, box.y1) for box in obstacles.closed]
-        self.solid = shapely.STRtree(solid)
-        self.leaders = shapely.STRtree(straight(_ends(obstacles.leaders)))
+        self.bodies: list[shapely.Polygon] = [polygon(text_region(text), FLAT) for text in obstacles.texts]
+        self.bodies += [polygon(body, FLAT) for body in obstacles.bodies]
+        self.bodies += [shapely.box(box.x0, box.y0, box.x1, box.y1) for box in obstacles.closed]
+        self.solid = shapely.STRtree(self.bodies)
+        self.standing = _ends(obstacles.leaders)
+        self.leaders = shapely.STRtree(straight(self.standing))
         self.strings = shapely.STRtree(straight(_ends(obstacles.strings)))
         self.signs: Floats = np.array([(s.at.x, s.at.y, s.radius) for s in obstacles.signs], dtype=float).reshape(-1, 3)
         self.owners = tuple(sign.owner for sign in obstacles.signs)
         self.sign_tree = shapely.STRtree([shapely.Point(x, y) for x, y, _ in self.signs.tolist()])
         self.sign_reach = float(self.signs[:, 2].max()) if len(self.signs) else 0.0
+        self._rasters: dict[str, Raster] = {}
+        reaches = [run.width / 2 + HEAVY_CLEAR for run in self.heavy] + [SOLID_CLEAR, LEADER_CLEAR]
+        self._near, self._far = min(reaches), max(reaches)
+
+    def _raster(self, name: str) -> Raster:
+        """Return the cells of some of the ink, worked out when they are first asked for."""
+        if name not in self._rasters:
+            parts: list[Floats] = [np.zeros((0, 2))]
+            if name == "signs":
+                parts.append(self.signs[:, :2])
+            else:
+                parts += [along(run.ends) for run in (self.thin if name == "thin" else self.heavy)]
+            if name == "hard":
+                parts += [along(self.standing), _filled(self.bodies)]
+            self._rasters[name] = Raster(np.concatenate(parts), self.field)
+        return self._rasters[name]
 
     def outside(self, bounds: Floats) -> Flags:
         """Say which upright bounds leave the field."""
@@ -178,6 +215,20 @@ class ObstacleIndex:
 
     def struck(self, boxes: Floats) -> Flags:
         """Say which boxes lie on a heavy line, a standing leader, lettering, a body or a closed area."""
+        bad: Flags = np.zeros(len(boxes), dtype=bool)
+        if not len(boxes):
+            return bad
+        cells, around = self._raster("hard"), bounds(boxes)
+        level = boxes[:, 5] == 0.0
+        for side in ((self._near, 0.0), (0.0, self._near)):
+            bad |= level & cells.held(around + np.array([-side[0], -side[1], side[0], side[1]]))
+        open_ = np.flatnonzero(~bad)
+        wide = np.array([-self._far, -self._far, self._far, self._far])
+        open_ = open_[~cells.clear(around[open_] + wide)]
+        bad[open_[self._struck_exactly(boxes[open_])]] = True
+        return bad
+
+    def _struck_exactly(self, boxes: Floats) -> Flags:
         bad: Flags = np.zeros(len(boxes), dtype=bool)
         if not len(boxes):
             return bad
@@ -191,25 +242,29 @@ class ObstacleIndex:
     def on_signs(self, boxes: Floats) -> Flags:
         """Say which boxes lie on a sign, whoever owns it."""
         bad: Flags = np.zeros(len(boxes), dtype=bool)
-        if not len(boxes):
+        reach = self.sign_reach + SOLID_CLEAR
+        near = np.flatnonzero(~self._raster("signs").clear(bounds(boxes) + np.array([-reach, -reach, reach, reach])))
+        if not len(near):
             return bad
-        which, sign = self.sign_tree.query(polygons(boxes), predicate="dwithin", distance=self.sign_reach + SOLID_CLEAR)
+        which, sign = self.sign_tree.query(polygons(grown(boxes[near], reach)))
         x, y, radius = self.signs[sign].T
-        near = point_distance(boxes[which], x, y) < radius + SOLID_CLEAR
-        bad[which[near]] = True
+        which = near[which]
+        bad[which[point_distance(boxes[which], x, y) < radius + SOLID_CLEAR]] = True
         return bad
 
     def thin_length(self, boxes: Floats) -> Floats:
         """Return how many mm of thin line run under each box."""
         found: Floats = np.zeros(len(boxes))
-        if not len(boxes):
+        over = grown(boxes, 0.1)
+        near = np.flatnonzero(~self._raster("thin").clear(bounds(over)))
+        if not len(near):
             return found
-        shapes = polygons(grown(boxes, 0.1))
+        over = over[near]
+        shapes = polygons(over)
         for run in self.thin:
-            which, segment = run.tree.query(shapes, predicate="intersects")
-            if len(which):
-                parts = shapely.intersection(shapes[which], run.segments[segment])
-                np.add.at(found, which, shapely.length(parts) + 0.05)
+            which, segment = run.tree.query(shapes)
+            inside = inner_length(over[which], run.ends[segment])
+            np.add.at(found, near[which], np.where(inside > 0, inside + 0.05, 0.0))
         return found
 
     def on_strings(self, boxes: Floats) -> Flags:
@@ -222,11 +277,16 @@ class ObstacleIndex:
     def heavy_crossings(self, paths: Floats) -> Floats:
         """Return how many heavy segments each straight path (x0, y0, x1, y1) crosses."""
         found: Floats = np.zeros(len(paths))
-        if not len(paths):
+        ends = paths[:, :2], paths[:, 2:]
+        around = np.concatenate((np.minimum(*ends), np.maximum(*ends)), axis=1)
+        near = np.flatnonzero(~self._raster("heavy").clear(around))
+        if not len(near):
             return found
-        lines = straight(paths)
+        lines = straight(paths[near])
         for run in self.heavy:
-            np.add.at(found, run.tree.query(lines, predicate="intersects")[0], 1.0)
+            which, segment = run.tree.query(lines)
+            which = near[which]
+            np.add.at(found, which[crossing(paths[which], run.ends[segment])], 1.0)
         return found
 
     def run_along(self, paths: Floats) -> Flags:
@@ -252,7 +312,7 @@ class ObstacleIndex:
         which, sign = self.sign_tree.query(lines, predicate="dwithin", distance=self.sign_reach + LEADER_CLEAR)
         if len(which):
             gap = shapely.distance(lines[which], shapely.points(self.signs[sign, :2]))
-            foreign = np.array([self.owners[s] != owned[w] or not owned[w]
-                                for w, s in zip(which.tolist(), sign.tolist(), strict=True)], dtype=bool)
+            own, owner = np.array(owned)[which], np.array(self.owners)[sign]
+            foreign = (owner != own) | (own == "")
             bad[which[(gap < self.signs[sign, 2] + LEADER_CLEAR) & foreign]] = True
         return bad

@@ -320,7 +320,7 @@ class Search:
             self.take(best)
         return True
 
-    def run(self, wanted: Sequence[int], leaders: Callable[[int], Options]) -> None:
+    def run(self, wanted: Sequence[int], leaders: Callable[[Sequence[int]], Options]) -> None:
         """Construct, offer leaders to labels that stand nowhere or dearer than the cheapest leader, and polish."""
         self.construct()
         dear = [k for k in wanted if self.chosen[k] < 0 or self.pool.cost[self.chosen[k]] > LEADER_BASE]
@@ -328,11 +328,11 @@ class Search:
             self.lead(dear, leaders)
         self.polish()
 
-    def lead(self, labels: Sequence[int], leaders: Callable[[int], Options]) -> None:
+    def lead(self, labels: Sequence[int], leaders: Callable[[Sequence[int]], Options]) -> None:
         """Give these labels leaders, those with the fewest free ones first, moving others aside if need be."""
-        found = [leaders(label) for label in labels]
-        if any(len(lot) for lot in found):
-            self.offer(Options.joined([lot for lot in found if len(lot)]))
+        found = leaders(labels)
+        if len(found):
+            self.offer(found)
         order = sorted(labels, key=lambda label: (len(self.free(label)), label))
         for label in order:
             if self.chosen[label] < 0:

@@ -20,10 +20,11 @@ from .candidates import (
     LEADERS_KEPT,
     MIDDLE,
     ROW,
+    Feet,
     Options,
     claimed,
     clear_leaders,
-    leader_boxes,
+    leader_options,
     options,
     thin_cost,
 )
@@ -185,11 +186,10 @@ def dots(regions: Sequence[Region], index: ObstacleIndex, most: int = 6) -> Floa
 def _on_leaders(named: Named, points: Floats, index: ObstacleIndex, way: str) -> Options:
     if not named.leader > 0 or not len(points):
         return Options.none()
-    boxes, leaders, cost, align = leader_boxes(points[:, 0], points[:, 1], named.setting, named.leader)
+    found = leader_options(Feet.of(named.number, points, named.setting), named.leader, way)
     if len(named.setting.lines) > 1:        # lines below the first stand away from the leader that says whose they are
-        clear = ~claimed(boxes, index)
-        boxes, leaders, cost, align = boxes[clear], leaders[clear], cost[clear], align[clear]
-    return clear_leaders(options(named.number, boxes, cost, align, way, leaders), named.name, index, LEADERS_KEPT * 2)
+        found = found.kept(~claimed(found.boxes, index))
+    return clear_leaders(found, {named.number: named.name}, index, LEADERS_KEPT * 2)
 
 
 def led_area(named: Named, regions: Sequence[Region], index: ObstacleIndex) -> Options:
@@ -197,8 +197,7 @@ def led_area(named: Named, regions: Sequence[Region], index: ObstacleIndex) -> O
     found = _on_leaders(named, dots(regions, index), index, "leader dot")
     shape = shapely.union_all([polygon(region, FLAT) for region in regions])
     over = shapely.intersects(shape, polygons(found.boxes)) if len(found) else np.zeros(0, bool)
-    return Options(found.owner, found.boxes, found.leaders, np.round(found.cost + np.where(over, OUT_COST, 0.0), 3),
-                   found.align, found.way)
+    return found.costing(found.cost + np.where(over, OUT_COST, 0.0))
 
 
 def off_foreign(found: Options, foreign: Sequence[shapely.Polygon]) -> Options:
@@ -208,7 +207,7 @@ def off_foreign(found: Options, foreign: Sequence[shapely.Polygon]) -> Options:
     boxes, _ = shapely.STRtree(foreign).query(polygons(found.boxes), predicate="intersects")
     cost = found.cost.copy()
     cost[np.unique(boxes)] += FOREIGN_COST
-    return Options(found.owner, found.boxes, found.leaders, cost, found.align, found.way)
+    return found.costing(cost)
 
 
 def off_all(found: Options, grounds: Sequence[shapely.Polygon]) -> Options:

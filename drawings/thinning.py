@@ -174,9 +174,9 @@ class Thinning:
         """Return the ink of options of one label in a part of the cells."""
         pool, wide, high = self.search.pool, part.right - part.left, part.high - part.low
         out: Floats = np.zeros((len(found), high * wide))
-        ways = [pool.way[k] for k in found.tolist()]
-        for way in sorted(set(ways)):
-            mine = np.array([n for n, one in enumerate(ways) if one == way])
+        ways = pool.way[found]
+        for way in sorted(set(ways.tolist())):
+            mine = np.flatnonzero(ways == way)
             setting = self.settings(int(pool.owner[found[0]]), way)
             which, at, parts = self.sheet.spots(pool.boxes[found[mine]], 1 if "strip" in way else len(setting.lines))
             j, i = np.divmod(at, self.sheet.across)
@@ -208,7 +208,7 @@ class Thinning:
         found: list[int] = standing[meets].tolist()
         return found
 
-    def run(self, offer: Callable[[int], Options]) -> list[int]:
+    def run(self, offer: Callable[[Sequence[int]], Options]) -> list[int]:
         """Move labels out of full squares as long as that helps; return the labels in the fullest one left."""
         offered: set[int] = set()
         for _ in range(MOVES):
@@ -216,10 +216,10 @@ class Thinning:
             if at < 0:
                 break
             labels = self.inside(box)
-            fresh = [lot for k in labels if k not in offered and len(lot := offer(k))]
+            fresh = offer([k for k in labels if k not in offered])
             offered.update(labels)
-            if fresh:
-                self.search.offer(Options.joined(fresh))
+            if len(fresh):
+                self.search.offer(fresh)
             if not self._eased(labels):
                 self.stuck.add(at)
         self.stuck.clear()

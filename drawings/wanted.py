@@ -151,30 +151,35 @@ class Wanted:
 
     def spread(self, number: int, way: str = "") -> Options:
         """Return the places of an area's or a line's name without a leader; `way` 'small' sets it in small lines."""
-        return self._offer(number, way, lambda: self._spread(number, way))
+        return self._offer([number], way, lambda numbers: self._spread(numbers[0], way))
 
-    def leaders(self, number: int, anchors: dict[int, Anchor], fine: bool = False) -> Options:
-        """Return the places of a label on leaders."""
-        if number in anchors:
-            return self._offer(number, "fine" if fine else "led", lambda: led(anchors[number], self.plain, fine))
-        return self._offer(number, "led", lambda: self._leaders(number))
+    def leaders(self, numbers: Sequence[int], anchors: dict[int, Anchor], fine: bool = False) -> Options:
+        """Return the places of labels on leaders."""
+        points = [k for k in numbers if k in anchors]
+        lots = [self._offer(points, "fine" if fine else "led",
+                            lambda fresh: led([anchors[k] for k in fresh], self.plain, fine))]
+        lots += [self._offer([k], "led", lambda fresh: self._leaders(fresh[0])) for k in numbers if k not in anchors]
+        return Options.joined(lots)
 
-    def thinner(self, number: int, anchors: dict[int, Anchor]) -> Options:
-        """Return more places for a label where the plan is crowded: small, or on a leader and on no named ground."""
-        found = self.leaders(number, anchors)
-        if number in anchors:
-            return found
-        found = spots.off_all(found, [shape for _, shape in self.grounds()])
-        if small_lines(self.requests[number]) == self.requests[number].lines:
-            return found
-        return Options.joined([found, self.spread(number, "small")])
+    def thinner(self, numbers: Sequence[int], anchors: dict[int, Anchor]) -> Options:
+        """Return more places for labels where the plan is crowded: small, or on a leader and on no named ground."""
+        lots = [self.leaders([k for k in numbers if k in anchors], anchors)]
+        for number in numbers:
+            if number not in anchors:
+                lots.append(spots.off_all(self.leaders([number], anchors), [shape for _, shape in self.grounds()]))
+                if small_lines(self.requests[number]) != self.requests[number].lines:
+                    lots.append(self.spread(number, "small"))
+        return Options.joined(lots)
 
-    def _offer(self, number: int, way: str, make: Callable[[], Options]) -> Options:
-        if number in self.in_column:
-            return Options.none()
-        if (number, way) not in self.offered:
-            self.offered[number, way] = make()
-        return self.clear(self.offered[number, way])
+    def _offer(self, numbers: Sequence[int], way: str, make: Callable[[Sequence[int]], Options]) -> Options:
+        """Return the places of labels that do not hang in a column, each worked out once by `make`."""
+        here = [k for k in numbers if k not in self.in_column]
+        fresh = [k for k in here if (k, way) not in self.offered]
+        if fresh:
+            made = make(fresh)
+            for k in fresh:
+                self.offered[k, way] = made.kept(made.owner == k)
+        return self.clear(Options.joined([Options.none(), *(self.offered[k, way] for k in here)]))
 
     def clear(self, found: Options) -> Options:
         """Return the options that nothing in a column bars."""

@@ -52,8 +52,8 @@ def quality() -> None:
                        for k, r in enumerate(sheet.requests)]
             pool = touching(anchors, index)
             search = Search(count, pool)
-            search.run(range(count), lambda k, a=anchors, i=index: led(a[k], i))
-            best = optimum(count, Options.joined([pool, *(led(a, index) for a in anchors)]))
+            search.run(range(count), lambda lot, a=anchors, i=index: led([a[k] for k in lot], i))
+            best = optimum(count, Options.joined([pool, led(anchors, index)]))
             ratio = search.cost() / best if best else 0.0
             print(f"{size:5}  {count:6}  {search.cost():6.1f}  {best or 0:7.1f}  {ratio:.3f}")
 

@@ -95,9 +95,9 @@ def test_cost_is_near_the_proved_optimum(seed: int) -> None:
                for k, r in enumerate(sheet.requests)]
     pool = touching(anchors, index)
     search = Search(len(anchors), pool)
-    search.run(range(len(anchors)), lambda k: led(anchors[k], index))
+    search.run(range(len(anchors)), lambda lot: led([anchors[k] for k in lot], index))
     assert not search.unplaced()
-    best = optimum(len(anchors), Options.joined([pool, *(led(a, index).kept(np.arange(min(len(led(a, index)), 20)))
+    best = optimum(len(anchors), Options.joined([pool, *(led([a], index).kept(np.arange(min(len(led([a], index)), 20)))
                                                          for a in anchors)]))
     assert best is not None
     assert search.cost() <= 1.05 * best + 0.5
