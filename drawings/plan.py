@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Loop, Path, Region
@@ -117,8 +118,6 @@ def covers_of(features: Sequence[Feature], index: int) -> tuple[Region, ...]:
 
 def visible_surfaces(brief: Brief, view: View) -> tuple[Surface, ...]:
     """Return what of each covering feature can be seen from above."""
-    from ..geometry.kernel.combine import difference
-
     found = []
     order = sorted(
         (i for i, f in enumerate(brief.features) if _rank(f) >= 0), key=lambda i: (_rank(brief.features[i]), i)
@@ -127,10 +126,22 @@ def visible_surfaces(brief: Brief, view: View) -> tuple[Surface, ...]:
         feature = brief.features[i]
         if isinstance(feature.shape, Region):
             covers, own = covers_of(brief.features, i), solid(feature, brief.features)
-            ground = difference(own, covers) if covers else own
+            ground = _bared(own, covers) if covers else own
             ground = in_window(ground, window_of(feature, brief))
             found.append(Surface(feature=feature, ground=ground, paper=tuple(view.region(r) for r in ground)))
     return tuple(found)
+
+
+REMEMBERED = 512
+"""So many areas and lines are remembered with what hides them: the sheets of a set ask for the same ones."""
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _bared(regions: tuple[Region, ...], covers: tuple[Region, ...]) -> tuple[Region, ...]:
+    """Return what covers leave of areas."""
+    from ..geometry.kernel.combine import difference
+
+    return difference(regions, covers)
 
 
 def _in_order(sheet: str, brief: Brief) -> Iterator[tuple[float, Feature, str]]:
@@ -230,17 +241,23 @@ def seen(line: Path | Loop, feature: Feature, features: Sequence[Feature]) -> It
     if _rank(feature) < 0 or feature.role is Role.BUILDING:
         yield line
         return
-    covers = [c for c in covers_of(features, features.index(feature)) if c.box.meets(line.box)]
-    if not covers:
+    covers = tuple(c for c in covers_of(features, features.index(feature)) if c.box.meets(line.box))
+    if covers:
+        yield from _uncovered(line, covers)
+    else:
         yield line
-        return
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _uncovered(line: Path | Loop, covers: tuple[Region, ...]) -> tuple[Path, ...]:
+    """Return the stretches of a line that covers leave."""
     from ..geometry.kernel.combine import clip
 
     pieces: list[Path] = [line.as_path() if isinstance(line, Loop) else line]
     for cover in covers:
         parts = [clip(piece, (cover,)) for piece in pieces]
         pieces = [p for part in parts for p in (*part.outside, *part.along)]
-    yield from pieces
+    return tuple(pieces)
 
 
 def window_of(feature: Feature, brief: Brief) -> Box | None:
