@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from ..errors import Problem, Weight
 from ..features import Purpose
-from ..kernel.point import Point
+from ..kernel.point import Point, Vec
 from .checks import check
 from .crossing import STANDS, Arm, String
 from .ground import AUXILIARY, MARK, PEG
@@ -88,7 +88,7 @@ class Finder:
         for keeper in keepers.values():
             keeper.share([Taken(n, self.places[n], self.settings[n].element) for n, by in dug if by is keeper])
         for n, keeper in dug:
-            way = keeper.keep(n, self.places[n], self._sights(n))
+            way = keeper.keep(n, self.places[n], self._sights(n), self._square(n))
             if way is None:
                 self._tie(n, by_name[self.names[n]], keeper)
             else:
@@ -110,8 +110,22 @@ class Finder:
         """Return what a string through a peg may be directed at: its own fellows first, then marks, then other pegs."""
         setting = self.settings[n]
         own = [k for k in self.elements[setting.element] if self.settings[k].standing == PEG and k != n]
+        own.sort(key=lambda k: k != self._centre(n))
         near = self._nearest(n, setting.stage, {n, *own})
         return [(k, self.places[k]) for k in (*own, *near)]
+
+    def _centre(self, n: int) -> int | None:
+        """Return the peg at the centre of the curve that a peg stands on; None for a corner or without one."""
+        setting = self.settings[n]
+        if setting.target is None or setting.target.purpose not in (Purpose.TANGENT, Purpose.CURVE):
+            return None
+        numbers = self.setter.numbers[setting.element]
+        return next((numbers[c] for c in setting.target.centres if c in numbers), None)
+
+    def _square(self, n: int) -> Vec | None:
+        """Return the direction square to the curve that a peg stands on, where a peg stands at its centre."""
+        centre = self._centre(n)
+        return None if centre is None else (self.places[centre] - self.places[n]).unit()
 
     def _nearest(self, n: int, stage: int, left: set[int]) -> list[int]:
         """Return the nearest marks, then the nearest pegs of a stage that do not belong to the same shape."""

@@ -45,6 +45,13 @@ STEP = 0.1
 
 FEET_STEP = 0.1524
 
+SQUARE_WORTH = 12.0
+"""Metres of string and walking that a string square to the peg's curve is worth: two more pegs and 3 m on either side
+(judgement)."""
+
+SQUARE_WITHIN = 0.01
+"""A string is square to a curve within this (radians): 1 cm in a metre, more than rounding turns it by."""
+
 HUBS = 12
 """Standing recovery pegs that are looked at as an end of a further string."""
 
@@ -79,6 +86,13 @@ def _ranked(offer: tuple[int, tuple[String, float]]) -> tuple[bool, bool, float,
     """Order strings that must do alone: those that stand first, then those with the peg between their ends."""
     number, (string, cost) = offer
     return cost > 0, not string.opposite, round(cost, 4), number
+
+
+def _worth(string: String, square: Vec | None) -> float:
+    """Return what a string is worth for being square to the curve that its peg stands on, metres."""
+    if square is None or not string.opposite or abs(string.direction.cross(square)) >= SQUARE_WITHIN:
+        return 0.0
+    return SQUARE_WORTH
 
 
 def _apart(points: Any, others: Any) -> Any:
@@ -217,15 +231,21 @@ class Keeper:
                     found[k] = Arm(number, sign * near[0], near[1]), Arm(number, sign * far[0], far[1])
         return found
 
-    def keep(self, peg: int, at: Point, sights: Sequence[tuple[int, Point]]) -> Way | None:
-        """Return the way back to a peg, its recovery pegs taken; None where none can stand."""
+    def keep(self, peg: int, at: Point, sights: Sequence[tuple[int, Point]], square: Vec | None = None) -> Way | None:
+        """Return the way back to a peg, its recovery pegs taken; None where none can stand.
+
+        For a peg on a curve `square` is the direction square to it: a string that way is preferred, since it keeps the
+        edge where it belongs even if the peg found again slides along the other string.
+        """
         taken = self._taken_at[: self._count]
         self._near = taken[(np.abs(taken - (at.x, at.y)) <= WHOLE + 1).all(axis=1)]
         offers: list[Offer] = []
         for more, least in self._offers(peg, at, sights):
             offers += more
-            best = cheapest_crossing(offers)
-            if best is not None and best[0] + SURELY < least + min(least, *(cost for _, cost in offers)):
+            valued = [(string, cost - _worth(string, square)) for string, cost in offers]
+            best = cheapest_crossing(valued)
+            after = least if square is None else least - SQUARE_WORTH
+            if best is not None and best[0] + SURELY < after + min(least, *(cost for _, cost in valued)):
                 break                                       # no pair with a string yet to be looked for is cheaper
         if best is not None:
             return self._taken(Way(peg, "crossing", best[1]))
