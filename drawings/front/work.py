@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -79,6 +78,8 @@ def issue_all(files: Sequence[Path], target: Path | None, jobs: int, options: Ma
             say(f"[{number}/{total}] {lines}" if several else lines)
             good = good and stands
         return good
+    from concurrent.futures import ProcessPoolExecutor
+
     with ProcessPoolExecutor(max_workers=min(jobs, total)) as pool:
         waiting = [pool.submit(issue_one, file, folder, options) for file, folder in zip(files, places, strict=True)]
         for number, job in enumerate(waiting, 1):

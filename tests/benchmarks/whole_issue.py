@@ -206,10 +206,10 @@ def parts(model: Path) -> None:
     timed("dxf read again", lambda: reread(data, sheets))
     timed("pdf of the sheets", lambda: pdf_bytes(sheets))
     timed("svg", lambda: [svg_text(sheet) for sheet in sheets.sheets])
-    said = timed("pegging in words", lambda: told(work))
-    book = timed("booklet", lambda: booklet(work, said))
+    words = timed("pegging in words", lambda: told(work))
+    book = timed("booklet", lambda: booklet(work, words))
     timed("pdf of the booklet", lambda: pdf_bytes(book))
-    timed("phone page", lambda: page(work, said))
+    timed("phone page", lambda: page(work, words))
     for what, seconds in said:
         print(f"  {what:36s} {seconds:6.2f} s")
 
