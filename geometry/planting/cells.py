@@ -22,6 +22,9 @@ Bools = NDArray[np.bool_]
 CELLS = 12000
 """Cells that a bed is cut into, about: enough for groups of a square metre, few enough for a second."""
 
+EACH, FEWEST = 600, 5000
+"""Few groups are wide, and so many cells for each draw them well; fewer than FEWEST would blunt the bed's narrows."""
+
 SMALLEST = 0.02
 """Cells are never smaller than this, metres: plants are not set out any finer."""
 
@@ -97,6 +100,11 @@ def long_axis(polygon: Polygon) -> float:
         if best is None or key < best:
             best, chosen = key, float(turn)
     return chosen
+
+
+def count_of(groups: int) -> int:
+    """Return about how many cells a bed of so many groups is cut into."""
+    return min(CELLS, max(FEWEST, EACH * groups))
 
 
 def cells_of(polygon: Polygon, count: int = CELLS) -> Cells:

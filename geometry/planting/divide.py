@@ -28,8 +28,8 @@ Garden, ch. 3; figures our own."""
 TWO_ROWS = 1.75
 """A drift of this many spacings' width still takes two staggered rows beside its clear edge."""
 
-EVERY = 5
-"""Weights are sought on every fifth cell."""
+SAMPLE = 2400
+"""Weights are sought on about so many cells."""
 
 MOVES = 4
 
@@ -105,7 +105,7 @@ def _weigh(cost: Floats, share: Floats, weights: Floats, start: float, steps: in
 
 def divided(frame: Frame, seeds: Seeds) -> Floats:
     """Return each drift's cost less its weight (drifts by cells); the least has the cell."""
-    part = slice(2, None, EVERY)
+    part = slice(2, None, max(1, len(frame.along) // SAMPLE))
     start_across = seeds.across.copy()
     weights = np.zeros(len(seeds.share))
     weights, held = _weigh(costs(frame, seeds, part), seeds.share, weights, 0.5, 30)

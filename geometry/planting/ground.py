@@ -62,9 +62,11 @@ def pieces_of(ground: BaseGeometry) -> list[Polygon]:
 
 
 def edges_of(ground: BaseGeometry) -> Floats:
-    """Return all straight edges of a polygonal shape as rows x, y, dx, dy."""
+    """Return all straight edges of a polygonal shape as rows x, y, dx, dy; the shape lies on their left."""
+    from shapely.geometry.polygon import orient
+
     rows = []
-    for part in pieces_of(ground):
+    for part in map(orient, pieces_of(ground)):
         for ring in (part.exterior, *part.interiors):
             ends = np.asarray(ring.coords)
             rows.append(np.column_stack([ends[:-1], np.diff(ends, axis=0)]))

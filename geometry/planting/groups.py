@@ -8,37 +8,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..errors import GeometryError, refuse
 from ..kernel.flatten import polygon
 from ..kernel.path import Region
+from .arranged import Ground, Laid, arranged
 from .assemble import assembled
 from .biarcs import GAP, chain_of
-from .blur import rounded
-from .cells import CELLS, Cells, Floats, Ints, cells_of
-from .divide import LEAN, divided, first_seeds, thickness_of
+from .cells import Floats, Ints
+from .divide import LEAN, thickness_of
 from .edges import Ring, rings_of
-from .frame import Frame, frame_of
 from .mix import Arrangement
-from .order import Drift, Order, Wishes, order_of, strip_count
+from .order import Drift, Order, Wishes, strip_count
 from .relax import SMOOTH, moved_for_areas, smoothed
-from .trace import Network, tidied, traced
-
-if TYPE_CHECKING:
-    from shapely.geometry.base import BaseGeometry
+from .trace import Network, traced
 
 CHORD = 2e-3
-"""Arcs become chords within this gap (m) where cells are cut: far finer than a cell."""
+"""Arcs become chords within this gap (m) where shapes are proved sound: far finer than they are drawn."""
 
-REORDERS = 5
-TOLD = 2
-"""Orders are sought at most REORDERS times while like drifts touch: TOLD times by keeping the kinds concerned apart,
-then also from other phases of the kinds."""
-
-PHASE = 13
 JOIN_AFTER = 2
 """Joined drifts alone are put up with after so many further arrangements."""
 
@@ -48,15 +37,6 @@ CLOSE = 2e-4
 
 FAR = 0.05
 """A share that is off by more than this part of itself is reported."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Ground:
-    """A region cut into cells with its bed coordinates: what every division of it works on."""
-
-    region: Region
-    cells: Cells
-    frame: Frame
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,20 +75,12 @@ class Division:
         return 100.0 * len(self.lost) + 3.0 * joined + max(0.0, self.off - 0.01) * 100
 
 
-def ground_of_region(region: Region, back: BaseGeometry | None, neighbours: BaseGeometry | None,
-                     count: int = CELLS) -> Ground:
-    """Cut a region into about `count` cells and give them bed coordinates. Shapely shapes in metres, or None."""
-    body = polygon(region, CHORD)
-    cells = cells_of(body, count)
-    return Ground(region, cells, frame_of(cells, body, back, neighbours))
-
-
 def divide(ground: Ground, drifts: Sequence[Drift], areas: Sequence[float], spacings: Sequence[float], seed: int,
-           wishes: Wishes, kept: Arrangement | None = None, names: Sequence[str] = ()) -> Division:
+           wishes: Wishes, kept: Arrangement | None = None, names: Sequence[str] = (), failures: int = 0) -> Division:
     """Return the division of a region into drifts of `areas` m2, whose plants stand `spacings` m apart.
 
     `kept` is an order of an earlier run by `names` of kinds; it is used if it holds the same drifts.
-    GeometryError if no arrangement can be drawn.
+    GeometryError if no arrangement can be drawn, or none of the first `failures` if that is not 0.
     """
     size, apart = np.array(areas, dtype=float), np.array(spacings, dtype=float)
     size *= ground.region.area / size.sum()
@@ -118,14 +90,20 @@ def divide(ground: Ground, drifts: Sequence[Drift], areas: Sequence[float], spac
     lean = LEAN if seed % 2 == 0 else -LEAN
     strips = strip_count(ground.frame.mean_depth, thickness_of(areas, spacings), len(drifts), ground.frame.island)
     best: Division | None = None
+    failed = 0
     for number, (turn, count) in enumerate(_attempts(lean, strips, ground.frame.island)):
         order = _kept_order(kept, drifts, names) if turn == lean else None
-        try:
-            tried = _arranged(ground, drifts, size, apart, count, turn, seed, wishes, order)
-        except GeometryError:
-            continue
-        if best is None or tried.trouble < best.trouble:
-            best = tried
+        laid = arranged(ground, drifts, size, apart, count, turn, seed, wishes, order)
+        if best is None or laid.trouble < best.trouble:
+            try:
+                tried = _drawn(ground, size, laid)
+            except GeometryError:
+                failed += 1
+                if best is None and failed == failures:
+                    break
+                continue
+            if best is None or tried.trouble < best.trouble:
+                best = tried
         if best.trouble < 3.0 or (number >= JOIN_AFTER and not best.lost and best.off < FAR):
             break
     if best is None:
@@ -155,63 +133,13 @@ def _kept_order(kept: Arrangement | None, drifts: Sequence[Drift], names: Sequen
     return Order(tuple(s for s in strips if s)) if not any(waiting.values()) else None
 
 
-def _arranged(ground: Ground, drifts: Sequence[Drift], areas: Floats, spacings: Floats, strips: int, lean: float,
-              seed: int, wishes: Wishes, order: Order | None) -> Division:
-    """Lay out one arrangement; reorder while like drifts touch, then join those that still do."""
-    found: tuple[int, Order, Ints, Floats] | None = None
-    apart = set(wishes.apart)
-    for turn in range(1 if order else REORDERS):
-        asked = order or order_of(drifts, strips, ground.frame.island, seed + PHASE * max(0, turn - TOLD),
-                                  Wishes(frozenset(apart), wishes.clashes))
-        seeds = first_seeds(ground.frame, asked, areas, spacings, lean)
-        cost = divided(ground.frame, seeds)
-        rough = _like_touching(ground.cells, cost.argmin(axis=0), drifts)
-        apart |= {drifts[a].kind for a, _ in rough}
-        if found is not None and len(rough) > found[0]:
-            continue
-        owner, strength = rounded(ground.cells, cost, seeds.share, seeds.thickness)
-        owner = tidied(ground.cells, owner)
-        touching = _like_touching(ground.cells, owner, drifts)
-        if found is None or len(touching) < found[0]:
-            found = (len(touching), asked, owner, strength)
-        if not touching:
-            break
-        apart |= {drifts[a].kind for a, _ in touching}
-    assert found is not None
-    return _drawn(ground, drifts, areas, *found[1:])
-
-
-def _like_touching(cells: Cells, owner: Ints, drifts: Sequence[Drift]) -> list[tuple[int, int]]:
-    """Return pairs of drifts of one kind that touch."""
-    grid = np.full(cells.index.shape, -1, dtype=np.int64)
-    grid[cells.mask] = owner
-    pairs: set[tuple[int, int]] = set()
-    for a, b in ((grid[:, :-1], grid[:, 1:]), (grid[:-1], grid[1:])):
-        differ = (a != b) & (a >= 0) & (b >= 0)
-        both = np.unique(np.sort(np.column_stack([a[differ], b[differ]]), axis=1), axis=0)
-        pairs |= {(int(p), int(q)) for p, q in both}
-    return sorted((p, q) for p, q in pairs if drifts[p].kind == drifts[q].kind)
-
-
-def _drawn(ground: Ground, drifts: Sequence[Drift], areas: Floats, order: Order, owner: Ints,
-           strength: Floats) -> Division:
-    """Join like drifts that touch, draw all shapes exactly, and bring their areas right."""
-    head = list(range(len(drifts)))
-    for a, b in _like_touching(ground.cells, owner, drifts):
-        low, high = sorted((head[a], head[b]))
-        head = [low if h == high else h for h in head]
-    present = set(np.unique(owner).tolist())
-    lost = tuple(k for k in range(len(drifts)) if k not in present)
-    heads = sorted({head[k] for k in present})
-    number = {h: n for n, h in enumerate(heads)}
-    members = [tuple(k for k in sorted(present) if head[k] == h) for h in heads]
-    joined_owner = np.array([number.get(head[k], 0) for k in range(len(drifts))])[owner]
-    joined_strength = np.stack([strength[list(m)].max(axis=0) for m in members])
-    wanted = np.array([areas[list(m)].sum() for m in members])
+def _drawn(ground: Ground, areas: Floats, laid: Laid) -> Division:
+    """Draw all shapes exactly, and bring their areas right."""
+    wanted = np.array([areas[list(m)].sum() for m in laid.members])
     wanted *= ground.region.area / wanted.sum()
-    regions = _exact(ground, joined_owner, joined_strength, wanted)
-    return Division(tuple(_shape(ground, joined_owner, n, members[n], regions[n], float(wanted[n]))
-                          for n in range(len(members))), order, lost)
+    regions = _exact(ground, laid.owner, laid.strength, wanted)
+    return Division(tuple(_shape(ground, laid.owner, n, laid.members[n], regions[n], float(wanted[n]))
+                          for n in range(len(laid.members))), laid.order, laid.lost)
 
 
 def _shape(ground: Ground, owner: Ints, number: int, drifts: tuple[int, ...], region: Region, wanted: float) -> Shape:

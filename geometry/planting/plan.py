@@ -17,11 +17,12 @@ from ..kernel.flatten import polygon
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point
 from . import messages as say
-from .cells import Floats
+from .arranged import Ground, ground_of_region
+from .cells import Floats, count_of
 from .freeground import FreeGround, free_ground, spacing_of
 from .grids import best_grid, nominal, scattered
 from .ground import Clear, drift_heading, ground_of
-from .groups import Division, Ground, divide, ground_of_region
+from .groups import FAR, Division, divide
 from .labelling import labels_of
 from .labels import inscribed
 from .mix import Arrangement, BedInput, MixEntry
@@ -38,7 +39,10 @@ if TYPE_CHECKING:
 CHORD = 2e-3
 
 FINER = (30000, 60000)
-"""Cells that are tried where nothing can be drawn on the usual number of them."""
+"""Cells that are tried where on the usual number of them nothing can be drawn, or no share comes out right."""
+
+FAILURES = 2
+"""After so many arrangements that cannot be drawn finer cells are tried, not a third."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,7 +90,8 @@ def _shape(thing: Path | Loop | Region) -> BaseGeometry:
 def _grounds(bed: BedInput, free: FreeGround) -> list[Ground]:
     """Return the pieces of free ground (the bed itself where nothing is free) with their bed coordinates."""
     back, neighbours = _sides(bed)
-    return [ground_of_region(r, back, neighbours) for r in free.regions or bed.regions]
+    groups = sum(e.groups for e in bed.mix if e.share is not None and not e.through)
+    return [ground_of_region(r, back, neighbours, count_of(groups)) for r in free.regions or bed.regions]
 
 
 def _sides(bed: BedInput) -> tuple[BaseGeometry | None, BaseGeometry | None]:
@@ -154,13 +159,23 @@ def _divided(bed: BedInput, entries: Sequence[MixEntry], ground: Ground, dealt: 
              names: Sequence[str]) -> Division:
     """Divide the ground, on finer cells where the usual ones are too coarse for its narrow places."""
     spacings = [spacing_of(bed, entries[d.kind]) for d in dealt.drifts]
-    for count in FINER:
-        try:
-            return divide(ground, dealt.drifts, dealt.areas, spacings, bed.seed, Wishes(clashes=_clashes(bed)), kept,
-                          names)
-        except GeometryError:
+    best: Division | None = None
+    for count in (0, *FINER):
+        if count:
             ground = ground_of_region(ground.region, *_sides(bed), count)
-    return divide(ground, dealt.drifts, dealt.areas, spacings, bed.seed, Wishes(clashes=_clashes(bed)), kept, names)
+        try:
+            found = divide(ground, dealt.drifts, dealt.areas, spacings, bed.seed, Wishes(clashes=_clashes(bed)), kept,
+                           names, 0 if count == FINER[-1] else FAILURES)
+        except GeometryError:
+            if best is None and count == FINER[-1]:
+                raise
+            continue
+        if best is None or found.trouble < best.trouble:
+            best = found
+        if best.off <= FAR and not best.lost:
+            break
+    assert best is not None
+    return best
 
 
 def _clashes(bed: BedInput) -> frozenset[tuple[str, str]]:

@@ -1,9 +1,12 @@
 """Groups fill a bed by the asked shares, each in one piece, and plants keep their distances."""
 
+from collections.abc import Callable
+
 import pytest
 
+from pegbook.geometry.planting.mix import BedInput
 from pegbook.geometry.planting.plan import plant_bed
-from support.beds import random_bed
+from support.beds import large_bed, random_bed
 from support.planting_laws import broken_laws, share_error
 
 
@@ -14,16 +17,25 @@ def test_random_beds_keep_all_laws(number: int) -> None:
     assert share_error(planted) <= 0.02
 
 
+@pytest.mark.parametrize("number", range(3))
+def test_large_beds_keep_all_laws(number: int) -> None:
+    planted = plant_bed(large_bed(number))
+    assert broken_laws(planted) == []
+    assert share_error(planted) <= 0.02
+
+
 @pytest.mark.deep
-def test_five_hundred_beds(capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize(("make", "numbers"), [(random_bed, range(1000, 1500)), (large_bed, range(2000, 2100))],
+                         ids=["500 beds of 5 to 70 m2", "100 beds of 70 to 300 m2"])
+def test_many_beds(make: Callable[[int], BedInput], numbers: range, capsys: pytest.CaptureFixture[str]) -> None:
     errors, broken, other = [], {}, []
-    for number in range(1000, 1500):
-        planted = plant_bed(random_bed(number))
+    for number in numbers:
+        planted = plant_bed(make(number))
         errors.append(share_error(planted))
         laws = broken_laws(planted)
         if laws:
             broken[number] = laws
-        if number % 25 == 0 and plant_bed(random_bed(number)) != planted:
+        if number % 25 == 0 and plant_bed(make(number)) != planted:
             other.append(number)
     with capsys.disabled():
         print(_figures(errors, broken, other))

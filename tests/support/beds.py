@@ -16,11 +16,11 @@ FORMS = ("border", "snake", "crescent", "island", "corner", "bay")
 _COLOURS = ("violet", "white", "yellow", "pink", "blue", "orange")
 
 
-def random_bed(number: int, form: str | None = None) -> BedInput:
-    """Return bed `number`: 5 to 70 m2, four in ten with a hole, 3 to 14 kinds, some with rows."""
+def random_bed(number: int, form: str | None = None, sizes: tuple[float, float] = (5, 70)) -> BedInput:
+    """Return bed `number`: 5 to 70 m2 or of other `sizes`, four in ten with a hole, 3 to 14 kinds, some with rows."""
     dice = random.Random(7919 * number + 17)
     form = form or FORMS[number % len(FORMS)]
-    area = math.exp(dice.uniform(math.log(5), math.log(70)))
+    area = math.exp(dice.uniform(math.log(sizes[0]), math.log(sizes[1])))
     outer, back = _OUTLINES[form](dice)
     scale = math.sqrt(area / outer.area)
     outer, back = _scaled(outer, scale), [_scaled_path(p, scale) for p in back]
@@ -30,6 +30,11 @@ def random_bed(number: int, form: str | None = None) -> BedInput:
     region = Region(outer, holes)
     plants, mix = _mix(dice, region.area)
     return BedInput(name=f"bed {number}", regions=(region,), mix=mix, plants=plants, back=tuple(back), seed=0)
+
+
+def large_bed(number: int) -> BedInput:
+    """Return large bed `number`: 70 to 300 m2, up to some 35 groups and 2,500 plants."""
+    return random_bed(number, sizes=(70, 300))
 
 
 def _mix(dice: random.Random, area: float) -> tuple[dict[str, Plant], tuple[MixEntry, ...]]:
