@@ -58,7 +58,7 @@ def _blocks(section: SectionDetail, count: int, rise: float, going: float, thick
     found = []
     for k in range(count):
         head = (k + 1) * rise - thick
-        foot = max(head - high, k * rise - base)
+        foot = max(head - high, -base)
         found.append(Piece(rect(k * going, foot, k * going + deep, head), cut_of(section.words.get("block", "block"))))
     return found
 

@@ -9,11 +9,15 @@ import pytest
 
 from pegbook.drawings.brief import read
 from pegbook.drawings.compose import compose
-from pegbook.drawings.details_parts import millimetres
+from pegbook.drawings.details_parts import Detail, Measure, Piece, millimetres, rect
 from pegbook.drawings.details_sheet import details
+from pegbook.drawings.details_sizes import sized
+from pegbook.drawings.details_steps import steps
 from pegbook.drawings.details_views import SCALES, at_scale
 from pegbook.drawings.sheet import Sheet, Text, flat
 from pegbook.drawings.surfaces import cut_texture
+from pegbook.geometry.kernel.path import Region
+from pegbook.geometry.kernel.point import Point
 from support.issued import DEMO, worked
 
 
@@ -63,6 +67,43 @@ def test_details_warn_of_services_and_send_walls_to_an_engineer(name: str) -> No
 def test_half_millimetres_are_not_lost() -> None:
     # Brickwork sizes of common practice: a brick is 102.5 mm wide and 65 mm high.
     assert [millimetres(v) for v in (0.1025, 0.065, 0.04, 0.215)] == ["102.5", "65", "40", "215"]
+
+
+def test_a_flight_is_drawn_with_the_concrete_that_is_ordered() -> None:
+    """n - 1 treads for n risers, solid concrete under them, a block on edge behind each riser (common practice)."""
+    work = worked("tannery-row")
+    section = next(s for s in read(work).sections if s.form == "steps")
+    flight = next(e.element for e in work.garden.elements if e.kind == "steps")
+    drawn = steps(section)
+    assert drawn is not None
+    by = {hatch: [p.outline for p in drawn.pieces if p.hatch == hatch] for hatch in ("stone-cut", "concrete")}
+    risers, going = round(section.sizes["risers"]), section.sizes["going"]
+    assert [round(p.box.width, 6) for p in by["stone-cut"]] == [round(going, 6)] * (risers - 1)
+    *blocks, solid = by["concrete"]
+    assert [round(b.box.x0, 6) for b in blocks] == [round(k * going, 6) for k in range(risers)]
+    ordered = next(i for i in work.bill.items if i.element == section.elements[0] and "concrete" in i.item)
+    # The lowest block is counted whole; drawn, it ends on the bottom of the dig.
+    assert Region(solid).area * flight.width == pytest.approx(ordered.net, rel=0.015)
+
+
+def test_details_of_a_sheet_keep_clear_of_each_other_and_fill_few_sheets() -> None:
+    for name in DEMO:
+        for sheet in sheets(name):
+            windows = [view.window for view in sheet.views]
+            assert not any(a.meets(b) for i, a in enumerate(windows) for b in windows[i + 1:])
+            letters = [view.name for view in sheet.views]
+            assert letters == sorted(letters)
+    assert len(sheets("tannery-row")) == 2
+
+
+def test_a_size_between_two_neighbours_too_close_for_its_figure_has_a_row_of_its_own() -> None:
+    piece = Piece(rect(0.0, 0.0, 1.0, 1.0))
+    ends = ((0.0, 0.4), (0.4, 0.45), (0.45, 1.0))
+    measures = tuple(Measure(Point(0.0, a), Point(0.0, b), "left") for a, b in ends)
+    first, middle, last = sized(Detail(title="trial", pieces=(piece,), measures=measures), 50.0)
+    assert (first.where, last.where) == ("between", "between")
+    assert (middle.where, middle.measure.row) == ("high", 1)
+    assert sized(Detail(title="trial", pieces=(piece,), measures=measures[1:]), 50.0)[0].where == "low"
 
 
 @cache

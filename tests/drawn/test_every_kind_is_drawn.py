@@ -10,10 +10,12 @@ import pytest
 from pegbook.drawings.compose import compose
 from pegbook.drawings.issue import issue_files
 from pegbook.drawings.obstacles import lettered, text_region
-from pegbook.drawings.sheet import Fill, Group, Hatch, Mark, Sheet, SheetSet, Stroke, Text, flat
+from pegbook.drawings.sheet import Dimension, Fill, Group, Hatch, Mark, Sheet, SheetSet, Stroke, Text, flat
 from pegbook.drawings.surfaces import SURFACE, surface_of
 from pegbook.drawings.svg import svg_text
-from pegbook.geometry.features import Feature, Role, Status
+from pegbook.geometry.features import Feature, Purpose, Role, Status
+from pegbook.geometry.kernel.segment import Arc
+from pegbook.geometry.kernel.station import project
 from pegbook.geometry.kinds import kinds
 from pegbook.geometry.kinds.base_units import BONDS
 from pegbook.geometry.kinds.service import Carried
@@ -136,6 +138,30 @@ def test_no_band_bars_tapes_where_nothing_stands() -> None:
     sheet = next(s for s in sheets("line").sheets if s.name == "setting out")
     bands = [m for m in flat(sheet.marks) if isinstance(m, Hatch) and m.name == "obstacle"]
     assert len(bands) == 1                                  # the house: the shed has gone, the garden room is not built
+
+
+ON_EDGES = {Purpose.CORNER, Purpose.CURVE, Purpose.TANGENT, Purpose.LINE}
+
+
+def test_pegs_stand_on_the_heavy_lines_of_the_setting_out_plan() -> None:
+    """Where an edging or a pond's rim lies inside the outline, the outline is what is pegged and drawn strong."""
+    sheet = next(s for s in sheets("line").sheets if s.name == "setting out")
+    view = sheet.views[0]
+    heavy = [m.path for m in flat(sheet.marks) if isinstance(m, Stroke) and m.pen == "edge"]
+    for peg in worked().pegs.pegs:
+        if peg.purpose in ON_EDGES:
+            at = view.point(peg.at)
+            assert min(project(path, at).distance for path in heavy) < 0.15, peg.name
+
+
+def test_radii_are_those_that_are_pegged() -> None:
+    pegged = [s.radius for lines in worked().pegs.outlines.values() for line in lines for s in line.segments
+              if isinstance(s, Arc)]
+    for name in ("layout", "setting out"):
+        sheet = next(s for s in sheets("line").sheets if s.name == name)
+        radii = [m.value for m in sheet.marks if isinstance(m, Dimension) and m.form == "radius"]
+        assert radii
+        assert all(any(abs(r - p) < 1e-9 for p in pegged) for r in radii)
 
 
 def test_an_opening_over_a_sill_is_no_cut_wall() -> None:
