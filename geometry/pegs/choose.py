@@ -106,9 +106,8 @@ class Bench:
         self.pegs = np.array([0.0 if ground.settings[n].standing <= 1 else 1.0 for n in self.numbers]
                              + [1.0] * self.count)
         self.levels = np.array([ground.settings[n].level for n in self.numbers] + [NEVER] * self.count, dtype=np.intp)
-        rows = [ground.rows[n] for n in self.numbers]
         self.start = np.zeros((self.size, self.size, 2, 2))
-        self.start[:self.offset, :self.offset] = ground.covariance[np.ix_(rows, rows)]
+        self.start[:self.offset, :self.offset] = ground.joint(self.numbers)
 
     def _tolerances(self, tolerance: tuple[float, float | None]) -> None:
         ground = self.ground

@@ -253,7 +253,6 @@ class Setter:
                            baseline=self._baseline()):
                 self.ground.begin_again()
                 self._brace()
-                self.ground.follow()
             self._retry()
             self._third_tape()
             self._drop_centres()
@@ -310,7 +309,7 @@ class Setter:
             if self._stands(e, setting):
                 continue
             self._need(e, setting)
-            self.ground.add(setting, source=False)
+            self.ground.add(setting)
 
     def _aside(self, e: int, setting: Setting) -> int:
         """Put a peg that pegs of the edge of element e hang on."""

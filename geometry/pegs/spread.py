@@ -1,4 +1,4 @@
-"""How sure each peg is: covariances of all pegs, those that nothing hangs on included, from the ground's joint one.
+"""How sure each peg is, and each distance between two of them.
 
 Takes: the ground. Gives: blocks between any two pegs, predicted errors. Metres and m2.
 """
@@ -19,83 +19,32 @@ Floats = NDArray[np.float64]
 
 
 class Spread:
-    """Covariance blocks by number; those of secondary pegs are worked out from their sources once."""
+    """Covariance blocks by number."""
 
     def __init__(self, ground: Ground, *, first: bool = False) -> None:
         """Take the ground; `first` looks at the marks as they were first set, before truing up (no pegs then)."""
         self.ground = ground
         self._first = ground.first if first else None
-        self._cross: dict[int, Floats] = {}
-        self._own: dict[int, Floats] = {}
 
-    @property
-    def _joint(self) -> Floats:
-        return self.ground.covariance if self._first is None else self._first
-
-    def _row(self, n: int) -> Floats:
-        """Return the covariance of point n with all that may be a source (used x 2 x 2)."""
-        ground = self.ground
-        row = ground.rows[n]
-        if row >= 0:
-            return self._joint[row, : ground.used]
-        if n not in self._cross:
-            setting = ground.settings[n]
-            form = ground.form(setting)
-            cross = np.zeros((ground.used, 2, 2))
-            for shift, source in zip(form.shifts, setting.sources, strict=True):
-                cross += shift @ ground.covariance[ground.rows[source], : ground.used]
-            block = (form.noise * form.sds**2) @ form.noise.T + np.eye(2) * ground.tape.peg_sd**2
-            for shift, source in zip(form.shifts, setting.sources, strict=True):
-                block = block + cross[ground.rows[source]] @ shift.T
-            self._cross[n], self._own[n] = cross, (block + block.T) / 2
-        return self._cross[n]
+    def _blocks(self, some: Sequence[int], others: Sequence[int]) -> Floats:
+        return self.ground.hanging.between(some, others, self._first)
 
     def between(self, a: int, b: int) -> Floats:
         """Return the covariance of points a and b (2 x 2, m2)."""
-        if a == b:
-            row = self.ground.rows[a]
-            if row >= 0:
-                return np.asarray(self._joint[row, row])
-            self._row(a)
-            return self._own[a]
-        if self.ground.rows[b] >= 0:
-            return np.asarray(self._row(a)[self.ground.rows[b]])
-        if self.ground.rows[a] >= 0:
-            return np.asarray(self._row(b)[self.ground.rows[a]]).T
-        setting, cross = self.ground.settings[b], self._row(a)
-        form = self.ground.form(setting)
-        total = np.zeros((2, 2))
-        for shift, source in zip(form.shifts, setting.sources, strict=True):
-            total += cross[self.ground.rows[source]] @ shift.T
-        return total
+        return self.ground.block(a, b) if self._first is None else np.asarray(self._blocks((a,), (b,))[0, 0])
 
     def joint(self, numbers: Sequence[int]) -> Floats:
         """Return the joint covariance of several points (n x n x 2 x 2)."""
-        if not len(numbers):
-            return np.zeros((0, 0, 2, 2))
-        ground = self.ground
-        rows = np.stack([self._row(n) for n in numbers])
-        found = np.zeros((len(numbers), len(numbers), 2, 2))
-        for k, n in enumerate(numbers):
-            if ground.rows[n] >= 0:
-                found[:, k] = rows[:, ground.rows[n]]
-                continue
-            setting = ground.settings[n]
-            for shift, source in zip(ground.form(setting).shifts, setting.sources, strict=True):
-                found[:, k] += rows[:, ground.rows[source]] @ shift.T
-        for k, n in enumerate(numbers):
-            found[k, k] = self.between(n, n)
-        return found
+        return self._blocks(numbers, numbers) if len(numbers) else np.zeros((0, 0, 2, 2))
 
     def distance_variances(self, n: int, others: Sequence[int]) -> Floats:
-        """Return the variances (m2) of the distances from point n to others that may be sources, tapings included."""
+        """Return the variances (m2) of the distances from point n to others, tapings included."""
         ground, tape = self.ground, self.ground.tape
-        rows = [ground.rows[k] for k in others]
         away = ground.places[list(others)] - ground.places[n]
         length = np.maximum(np.hypot(*away.T), 1e-9)
         unit = away / length[:, None]
-        cross = self._row(n)[rows]
-        block = self.between(n, n) + self._joint[rows, rows] - cross - cross.transpose(0, 2, 1)
+        cross = self._blocks((n,), others)[0]
+        block = self.between(n, n) + np.array([self.between(k, k) for k in others]) - cross - cross.transpose(0, 2, 1)
         own = reading_variance(length, tape) + tape.step**2 / 12
         found: Floats = np.maximum(np.einsum("ki,kij,kj->k", unit, block, unit), 0.0) + own
         return found
