@@ -77,7 +77,7 @@ def _surface(kind: str, role: Role, name: str, features: list[Feature], on: Stag
         title += ", cut"
     elif name == "brick":
         title = "Bricks"
-    feature = features[0]
+    feature = next((f for f in features if f.units), features[0])
     return KeyEntry(title, remark, bare_area(area, on.brief.unit), lambda box: _framed(kind, feature, box, on))
 
 

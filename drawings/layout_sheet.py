@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..geometry.errors import DrawingError
-from ..geometry.features import Role
+from ..geometry.features import Role, Status
+from ..geometry.kernel.path import Region
 from . import asks
 from .drafts import Draft
 from .filling import PanelRow, caution_rows
@@ -35,7 +36,8 @@ def layout_sheet(on: Stage, style: str = "line") -> Draft:
     lettering = words.marks
     if kind == "presentation":
         ground = [*tints(on), *shadows(on), *ground]
-        lettering = words.whitened(frozenset(f"name {f.element}" for f in on.brief.of(Role.BUILDING)))
+        stand = [f.shape for f in on.brief.of(Role.BUILDING) if f.status is not Status.REMOVE]
+        lettering = words.whitened([on.view.region(s) for s in stand if isinstance(s, Region)])
     return Draft(
         name="layout",
         title="Layout plan",

@@ -9,6 +9,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from ..geometry.kernel.enclosure import inside_region
 from ..geometry.kernel.path import Region
 from ..geometry.kernel.point import Box, Point, Vec
 from .brief import Brief
@@ -116,14 +117,17 @@ class Lettered:
         """Marks of all labels and leaders."""
         return tuple(mark for label in self.labels for mark in label.marks)
 
-    def whitened(self, names: frozenset[str]) -> tuple[Mark, ...]:
-        """Return the marks with the lettering of some labels white, where it stands inside its dark thing."""
+    def whitened(self, dark: Sequence[Region]) -> tuple[Mark, ...]:
+        """Return the marks with lettering white where it stands on something dark."""
+        from .obstacles import lettered as ink
+        from .obstacles import text_region
+
+        def on_dark(mark: Text) -> bool:
+            box = text_region(ink(mark)).box
+            return any(inside_region(region, box.centre) for region in dark)
+
         return tuple(
-            replace(mark, tone="white")
-            if label.name in names and label.way != "column" and label.leader is None and isinstance(mark, Text)
-            else mark
-            for label in self.labels
-            for mark in label.marks
+            replace(mark, tone="white") if isinstance(mark, Text) and on_dark(mark) else mark for mark in self.marks
         )
 
 

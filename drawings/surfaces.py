@@ -13,7 +13,7 @@ from dataclasses import replace
 from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point, Vec
-from .draft import Nib, moved_loop, rectangle
+from .draft import Nib, moved, moved_loop, rectangle
 from .obstacles import lettered, text_region
 from .pens import UNIT_JOINTS
 from .plan import ground_of, in_window, inside, rooms, wall_width, window_of
@@ -311,6 +311,9 @@ def swatch(kind: str, feature: Feature, area: Region, on: Stage, layer: str) -> 
     name = texture_of(feature)
     if not name:
         return tuple(marks)
+    sample = _sample(kind, name, feature, area, on, layer)
+    if sample:
+        return (*marks, *sample)
     units, factor = feature.units, on.view.factor
     width = (units.width * factor if units else 0.0) if name != "boards" else BOARD * factor
     pitch = units.length * factor if units else 0.0
@@ -318,3 +321,21 @@ def swatch(kind: str, feature: Feature, area: Region, on: Stage, layer: str) -> 
         width, pitch = area.box.height, max(BRICK * factor, 1.0)
     marks.append(texture(name, area, layer=layer, width=width, pitch=pitch, light=kind == "presentation", view=on.view))
     return tuple(marks)
+
+
+def _sample(kind: str, name: str, feature: Feature, area: Region, on: Stage, layer: str) -> tuple[Mark, ...]:
+    """Return a piece of the units as they are laid, moved into the key; nothing if the surface is too small for it."""
+    from ..geometry.kernel.enclosure import inside_region
+
+    if feature.units is None or not feature.units.joints:
+        return ()
+    wide, high = area.box.width / 2, area.box.height / 2
+    for paper in (p for s in on.surfaces if s.feature is feature for p in s.paper):
+        middle = paper.box.centre
+        corners = [Point(middle.x + i * wide, middle.y + j * high) for i in (-1, 0, 1) for j in (-1, 0, 1)]
+        if all(inside_region(paper, corner) for corner in corners):
+            window = Region(rectangle(Box(middle.x - wide, middle.y - high, middle.x + wide, middle.y + high)))
+            pen = _joint_pen(kind, feature, on.view.factor)
+            cut = texture(name, window, layer=layer, pen=pen, units=feature.units, view=on.view)
+            return moved((replace(cut, ground_lines=()),), area.box.centre - middle)
+    return ()

@@ -75,7 +75,7 @@ def _every(laid: UnitPattern, view: View, many: int) -> Iterator[Path]:
 
 
 def _coarse_ends(field: Field, laid: UnitPattern, view: View, many: int) -> list[Outline]:
-    """Return upright joints of units `many` times as large, moved by half a unit in every second course."""
+    """Return upright joints of units `many` times as large, each course moved along as those of the bond are."""
     origin, along, up = _frame(laid)
     o = view.point(origin)
     rise, run = many * laid.width * view.factor, many * laid.length * view.factor
@@ -85,7 +85,7 @@ def _coarse_ends(field: Field, laid: UnitPattern, view: View, many: int) -> list
     out: list[Outline] = []
     for j in range(math.floor(min(vs) / rise), math.ceil(max(vs) / rise)):
         for i in range(math.floor(min(us) / run) - 1, math.ceil(max(us) / run) + 1):
-            foot = o + along * ((i + (j % 2) / 2) * run) + up * (j * rise)
+            foot = o + along * ((i + laid.shifts[j % len(laid.shifts)]) * run) + up * (j * rise)
             head = foot + up * rise
             out.append([(foot.x, foot.y), (head.x, head.y)])
     return out

@@ -72,6 +72,7 @@ class UnitPattern:
     length: float = 0.0             # of a unit (work size); 0 for boards
     width: float = 0.0
     courses: tuple[Path, ...] = ()  # course lines alone, for scales at which units are too small
+    shifts: tuple[float, ...] = (0.0, 0.5)      # of one course after another, as parts of a unit
     lay_from: Point | None = None
     turn: float = 0.0
     name: str = ""                  # 'stone slabs 600 × 600, stretcher'

@@ -100,6 +100,7 @@ def pattern(layout: Layout, cuts: Sequence[CutUnit], name: str = "") -> UnitPatt
         length=layout.unit.length,
         width=layout.unit.width,
         courses=() if layout.bond.woven else tuple(level),
+        shifts=tuple(place.x / layout.lattice.period for place in layout.lattice.places),
         lay_from=layout.lay_from,
         turn=layout.frame.turn,
         name=name,

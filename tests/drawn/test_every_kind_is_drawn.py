@@ -14,6 +14,8 @@ from pegbook.drawings.sheet import Dimension, Fill, Group, Hatch, Mark, Sheet, S
 from pegbook.drawings.surfaces import SURFACE, surface_of
 from pegbook.drawings.svg import svg_text
 from pegbook.geometry.features import Feature, Purpose, Role, Status
+from pegbook.geometry.kernel.enclosure import inside_region
+from pegbook.geometry.kernel.path import Region
 from pegbook.geometry.kernel.segment import Arc
 from pegbook.geometry.kernel.station import project
 from pegbook.geometry.kinds import kinds
@@ -117,6 +119,16 @@ def test_posts_show_whether_they_stand() -> None:
     assert [m.tone for m in shown["proposed"] if isinstance(m, Fill)] == ["black"]
     assert [m.tone for m in shown["existing"] if isinstance(m, Fill)] == ["white"]
     assert not any(isinstance(m, Fill) for m in shown["remove"])
+
+
+def test_lettering_is_white_on_dark_buildings_and_nowhere_else() -> None:
+    view = layout("presentation").views[0]
+    stand = [view.region(f.shape) for f in features() if f.role is Role.BUILDING and f.status is not Status.REMOVE
+             and isinstance(f.shape, Region)]
+    for mark in flat(layout("presentation").marks):
+        if isinstance(mark, Text) and mark.layer == "labels":
+            on_dark = any(inside_region(r, text_region(lettered(mark)).box.centre) for r in stand)
+            assert (mark.tone == "white") == on_dark, mark.words
 
 
 def test_all_that_is_to_go_says_so() -> None:

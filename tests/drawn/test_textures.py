@@ -125,3 +125,16 @@ def test_boxes_of_one_label_leave_no_strip_between_them() -> None:
     area = Region(rectangle(Point(0, 0), 50, 40, 0.0))
     boxes = [Box(10, 10, 30, 12.5), Box(10, 15.8, 30, 18.3)]      # 3.3 apart, 1.5 once each has its room
     assert not Field.of(area, boxes).free.covers(shapely.Point(20, 14.15))
+
+
+def test_a_thinned_stack_bond_stays_a_grid_and_a_stretcher_bond_does_not() -> None:
+    """Stack bond has its upright joints in line; stretcher bond moves every second course by half a unit."""
+    area = Region(rectangle(Point(10, 10), 40, 40, 0.0))
+    view = View(name="plan", scale=100.0, window=area.box, origin=Point(0.0, 0.0))
+    courses = tuple(Path.through((Point(0.0, 0.1 * k), Point(4.0, 0.1 * k))) for k in range(41))
+    for shifts, stations in (((0.0,), 1), ((0.0, 0.5), 2)):
+        laid = UnitPattern(joints=courses, courses=courses, length=0.1, width=0.1, shifts=shifts)
+        strokes = texture("setts", area, units=laid, view=view).strokes
+        upright = [s for s in strokes if abs(s.box.width) < 1e-6]
+        pitch = 0.3 * 10
+        assert len({round((s.box.x0 - 10) / (pitch / 2)) % 2 for s in upright}) == stations
