@@ -11,16 +11,18 @@ from typing import TYPE_CHECKING
 
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.features import Status
+from ..geometry.kernel.point import Box
 from .brief import Brief, read
 from .composition import PAGE, Choice, choose, kinds, plate, view_on
 from .details_sheet import details_sheets
 from .drafts import Draft
-from .filling import Filled, PanelRow, band_for, filled, inner
+from .filling import Filled, PanelRow, band_for, columns, filled, inner
 from .frame import frame, paper
 from .further import further_sheets
 from .hardscape_sheet import HARD, hardscape_sheet
 from .layout_sheet import layout_sheet
 from .levels_sheet import has_levels, levels_sheet
+from .panel import Section
 from .parts import KEY_ROOM, as_part, parts_of
 from .planned import Stage, rules, stage
 from .planting_sanding import sanding_sheets
@@ -30,7 +32,7 @@ from .ruled import Table
 from .setting_out_sheet import setting_out_sheets
 from .sheet import Mark, Sheet, SheetSet
 from .style import house_style
-from .tables import peg_table, revision_table, sheet_table
+from .tables import peg_table, revision_table, sheet_table, sheet_tables
 from .titleblock import TitleBlock, title_block
 from .warnings import cautions_for
 
@@ -250,9 +252,34 @@ def _sheet(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Sheet:
 
 
 def _panel(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Filled:
-    """Fill a panel; when the key does not fit it goes to the key sheet, and a note says where it is."""
+    """Fill a panel; where the list of sheets does not stand on it whole, its part there says where it goes on."""
     area = inner(draft.plate)
-    register = _register(brief, draft, whole) if draft.register else []
+    if not draft.register:
+        return _kept(draft, area, [])
+    revisions = revision_table(brief.project.revisions).drawn()
+    entries = {d.number: (d.number, d.title, scale_words(d.scale)) for d in reversed(whole)}
+    listed = [entries[n] for n in sorted(entries)]
+    for count in (1, 2, 3):
+        lists = [table.drawn() for table in sheet_tables(listed, draft.number, count)]
+        whole_list = _kept(draft, area, _register([revisions, *lists], columns(area.width)))
+        if not _missing(whole_list):
+            return whole_list
+    parts: list[Table] = []
+    left: Table | None = sheet_table(listed, draft.number)
+    while left is not None:
+        part, left = left.parted(LIST_HEIGHT)
+        parts.append(part)
+    begun = parts[0].ending(f"continued on sheet {listed[0][0]}")
+    first = _register([revisions, begun.drawn()], 2)
+    found = _kept(draft, area, first)
+    if not _missing(found):
+        return replace(found, rows=(*found.rows, *_register([part.drawn() for part in parts[1:]], 1)))
+    found = _kept(draft, area, [])      # all of it goes to the key
+    return replace(found, rows=(*found.rows, *_register([revisions, *(part.drawn() for part in parts)], 1)))
+
+
+def _kept(draft: Draft, area: Box, register: Sequence[PanelRow]) -> Filled:
+    """Fill a panel; when the key does not fit it goes to the key sheet, and other rows stand in its place."""
     full = filled(area, [*draft.rows, *register], draft.tables, draft.low)
     if not full.rows or not draft.spare:
         return full
@@ -261,17 +288,17 @@ def _panel(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Filled:
     return replace(less, rows=(*(r for r in draft.rows if r not in kept), *less.rows))
 
 
-def _register(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> list[PanelRow]:
-    """Return the revisions and the list of sheets; a long list goes on in further rows."""
-    entries = {d.number: (d.number, d.title, scale_words(d.scale)) for d in reversed(whole)}
-    left: Table | None = sheet_table([entries[n] for n in sorted(entries)], draft.number)
-    parts = []
-    while left is not None:
-        part, left = left.parted(LIST_HEIGHT)
-        parts.append(part.drawn())
-    rows = [PanelRow("register", (revision_table(brief.project.revisions).drawn(), parts[0]))]
-    return rows + [PanelRow("register", tuple(parts[i : i + 2])) for i in range(1, len(parts), 2)]
+REGISTER = "register"
+
+
+def _register(sections: Sequence[Section], beside: int) -> list[PanelRow]:
+    """Return the revisions and the list of sheets in rows of so many sections."""
+    return [PanelRow(REGISTER, tuple(sections[i : i + beside])) for i in range(0, len(sections), beside)]
+
+
+def _missing(panel: Filled) -> bool:
+    return any(row.name == REGISTER for row in panel.rows)
 
 
 LIST_HEIGHT = 75.0
-"""The list of sheets is parted at this height."""
+"""A list of sheets that does not stand on the first sheet whole is parted at this height."""

@@ -94,6 +94,10 @@ class Table:
         """Return the table as it stands in a further column of the same sheet: the rule, but no heading again."""
         return replace(self, heading="", remark="")
 
+    def ending(self, words: str) -> Table:
+        """Return the table with words in bold below its last row: where it goes on."""
+        return replace(self, rows=(*self.rows, GroupHead(words)))
+
     def drawn(self) -> Section:
         """Return the table as a section."""
         height = sum(self.heights()) + HEAD_ROW + FOOT

@@ -6,6 +6,7 @@ Takes: values of setting out and bill. Gives: ruled tables in columns of the pan
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -174,6 +175,13 @@ def sheet_table(sheets: Sequence[tuple[int, str, str]], own: int) -> Table:
         ),
         rows=rows,
     )
+
+
+def sheet_tables(sheets: Sequence[tuple[int, str, str]], own: int, count: int) -> list[Table]:
+    """Return the list of sheets in `count` parts about equally long, to stand side by side."""
+    size = -(-len(sheets) // count)
+    parts = [sheet_table(sheets[i : i + size], own) for i in range(0, len(sheets), size)]
+    return [replace(part, heading=f"{part.heading}, continued") if i else part for i, part in enumerate(parts)]
 
 
 def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -> Table | None:

@@ -148,6 +148,22 @@ def test_the_register_lists_every_sheet_once() -> None:
         assert len({s.file_stem for s in whole}) == len(whole)
 
 
+@pytest.mark.parametrize("wishes", [*WISHES, {"scale": 50, "sheets": ("layout", "setting out", "hardscape")}])
+def test_the_list_of_sheets_is_whole_or_says_where_it_goes_on(wishes: dict[str, object]) -> None:
+    whole = sheets(WISHES.index(wishes)) if wishes in WISHES else sheets_of(water_meadow(**wishes))
+    lists = {s.number: groups(s.marks, "sheets") for s in whole.sheets if s.style == "line"}
+    said = {number: [t.words for g in found for t in flat(g.marks) if isinstance(t, Text)]
+            for number, found in lists.items() if found}
+    numbers = sorted(int(w) for words in said.values() for w in words if w.isdigit())
+    assert numbers == sorted({s.number for s in whole.sheets})
+    first = min(n for n in said if n) if any(said) else 0
+    if len(said) > 1:
+        assert "continued on sheet 0" in said[first]
+        assert set(said) == {0, first}
+    else:
+        assert not any("continued on" in w for words in said.values() for w in words)
+
+
 def test_layers_and_pens_are_known() -> None:
     for sheet in every():
         for mark in flat(sheet.marks):
