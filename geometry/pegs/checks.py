@@ -26,6 +26,7 @@ from .tape import Reading, Tape
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
+Flags = NDArray[np.bool_]
 
 NEAREST_CHECK = 0.5
 """A check over a shorter line shows nothing, metres (judgement)."""
@@ -56,35 +57,46 @@ class Checker:
     def __init__(self, ground: Ground, spread: Spread, sight: Sight, places: Sequence[Point]) -> None:
         self.ground, self.spread, self.sight, self.places = ground, spread, sight, places
 
-    def third(self, n: int, earlier: Sequence[int] | Ints) -> Third | None:
-        """Return the best independent check of peg n among `earlier` ones; None where nothing can check it.
+    def thirds(self, pegs: Sequence[int], standing: Ints, before: Sequence[int]) -> dict[int, Third]:
+        """Return the best independent check of each peg among what stands before it; none where nothing can check it.
 
-        `earlier` are marks and primary pegs: nothing hangs on the others.
+        `standing` are marks and primary pegs in order (nothing hangs on the others), `before` how many of them stand.
         """
+        if not len(pegs):
+            return {}
         ground, tape = self.ground, self.ground.tape
+        marks = np.array([ground.settings[k].standing <= AUXILIARY for k in standing.tolist()], dtype=bool)
+        found = [self._able(n, standing[:count], marks) for n, count in zip(pegs, before, strict=True)]
+        peg = np.repeat(np.array(pegs, dtype=np.intp), [len(able) for able, _ in found])
+        other = np.concatenate([able for able, _ in found])
+        power = np.concatenate([power for _, power in found])
+        free = self.sight.free(ground.places[other], ground.places[peg])
+        peg, other, power = peg[free], other[free], power[free]
+        sds = np.sqrt(self.spread.distance_variances(peg, other))
+        order = np.lexsort((other, -np.round(power / sds, 6), peg))
+        best = order[np.diff(peg[order], prepend=-1) > 0]
+        out = {}
+        for n, source, sd in zip(peg[best].tolist(), other[best].tolist(), sds[best].tolist(), strict=True):
+            out[n] = Third(source, tape.reading(self.places[source].distance(self.places[n])), tape.limit(sd))
+        return out
+
+    def _able(self, n: int, known: Ints, marks: Flags) -> tuple[Ints, Floats]:
+        """Return the nearest of `known` that see a blunder in a reading of peg n, and how much of it."""
+        ground = self.ground
         setting = ground.settings[n]
-        p = ground.places[n]
         taped = setting.sources[:1] if setting.method in (LINE, OFFSET, CHORD) else setting.sources
-        known = np.asarray(earlier, dtype=np.intp)
-        away = p - ground.places[known]
-        reach = np.hypot(*away.T)
-        may = np.flatnonzero((reach >= NEAREST_CHECK) & (reach <= tape.length))
-        may = may[~np.isin(known[may], taped)]
-        near = may[lowest(reach[may], MOST_LOOKED)]
-        mark = np.array([ground.settings[k].standing <= AUXILIARY for k in known[near].tolist()], dtype=bool)
+        away = ground.places[n] - ground.places[known]
+        reach = np.hypot(away[:, 0], away[:, 1])
+        may = (reach >= NEAREST_CHECK) & (reach <= ground.tape.length)
+        for source in taped:
+            may &= known != source
+        able = np.flatnonzero(may)
+        near = able[lowest(reach[able], MOST_LOOKED)]
+        mark = marks[near]
         use = np.concatenate([near[mark][:MOST_MARKS], near[~mark][:MOST_MARKS]])
-        units = away[use] / reach[use][:, None]
-        power = self._power(ground.form(setting).noise, units, setting.method)
-        use, power = use[power > BLIND], power[power > BLIND]
-        use_free = self.sight.free(ground.places[known[use]], np.broadcast_to(p, (len(use), 2)))
-        use, power = use[use_free], power[use_free]
-        if not len(use):
-            return None
-        sds = np.sqrt(self.spread.distance_variances(n, [int(k) for k in known[use]]))
-        best = int(np.lexsort((known[use], -np.round(power / sds, 6)))[0])
-        source, sd = int(known[use[best]]), float(sds[best])
-        reading = tape.reading(self.places[source].distance(self.places[n]))
-        return Third(source, reading, tape.limit(sd))
+        power = self._power(ground.form(setting).noise, away[use] / reach[use][:, None], setting.method)
+        sees = power > BLIND
+        return known[use[sees]], power[sees]
 
     @staticmethod
     def _power(gain: Floats, units: Floats, method: int) -> Floats:

@@ -66,7 +66,7 @@ class Ground:
         count = len(settings)
         self.settings = list(settings)
         self.places = np.vstack([places, np.zeros((max(64, count), 2))])
-        self.hanging = Hanging.of(covariance.reshape(count, 2, count, 2).transpose(0, 2, 1, 3), self.tape)
+        self.hanging = Hanging(covariance.reshape(count, 2, count, 2).transpose(0, 2, 1, 3), self.tape)
 
     def form(self, setting: Setting) -> Form:
         """Return the linear form of a setting."""
@@ -107,7 +107,7 @@ class Ground:
         """Return the covariance of points a and b (2 x 2, m2)."""
         if a == b:
             return self.hanging.own(a)
-        found: Floats = self.hanging.between((a,), (b,))[0, 0]
+        found: Floats = self.hanging.pairs((a,), (b,))[0]
         return found
 
     def joint(self, numbers: Sequence[int]) -> Floats:

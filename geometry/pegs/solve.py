@@ -16,7 +16,7 @@ import numpy as np
 from ..features import Obstacle, Pegging, Purpose
 from ..kernel.path import Loop
 from ..kernel.point import Point
-from .checks import Checker
+from .checks import Checker, Third
 from .choose import NEVER_BELOW
 from .closing import Closing
 from .control import Control
@@ -32,6 +32,9 @@ from .tape import Options, Reading
 from .telling import outside
 from .trued import Shape, Trued
 from .working import Worked, names_of, worked
+
+EARLY = 0
+"""In place of a stage: extra marks are checked before they are trued up."""
 
 
 def set_out(
@@ -140,30 +143,39 @@ class _Work:
         )
 
     def _pegs(self) -> Iterator[Peg]:
-        standing = np.zeros(len(self.settings), dtype=np.intp)
-        stand = 0
-        checkers = {
-            stage: Checker(self.ground, self.spread, sight, self.places) for stage, sight in self.setter.sights.items()
-        }
-        early = Checker(self.ground, self.first, self.setter.sights[1], self.places)
+        thirds = self._thirds()
         for order, n in enumerate(self.done.order, 1):
-            setting = self.settings[n]
-            if setting.standing == MARK:
+            if self.settings[n].standing == MARK:
                 yield self._mark(n, order)
-            else:
+                continue
+            third = thirds.get(n)
+            remark = "" if third else "nothing independent can check this peg: read both tapes twice"
+            peg = self._peg(n, order, remark)
+            if third:
+                peg = replace(
+                    peg, check_from=self.names[third.source], check_reading=third.reading, check_limit=third.limit
+                )
+            yield peg
+
+    def _thirds(self) -> dict[int, Third]:
+        """Return the check of each peg that has any: extra marks before they are trued up, pegs stage by stage."""
+        stages = self.setter.sights
+        standing: list[int] = []
+        asked: dict[int, list[tuple[int, int]]] = {}
+        for n in self.done.order:
+            setting = self.settings[n]
+            if setting.standing != MARK:
                 stage = setting.stage or 1
-                checker = early if setting.standing == AUXILIARY else checkers.get(stage) or checkers[min(checkers)]
-                third = checker.third(n, standing[:stand])
-                remark = "" if third else "nothing independent can check this peg: read both tapes twice"
-                peg = self._peg(n, order, remark)
-                if third:
-                    peg = replace(
-                        peg, check_from=self.names[third.source], check_reading=third.reading, check_limit=third.limit
-                    )
-                yield peg
+                stage = EARLY if setting.standing == AUXILIARY else stage if stage in stages else min(stages)
+                asked.setdefault(stage, []).append((n, len(standing)))
             if setting.standing != SECONDARY:
-                standing[stand] = n
-                stand += 1
+                standing.append(n)
+        found: dict[int, Third] = {}
+        for stage, pegs in asked.items():
+            spread, sight = (self.first, stages[1]) if stage == EARLY else (self.spread, stages[stage])
+            checker = Checker(self.ground, spread, sight, self.places)
+            found |= checker.thirds([n for n, _ in pegs], np.array(standing, dtype=np.intp), [k for _, k in pegs])
+        return found
 
     def _mark(self, n: int, order: int) -> Peg:
         mark = self.control.marks[n]

@@ -16,6 +16,7 @@ from .linear import reading_variance
 from .shape import shape_errors
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 
 class Spread:
@@ -31,23 +32,31 @@ class Spread:
 
     def between(self, a: int, b: int) -> Floats:
         """Return the covariance of points a and b (2 x 2, m2)."""
-        return self.ground.block(a, b) if self._first is None else np.asarray(self._blocks((a,), (b,))[0, 0])
+        if self._first is None:
+            return self.ground.block(a, b)
+        found: Floats = self.ground.hanging.pairs((a,), (b,), self._first)[0]
+        return found
 
     def joint(self, numbers: Sequence[int]) -> Floats:
         """Return the joint covariance of several points (n x n x 2 x 2)."""
         return self._blocks(numbers, numbers) if len(numbers) else np.zeros((0, 0, 2, 2))
 
-    def distance_variances(self, n: int, others: Sequence[int]) -> Floats:
-        """Return the variances (m2) of the distances from point n to others, tapings included."""
+    def distance_variances(self, some: Ints, others: Ints) -> Floats:
+        """Return the variances (m2) of the distances from each of `some` to that of `others`, tapings included."""
         ground, tape = self.ground, self.ground.tape
-        away = ground.places[list(others)] - ground.places[n]
-        length = np.maximum(np.hypot(*away.T), 1e-9)
+        away = ground.places[others] - ground.places[some]
+        length = np.maximum(np.hypot(away[:, 0], away[:, 1]), 1e-9)
         unit = away / length[:, None]
-        cross = self._blocks((n,), others)[0]
-        block = self.between(n, n) + np.array([self.between(k, k) for k in others]) - cross - cross.transpose(0, 2, 1)
+        cross = self.ground.hanging.pairs(some, others, self._first)
+        block = self._owns(some) + self._owns(others) - cross - cross.transpose(0, 2, 1)
         own = reading_variance(length, tape) + tape.step**2 / 12
         found: Floats = np.maximum(np.einsum("ki,kij,kj->k", unit, block, unit), 0.0) + own
         return found
+
+    def _owns(self, numbers: Ints) -> Floats:
+        held, at = np.unique(numbers, return_inverse=True)
+        blocks: Floats = np.array([self.between(n, n) for n in held.tolist()]).reshape(-1, 2, 2)[at]
+        return blocks
 
     def distance_variance(self, a: int, b: int, reading: bool = True) -> float:
         """Return the variance (m2) of the distance between two points, with the error of one taping of it."""

@@ -129,7 +129,9 @@ class Scale:
         share = standing / np.maximum(standing.sum(axis=1), 1)[:, None]
         along = self._along[nodes.target] * share[:, :, None, None]
         to_fellows = nodes.covariance[:, :, self.own:][nodes.state]
-        seen = np.einsum("nxfjl,nfli->nxij", to_fellows, along).reshape(-1, 4)
+        count, size, fellows = to_fellows.shape[:3]
+        seen = (to_fellows.transpose(0, 1, 3, 2, 4).reshape(count, 2 * size, 2 * fellows)
+                @ along.reshape(count, 2 * fellows, 2)).reshape(-1, 2, 2).transpose(0, 2, 1).reshape(-1, 4)
         themselves = np.einsum("nffij,nfij->n", to_fellows[:, self.own:], along)
         mean = along.sum(axis=1).reshape(-1, 4)
         spread = np.column_stack([mean[:, 0], mean[:, 1] + mean[:, 2], mean[:, 3]])
