@@ -174,16 +174,17 @@ def _longest(path: Path, brief: Brief) -> tuple[Path, ...]:
 
 def _said(brief: Brief, feature: Feature) -> tuple[Words, ...]:
     """Return the second line of a wall, hedge or fence: the model's note, or its size."""
-    note = feature.note or brief.notes.get(feature.element, "")
     size = [f"{length(feature.width, brief.unit)} wide"] if feature.width and feature.role is Role.HEDGE else []
-    size += [f"{length(feature.height, brief.unit)} high"] if feature.height else []
-    words = note or ", ".join(size)
+    size += [f"{length(feature.height, brief.unit)} high"] if feature.height and feature.role is not Role.HEDGE else []
+    words = brief.notes.get(feature.element, "") or ", ".join(filter(None, (feature.note, *size)))
     return _fate(feature) or (small_lines(words) if words else ())
 
 
 def _service(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
     if isinstance(feature.shape, Path):
         words = feature.note or brief.labels.get(feature.element) or feature.element
+        if feature.height and not brief.notes.get(feature.element):
+            words += f", {length(feature.height, brief.unit)} deep"
         words += {Status.REMOVE: ", to go", Status.PROPOSED: ", new"}.get(feature.status, "")
         for path in _longest(feature.shape, brief):
             yield LineLabel(name=f"name {feature.element}", path=view.path(path), lines=(Words(words),), gap=1.4)

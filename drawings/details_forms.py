@@ -11,18 +11,18 @@ from itertools import pairwise
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Box, Point
-from .details_parts import GROUND, Detail, Measure, Piece, Stacked, Tag, cut_of, layered, millimetres, named, rect
+from .details_parts import GROUND, Detail, Measure, Piece, Say, Stacked, Tag, cut_of, layered, millimetres, named, rect
 
 SHOWN = 0.32
 """Width of a surface that is shown before it is broken off, metres."""
 
 
-def surface(section: SectionDetail) -> Detail | None:
+def surface(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     """Return a surface with its layers, broken off at the left, its restraint at the right."""
     if not section.layers:
         return None
     size = section.sizes.get
-    pieces, membranes, rows, depth = layered(section.layers, 0.0, SHOWN)
+    pieces, membranes, rows, depth = layered(section.layers, 0.0, SHOWN, say=say)
     tags: list[Tag] = []
     edge, deep = size("edge width", 0.0), size("edge depth", 0.0)
     finished_to = SHOWN
@@ -32,7 +32,7 @@ def surface(section: SectionDetail) -> Detail | None:
         tags.append(
             Tag(
                 Point(SHOWN + edge * 0.6, -deep * 0.6),
-                (words[:1].upper() + words[1:], f"{millimetres(edge)} × {millimetres(deep)}"),
+                (words[:1].upper() + words[1:], f"{say(edge)} × {say(deep)}"),
             )
         )
         pieces = _clear_of(pieces, len(pieces) - 1)
@@ -49,6 +49,7 @@ def surface(section: SectionDetail) -> Detail | None:
         measures = (Measure(Point(SHOWN, -depth), Point(SHOWN + beyond, -depth), "below"),)
     return Detail(
         title=named(section.title),
+        say=say,
         pieces=tuple(pieces),
         finished=(top,),
         membranes=tuple(membranes),
@@ -95,7 +96,7 @@ def _fall(section: SectionDetail) -> str:
     return f"1:{fall:g}" if fall > 0 else ""
 
 
-def edging(section: SectionDetail) -> Detail | None:
+def edging(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     """Return an edging in its haunch, ground on both sides."""
     size = section.sizes.get
     wide, deep = size("width", 0.0), size("depth", 0.0)
@@ -131,6 +132,7 @@ def edging(section: SectionDetail) -> Detail | None:
     )
     return Detail(
         title=named(section.title),
+        say=say,
         pieces=tuple(pieces),
         finished=(Path.through((Point(left, 0), Point(right, 0))),),
         ground=ground,
@@ -144,7 +146,7 @@ def edging(section: SectionDetail) -> Detail | None:
     )
 
 
-def wall(section: SectionDetail) -> Detail | None:
+def wall(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     """Return a wall cut across: coping, body, footing, the ground on both sides."""
     size, word = section.sizes.get, section.words.get
     thick, high = size("thickness", 0.0), size("height", 0.0)
@@ -163,7 +165,7 @@ def wall(section: SectionDetail) -> Detail | None:
         tags.append(
             Tag(
                 Point(cw * 0.2, top + ch / 2),
-                (named(word("coping", "coping")), f"{millimetres(cw)} × {millimetres(ch)}"),
+                (named(word("coping", "coping")), f"{say(cw)} × {say(ch)}"),
             )
         )
         measures = []
@@ -174,7 +176,7 @@ def wall(section: SectionDetail) -> Detail | None:
         tags.append(
             Tag(
                 Point(fw * 0.25, -below - fd / 2),
-                (named(word("footing", "concrete footing")), f"{millimetres(fw)} × {millimetres(fd)}"),
+                (named(word("footing", "concrete footing")), f"{say(fw)} × {say(fd)}"),
             )
         )
         measures.append(Measure(Point(-fw / 2, low), Point(fw / 2, low), "below"))
@@ -202,6 +204,7 @@ def wall(section: SectionDetail) -> Detail | None:
         measures.append(Measure(Point(-reach, kept), Point(-reach, 0), "left"))
     return Detail(
         title=named(section.title),
+        say=say,
         pieces=tuple(pieces),
         finished=finished,
         ground=tuple(ground),

@@ -10,9 +10,24 @@ from itertools import pairwise
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
-from .details_parts import GROUND, Detail, Measure, Piece, Stacked, Tag, cut_of, layered, millimetres, named, rect
+from .details_parts import (
+    GROUND,
+    Detail,
+    Measure,
+    Piece,
+    Say,
+    Stacked,
+    Tag,
+    cut_of,
+    layered,
+    metres,
+    millimetres,
+    named,
+    rect,
+)
 
-BAYS_MOST = 4
+BAYS_MOST = 2
+"""Bays of a longer pergola are not all drawn; its post says how many there are."""
 
 
 def _post_feet(xs: list[float], post: float, height: float, wide: float, deep: float) -> tuple[list[Piece], list[Loop]]:
@@ -23,13 +38,14 @@ def _post_feet(xs: list[float], post: float, height: float, wide: float, deep: f
     return pieces, []
 
 
-def pergola(section: SectionDetail) -> Detail | None:
+def pergola(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     """Return the long side of a pergola: posts, beam, rafters' ends, footings hidden."""
     size, word = section.sizes.get, section.words.get
     high, bay, post = size("height", 0.0), size("bay", 0.0), size("post", 0.1)
     if not (high > 0 and bay > 0):
         return None
-    bays = max(1, min(BAYS_MOST, round(size("bays", 3.0))))
+    there = max(1, round(size("bays", 3.0)))
+    bays = min(BAYS_MOST, there)
     beam, over = size("beam depth", 0.15), size("overhang", 0.3)
     xs = [i * bay for i in range(bays + 1)]
     low, high_beam = high - beam, high
@@ -38,7 +54,7 @@ def pergola(section: SectionDetail) -> Detail | None:
     tags = [
         Tag(
             Point(xs[-1] + over / 2, high - beam / 2),
-            (named(word("beam", "beam")), _section(size("beam width", 0.0), beam)),
+            (named(word("beam", "beam")), _section(size("beam width", 0.0), beam, say)),
         )
     ]
     raft, wide, pitch = size("rafter depth", 0.0), size("rafter width", 0.0), size("rafter spacing", 0.0)
@@ -52,17 +68,18 @@ def pergola(section: SectionDetail) -> Detail | None:
         tags.append(
             Tag(
                 Point(start + (count - 1) * pitch, high + raft * 0.6),
-                (named(word("rafter", "rafter")), f"{_section(wide, raft)} at {millimetres(pitch)}"),
+                (named(word("rafter", "rafter")), f"{_section(wide, raft, say)} at {say(pitch)}"),
             )
         )
-    tags.append(Tag(Point(xs[-1], low * 0.6), (named(word("post", "post")), _section(post, post))))
+    many = (f"{there} bays in all",) if there > bays else ()
+    tags.append(Tag(Point(xs[-1], low * 0.6), (named(word("post", "post")), _section(post, post, say), *many)))
     line = Path.through((Point(-over - 0.2, 0.0), Point(xs[-1] + over + 0.2, 0.0)))
     deep = max(size("footing depth", 0.0), 0.1)
     ground = tuple(
         rect(a, -min(deep, 0.25), b, -0.02)
         for a, b in _gaps(xs, max(size("footing width", 0.0), post), line.start.x, line.end.x)
     )
-    tags += _footing(section, xs[-1], deep)
+    tags += _footing(section, xs[-1], deep, say)
     measures = [
         Measure(Point(-over, 0), Point(-over, low), "left"),
         Measure(Point(-over, 0), Point(-over, high + raft), "left", 1),
@@ -76,15 +93,16 @@ def pergola(section: SectionDetail) -> Detail | None:
         tags=tuple(tags),
         measures=tuple(measures),
         elements=section.elements,
-        millimetres=False,
+        say=metres if say is millimetres else say,
+        elevation=True,
     )
 
 
-def _section(wide: float, deep: float) -> str:
-    return f"{millimetres(wide)} × {millimetres(deep)}" if wide > 0 else f"{millimetres(deep)} deep"
+def _section(wide: float, deep: float, say: Say) -> str:
+    return f"{say(wide)} × {say(deep)}" if wide > 0 else f"{say(deep)} deep"
 
 
-def _footing(section: SectionDetail, x: float, deep: float) -> list[Tag]:
+def _footing(section: SectionDetail, x: float, deep: float, say: Say) -> list[Tag]:
     wide, depth = section.sizes.get("footing width", 0.0), section.sizes.get("footing depth", 0.0)
     if not (wide > 0 and depth > 0):
         return []
@@ -93,7 +111,7 @@ def _footing(section: SectionDetail, x: float, deep: float) -> list[Tag]:
             Point(x + wide / 4, -deep * 0.6),
             (
                 named(section.words.get("footing", "concrete footing")),
-                f"{millimetres(wide)} wide, {millimetres(depth)} deep",
+                f"{say(wide)} wide, {say(depth)} deep",
             ),
         )
     ]
@@ -106,7 +124,7 @@ def _gaps(xs: list[float], wide: float, left: float, right: float) -> list[tuple
     return [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > 0.12]
 
 
-def fence(section: SectionDetail) -> Detail | None:
+def fence(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     """Return one bay of a fence."""
     size, word = section.sizes.get, section.words.get
     high, panel, post = size("height", 0.0), size("panel", 0.0), size("post", 0.1)
@@ -120,8 +138,8 @@ def fence(section: SectionDetail) -> Detail | None:
     ground = tuple(rect(a, -0.2, b, -0.02) for a, b in _gaps(xs, max(wide, post), line.start.x, line.end.x))
     tags = [
         Tag(Point(panel * 0.5, high * 0.5), (named(word("panel", "panel")),), held=True),
-        Tag(Point(xs[-1], high * 0.4), (named(word("post", "post")), _section(post, post))),
-        *_footing(section, xs[-1], max(deep, 0.1)),
+        Tag(Point(xs[-1], high * 0.4), (named(word("post", "post")), _section(post, post, say))),
+        *_footing(section, xs[-1], max(deep, 0.1), say),
     ]
     measures = (
         Measure(Point(-post, 0), Point(-post, high), "left"),
@@ -135,11 +153,12 @@ def fence(section: SectionDetail) -> Detail | None:
         tags=tuple(tags),
         measures=measures,
         elements=section.elements,
-        millimetres=False,
+        say=metres if say is millimetres else say,
+        elevation=True,
     )
 
 
-def deck(section: SectionDetail) -> Detail | None:
+def deck(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     """Return a section across the boards: boards, a joist seen, the ground below."""
     size = section.sizes.get
     wide, gap, thick = size("board width", 0.0), size("board gap", 0.005), size("board thickness", 0.0)
@@ -154,7 +173,7 @@ def deck(section: SectionDetail) -> Detail | None:
     tags = [
         Tag(
             Point(right - wide / 2, -thick / 2),
-            ("Board", f"{millimetres(wide)} × {millimetres(thick)}", f"gap {millimetres(gap)}"),
+            ("Board", f"{say(wide)} × {say(thick)}", f"gap {say(gap)}"),
         )
     ]
     if joist > 0:
@@ -165,16 +184,17 @@ def deck(section: SectionDetail) -> Detail | None:
                 Point(right * 0.8, -thick - joist / 2),
                 (
                     "Joist",
-                    _section(size("joist width", 0.0), joist) + (f" at {millimetres(pitch)}" if pitch > 0 else ""),
+                    _section(size("joist width", 0.0), joist, say) + (f" at {say(pitch)}" if pitch > 0 else ""),
                 ),
             )
         )
     low = thick + joist + max(clear, 0.03)
-    stack, membranes, rows, depth = layered(section.layers, 0.0, right, -low)
+    stack, membranes, rows, depth = layered(section.layers, 0.0, right, -low, say)
     pieces += stack
     ground = (rect(0.0, -low - depth - GROUND, right, -low - depth - 0.001),)
     return Detail(
         title=named(section.title),
+        say=say,
         pieces=tuple(pieces),
         membranes=tuple(membranes),
         ground=ground,
@@ -186,7 +206,7 @@ def deck(section: SectionDetail) -> Detail | None:
     )
 
 
-def pond(section: SectionDetail) -> Detail | None:
+def pond(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     """Return the edge of a pond: coping, side, floor, water level, the layers under the water."""
     size, word = section.sizes.get, section.words.get
     deep = size("depth", 0.0)
@@ -194,7 +214,7 @@ def pond(section: SectionDetail) -> Detail | None:
         return None
     ew, ed, drop = size("edge width", 0.0), size("edge depth", 0.0), size("water", 0.05)
     floor = 0.45
-    stack, membranes, rows, thick = layered(section.layers, 0.0, floor, -deep)
+    stack, membranes, rows, thick = layered(section.layers, 0.0, floor, -deep, say)
     pieces = [*stack]
     tags = []
     shore = [Point(floor, -deep), Point(floor, 0.0)]
@@ -202,7 +222,7 @@ def pond(section: SectionDetail) -> Detail | None:
     if ew > 0 and ed > 0:
         pieces.append(Piece(rect(floor, -ed, floor + ew, 0.0), cut_of(word("edge", "stone")) or "stone-cut"))
         tags.append(
-            Tag(Point(floor + ew / 2, -ed / 2), (named(word("edge", "edge")), f"{millimetres(ew)} × {millimetres(ed)}"))
+            Tag(Point(floor + ew / 2, -ed / 2), (named(word("edge", "edge")), f"{say(ew)} × {say(ed)}"))
         )
         finished.append(Path.through((Point(floor, 0.0), Point(floor + ew, 0.0))))
     right = floor + max(ew, 0.0) + 0.2
@@ -218,9 +238,10 @@ def pond(section: SectionDetail) -> Detail | None:
     if over > 0:
         bent = (Point(0.0, -deep), Point(floor + out, -deep), Point(floor + out, -ed), Point(floor + over, -ed))
         membranes.append(Path.through(bent))
-        tags.append(Tag(Point(floor + out, -deep / 2), ("Liner", f"{millimetres(over)} over the rim")))
+        tags.append(Tag(Point(floor + out, -deep / 2), ("Liner", f"{say(over)} over the rim")))
     return Detail(
         title=named(section.title),
+        say=say,
         pieces=tuple(pieces),
         finished=tuple(finished),
         ground=ground,

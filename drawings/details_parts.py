@@ -5,11 +5,14 @@ Metres, x to the right, y up, 0 at the finished surface or the lower ground.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from ..geometry.features import SectionLayer
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Box, Point
+from ..geometry.reading.quantity import Units, print_length
 from .draft import rectangle
 
 GROUND = 0.10
@@ -58,6 +61,30 @@ def cut_of(material: str) -> str:
     """Return the hatch of a cut material, '' if none is known: it is named all the same."""
     words = material.lower()
     return next((hatch for word, hatch in MATERIALS if word in words), "")
+
+
+Say: TypeAlias = Callable[[float], str]
+"""Says a length in words: in one unit for all of a detail."""
+
+
+EIGHTH = 0.0254 / 8
+"""Details in feet and inches go to an eighth of an inch, as tapes do."""
+
+
+def feet(length: float) -> str:
+    """Return a length in feet and inches, as words, to an eighth of an inch."""
+    return print_length(length, Units.FEET, EIGHTH)
+
+
+def metres(length: float) -> str:
+    """Return a length in metres with two decimals, as words."""
+    return f"{length:.2f}"
+
+
+def millimetres(length: float) -> str:
+    """Return a length in millimetres, as words: whole ones, or with the half of a brick that is 102.5 wide."""
+    halves = round(length * 2000)
+    return f"{halves // 2}.5" if halves % 2 else f"{halves // 2}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +139,8 @@ class Detail:
     stacked: Stacked | None = None
     elements: tuple[str, ...] = ()
     fall: str = ""
-    millimetres: bool = True
+    say: Say = millimetres
+    elevation: bool = False     # seen from the side, in the unit of plans
     grass: tuple[Path, ...] = ()
     water: tuple[Path, ...] = ()
 
@@ -128,14 +156,8 @@ def rect(x0: float, y0: float, x1: float, y1: float) -> Loop:
     return rectangle(Box(x0, y0, x1, y1))
 
 
-def millimetres(length: float) -> str:
-    """Return a length in millimetres, as words: whole ones, or with the half of a brick that is 102.5 wide."""
-    halves = round(length * 2000)
-    return f"{halves // 2}.5" if halves % 2 else f"{halves // 2}"
-
-
 def layered(
-    layers: tuple[SectionLayer, ...], x0: float, x1: float, top: float = 0.0
+    layers: tuple[SectionLayer, ...], x0: float, x1: float, top: float = 0.0, say: Say = millimetres
 ) -> tuple[list[Piece], list[Path], list[tuple[float, str, str]], float]:
     """Return pieces, membranes, rows to read and the depth of layers that run from x0 to x1 and their way beyond."""
     pieces: list[Piece] = []
@@ -150,7 +172,7 @@ def layered(
             rows.append((y, name, ""))
             continue
         pieces.append(Piece(rect(x0, y - layer.thickness, end, y), cut_of(layer.material)))
-        rows.append((y - layer.thickness / 2, name, millimetres(layer.thickness)))
+        rows.append((y - layer.thickness / 2, name, say(layer.thickness)))
         y -= layer.thickness
     return pieces, membranes, rows, top - y
 

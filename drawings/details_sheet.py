@@ -13,11 +13,12 @@ from ..geometry.kernel.path import Region
 from ..geometry.kernel.point import Box
 from .brief import Brief
 from .composition import Plate
-from .details_parts import Detail
+from .details_parts import Detail, feet, millimetres
 from .details_views import SCALES, Drawn, at_scale, detail_of, set_at
 from .draft import Nib, moved_layer, rectangle
 from .drafts import Draft
 from .filling import GAP, PanelRow, caution_rows, inner
+from .lengths import in_feet
 from .panel import COLUMN, LAYER, KeyEntry, key
 from .sheet import Mark, View
 from .surfaces import cut_texture
@@ -59,7 +60,7 @@ def details(brief: Brief) -> tuple[Detail, ...]:
     for sections in alike.values():
         elements = tuple(dict.fromkeys(name for section in sections for name in section.elements))
         falling = max(sections, key=lambda section: section.sizes.get("fall", 0.0) > 0)
-        detail = detail_of(replace(falling, elements=elements))
+        detail = detail_of(replace(falling, elements=elements), feet if in_feet(brief.unit) else millimetres)
         if detail is not None:
             found.append(replace(detail, fall=_falls(sections)) if detail.fall else detail)
     return tuple(found)
@@ -160,7 +161,7 @@ def _fitted(detail: Detail, room: Box) -> Drawn:
     """Return a detail at the largest scale at which it fits the room; an elevation in half of its width if it can."""
     small = max(detail.box.width, detail.box.height) < 0.3
     half = (room.width - GAP_ACROSS) / 2
-    tries = [(scale, half) for scale in ELEVATIONS[1:] if not detail.millimetres]
+    tries = [(scale, half) for scale in ELEVATIONS[1:] if detail.elevation]
     tries += [(scale, room.width) for scale in SCALES[0 if small else 1 :]]
     drawn = None
     for scale, wide in tries:

@@ -13,7 +13,7 @@ from typing import TypeAlias
 
 from ..geometry.kernel.path import Path
 from ..geometry.kernel.point import Point
-from .details_parts import Detail, Measure, millimetres
+from .details_parts import Detail, Measure
 from .draft import Nib, group
 from .lettering import width
 from .once import Drawn as Once
@@ -63,7 +63,7 @@ def _ends(measure: Measure) -> tuple[float, float]:
 
 def _figure(measure: Measure, detail: Detail) -> str:
     low, high = _ends(measure)
-    return millimetres(high - low) if detail.millimetres else f"{high - low:.2f}"
+    return detail.say(high - low)
 
 
 def _on_row(measure: Measure, detail: Detail, factor: float) -> Sized | None:

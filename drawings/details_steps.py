@@ -8,7 +8,7 @@ from __future__ import annotations
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
-from .details_parts import GROUND, Detail, Measure, Piece, Tag, cut_of, millimetres, named, rect
+from .details_parts import GROUND, Detail, Measure, Piece, Say, Tag, cut_of, millimetres, named, rect
 
 MOST = 12
 """Risers of a longer flight are not all drawn."""
@@ -17,7 +17,7 @@ SIDE = 0.25
 """What is shown of the ground before and after a flight, metres."""
 
 
-def steps(section: SectionDetail) -> Detail | None:
+def steps(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     """Return a section along a flight: n risers and n - 1 treads between the lower and the upper ground."""
     size = section.sizes.get
     rise, going = size("riser", 0.0), size("going", 0.0)
@@ -39,11 +39,12 @@ def steps(section: SectionDetail) -> Detail | None:
     right, low = surface[-1].x, -max(base, 0.05)
     return Detail(
         title=named(section.title),
+        say=say,
         pieces=tuple(pieces),
         finished=(Path.through([p for i, p in enumerate(surface) if not i or p.distance(surface[i - 1]) > 1e-9]),),
         ground=(rect(-SIDE, low - GROUND, run + deep, low - 0.001), rect(-SIDE, low, -0.001, -0.012),
                 rect(run + deep, low, right, top - thick - 0.012)),
-        tags=_tags(section, count, thick, base, blocks),
+        tags=_tags(section, count, thick, base, blocks, say),
         measures=_measures(count, rise, going, base),
         breaks=((Point(right, top + 0.02), Point(right, low - GROUND)),),
         elements=section.elements,
@@ -84,21 +85,21 @@ def _under(count: int, rise: float, going: float, thick: float, base: float, blo
 
 
 def _tags(
-    section: SectionDetail, count: int, thick: float, base: float, blocks: list[Piece]
+    section: SectionDetail, count: int, thick: float, base: float, blocks: list[Piece], say: Say
 ) -> tuple[Tag, ...]:
     """Return the names of tread, block and concrete, from the top down."""
     going, rise = section.sizes["going"], section.sizes["riser"]
     tags: list[Tag] = []
     if count > 1:
-        words = (named(section.words.get("tread", "tread")), f"{millimetres(thick)} thick")
+        words = (named(section.words.get("tread", "tread")), f"{say(thick)} thick")
         tags.append(Tag(Point(going * (count - 1.35), (count - 1) * rise - thick / 2), words))
     if blocks:
         box = blocks[-1].outline.box
-        words = (named(section.words.get("block", "block")), f"{millimetres(box.width)} × "
-                 f"{millimetres(section.sizes['block height'])} on edge")
+        words = (named(section.words.get("block", "block")), f"{say(box.width)} × "
+                 f"{say(section.sizes['block height'])} on edge")
         tags.append(Tag(box.centre, words))
     if count > 1 and base > 0:
-        tags.append(Tag(Point(going * (count - 1.3), -base / 2), ("Concrete", f"base {millimetres(base)}")))
+        tags.append(Tag(Point(going * (count - 1.3), -base / 2), ("Concrete", f"base {say(base)}")))
     return tuple(tags)
 
 

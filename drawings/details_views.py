@@ -14,7 +14,7 @@ from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point, Vec
 from . import details_forms, details_frames, details_steps
-from .details_parts import Detail, Tag
+from .details_parts import Detail, Say, Tag, millimetres
 from .details_sizes import ROW_FIRST, ROW_NEXT, SIDES, Sized, size_marks, sized
 from .draft import Nib, disc, group, moved
 from .lettering import broken, width
@@ -39,7 +39,7 @@ LEADER = 6.0
 MEMBRANE = 1.35
 """A membrane is drawn this far below the line that it lies under, so that both can be seen."""
 
-FORMS: Mapping[str, Callable[[SectionDetail], Detail | None]] = {
+FORMS: Mapping[str, Callable[[SectionDetail, Say], Detail | None]] = {
     "surface": details_forms.surface,
     "edging": details_forms.edging,
     "wall": details_forms.wall,
@@ -51,10 +51,10 @@ FORMS: Mapping[str, Callable[[SectionDetail], Detail | None]] = {
 }
 
 
-def detail_of(section: SectionDetail) -> Detail | None:
+def detail_of(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     """Return the drawing of a section; None for a form that is unknown or says too little to be drawn."""
     maker = FORMS.get(section.form)
-    return maker(section) if maker else None
+    return maker(section, say) if maker else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -47,8 +47,7 @@ class Fence(Element):
     def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
         """Yield the line and its posts."""
         assert placed.line is not None
-        yield feature(placed, Role.FENCE, placed.line, height=self.height,
-                      note=placed.note or f"{self.height:.2f} high")
+        yield feature(placed, Role.FENCE, placed.line, height=self.height)
         for stand in self.posts(placed):
             yield feature(placed, Role.POST, stand.at, size=self.post, turn=stand.heading, part="post", note="")
 

@@ -42,9 +42,8 @@ class Service(Element):
 
     def features(self, placed: Placed, garden: GardenView) -> Iterator[Feature]:
         """Yield the line with what it carries."""
-        depth = f", {self.depth:.2f} deep" if self.depth else ""
         assert placed.line is not None
-        yield feature(placed, Role.SERVICE, placed.line, note=placed.note or f"{self.carries.value}{depth}")
+        yield feature(placed, Role.SERVICE, placed.line, height=self.depth, note=placed.note or self.carries.value)
 
     def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
         """Yield its length, for information."""

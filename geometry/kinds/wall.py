@@ -237,7 +237,7 @@ class Wall(Element):
 
         assert placed.line is not None
         centre = self.centre(placed.line)
-        words = placed.note or f"{self.unit.material if self.unit else 'wall'}, {self.height:.2f} high"
+        words = placed.note or (self.unit.material if self.unit else "wall")
         surface = "brick" if self.unit is None or "brick" in self.unit.material else "stone"
         for region in placed.regions:
             yield feature(placed, Role.WALL, region, surface=surface, width=self.thickness, height=self.height,

@@ -106,6 +106,16 @@ def test_a_size_between_two_neighbours_too_close_for_its_figure_has_a_row_of_its
     assert sized(Detail(title="trial", pieces=(piece,), measures=measures[1:]), 50.0)[0].where == "low"
 
 
+def test_a_garden_in_feet_has_its_details_and_heights_in_feet() -> None:
+    # The wall of the starter is 18 in high and 8 in thick on a footing 16 in wide, as written in its model.
+    (sheet,) = sheets("town-yard-feet")
+    said = [m.words for m in flat(sheet.marks) if isinstance(m, Text) and m.layer in {"dimensions", "labels"}]
+    assert {"1' 6\"", "8\"", "1' 4\""} <= set(said)
+    assert not any(w.isdecimal() for w in said)
+    (layout,) = (s for s in compose(worked("town-yard-feet"), style="line").sheets if s.name == "layout")
+    assert any("1' 6\" high" in m.words for m in flat(layout.marks) if isinstance(m, Text))
+
+
 @cache
 def sheets(name: str) -> list[Sheet]:
     return [s for s in compose(worked(name), style="line").sheets if s.name.startswith("details")]
