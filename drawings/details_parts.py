@@ -19,6 +19,7 @@ GROUND = 0.10
 """Depth of ground that is shown below a section, metres at 1:10."""
 
 MATERIALS = (
+    ("concrete block", "brick-cut"),
     ("geotextile", "membrane"),
     ("membrane", "membrane"),
     ("liner", "membrane"),

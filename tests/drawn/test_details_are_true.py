@@ -16,7 +16,7 @@ from pegbook.drawings.details_steps import steps
 from pegbook.drawings.details_views import SCALES, at_scale
 from pegbook.drawings.sheet import Sheet, Text, flat
 from pegbook.drawings.surfaces import cut_texture
-from pegbook.geometry.kernel.path import Region
+from pegbook.geometry.kernel.path import Loop, Region
 from pegbook.geometry.kernel.point import Point
 from support.issued import DEMO, worked
 
@@ -76,11 +76,13 @@ def test_a_flight_is_drawn_with_the_concrete_that_is_ordered() -> None:
     flight = next(e.element for e in work.garden.elements if e.kind == "steps")
     drawn = steps(section)
     assert drawn is not None
-    by = {hatch: [p.outline for p in drawn.pieces if p.hatch == hatch] for hatch in ("stone-cut", "concrete")}
+    by: dict[str, list[Loop]] = {}
+    for piece in drawn.pieces:
+        by.setdefault(piece.hatch, []).append(piece.outline)
     risers, going = round(section.sizes["risers"]), section.sizes["going"]
     assert [round(p.box.width, 6) for p in by["stone-cut"]] == [round(going, 6)] * (risers - 1)
-    *blocks, solid = by["concrete"]
-    assert [round(b.box.x0, 6) for b in blocks] == [round(k * going, 6) for k in range(risers)]
+    (solid,) = by["concrete"]
+    assert [round(b.box.x0, 6) for b in by["brick-cut"]] == [round(k * going, 6) for k in range(risers)]
     ordered = next(i for i in work.bill.items if i.element == section.elements[0] and "concrete" in i.item)
     # The lowest block is counted whole; drawn, it ends on the bottom of the dig.
     assert Region(solid).area * flight.width == pytest.approx(ordered.net, rel=0.015)
