@@ -112,7 +112,8 @@ def _search(ground: Ground, sight: Sight, site: Site, targets: Floats, tolerance
     worse = cost > CARE
     search.targets, search.tolerance = targets[worse], tolerance[worse]
     search.seen_tk = [s[worse] for s in search.seen_tk]
-    search.pairs = Pairs.of(search.targets, search.spots, ground.tape)
+    most = np.where(cost[worse] < UNSERVED, cost[worse] * search.tolerance / 2, np.inf)
+    search.pairs = Pairs.of(search.targets, search.spots, most, ground.tape)
     return search
 
 

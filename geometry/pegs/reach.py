@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Ints = NDArray[np.intp]
 
+SURELY = 1e-9
+"""What could be below a limit by this however sums are rounded is looked at, m2."""
 MARGIN = 0.001
 """What is looked at before it is measured lies within the tape and this, metres."""
 
@@ -69,13 +71,19 @@ class Pairs:
     looked: Flags
 
     @staticmethod
-    def of(targets: Floats, spots: Floats, tape: Tape) -> Pairs:
-        """Measure the pairs within a tape; what they see is looked at when it matters."""
+    def of(targets: Floats, spots: Floats, most: Floats, tape: Tape) -> Pairs:
+        """Measure the pairs within a tape whose candidate may set its target with an error below `most` (m).
+
+        Errors are no less than those of both readings, the shorter one at its shortest, and of the nails. What the
+        pairs see is looked at when it matters.
+        """
         target, spot = in_reach(targets, spots, tape.length)
-        order = np.argsort(spot, kind="stable")
-        target, spot = target[order], spot[order]
         away = targets[target] - spots[spot]
         reach = np.maximum(np.hypot(away[:, 0], away[:, 1]), 1e-9)
+        least = reading_variance(reach, tape) + float(reading_variance(np.zeros(1), tape)[0]) + 3 * tape.peg_sd**2
+        may = np.flatnonzero(least < most[target] ** 2 + SURELY)
+        may = may[np.argsort(spot[may], kind="stable")]
+        target, spot, away, reach = target[may], spot[may], away[may], reach[may]
         return Pairs(target, spot, np.searchsorted(spot, np.arange(len(spots) + 1)), away, reach,
                      reading_variance(reach, tape), np.zeros(len(spot), dtype=bool), np.zeros(len(spots), dtype=bool))
 

@@ -26,6 +26,8 @@ class Spread:
         """Take the ground; `first` looks at the marks as they were first set, before truing up (no pegs then)."""
         self.ground = ground
         self._first = ground.first if first else None
+        self._joints: list[Floats] = []
+        self._where: dict[int, tuple[int, int]] = {}            # of a peg: its shape's joint covariance, its row there
 
     def _blocks(self, some: Sequence[int], others: Sequence[int]) -> Floats:
         return self.ground.hanging.between(some, others, self._first)
@@ -33,6 +35,9 @@ class Spread:
     def between(self, a: int, b: int) -> Floats:
         """Return the covariance of points a and b (2 x 2, m2)."""
         if self._first is None:
+            one, other = self._where.get(a), self._where.get(b)
+            if a != b and one and other and one[0] == other[0]:
+                return np.asarray(self._joints[one[0]][one[1], other[1]])
             return self.ground.block(a, b)
         found: Floats = self.ground.hanging.pairs((a,), (b,), self._first)[0]
         return found
@@ -79,7 +84,10 @@ class Spread:
             target = settings[n].target
             normal = target.normal if target else None
             normals.append(None if normal is None else np.array([normal.dx, normal.dy]))
-        found = shape_errors(self.ground.places[list(numbers)], normals, self.joint(numbers))
+        joint = self.joint(numbers)
+        self._where |= {n: (len(self._joints), k) for k, n in enumerate(numbers)}
+        self._joints.append(joint)
+        found = shape_errors(self.ground.places[list(numbers)], normals, joint)
         return dict(zip(numbers, (float(v) for v in found), strict=True))
 
     def error(self, n: int) -> float:
