@@ -13,9 +13,8 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from .candidates import LEADER_BASE, Options
-from .clearance import fat, reach
-from .oblong import Flags, Floats, Indices, apart, grown, leader_distance, strikes
-from .obstacles import LEADER_CLEAR
+from .oblong import Flags, Indices
+from .pool import Pool
 
 HARM_SHARE, HARM_LAST = 6.0, 30.0
 """What it costs to take a neighbour's places: by the share taken, and more for its last."""
@@ -28,90 +27,27 @@ EFFORT = 3000
 """Arrangements tried to find one label a place by moving others aside; then it stands on nothing."""
 
 
-class Search:
+class Search(Pool):
     """A pool of options and the choice made so far, one option a label or none."""
 
     def __init__(self, labels: int, pool: Options) -> None:
-        self.labels = labels
+        super().__init__(labels)
         self.chosen: Indices = np.full(labels, -1, dtype=np.int64)
         self.blocked: Indices = np.zeros(0, dtype=np.int64)
-        self.pool = Options.none()
-        self.of: list[Indices] = [np.zeros(0, dtype=np.int64) for _ in range(labels)]
-        self.area: Floats = np.zeros((0, 4))
-        self.label_area: Floats = np.tile(np.array([np.inf, np.inf, -np.inf, -np.inf]), (labels, 1))
         self.clock = self.effort = 0
         self.stamp: Indices = np.zeros(labels, dtype=np.int64)   # when something near a label last moved
+        self._stands: Flags = np.zeros(0, dtype=bool)
         self.offer(pool)
 
-    # ---- the pool
-
     def offer(self, more: Options) -> None:
-        """Add options to the pool."""
+        """Add options to the pool, and say which of them are blocked by what stands."""
         first = len(self.pool)
-        self.pool = Options.joined((self.pool, more)) if first else more
-        area = reach(more)
-        self.area = np.concatenate((self.area, area))
+        self.add(more)
         self.blocked = np.concatenate((self.blocked, np.zeros(len(more), dtype=np.int64)))
-        self._fat = fat(self.pool)
-        self._wide = grown(self.pool.boxes, LEADER_CLEAR)
-        self._upright = self.pool.boxes[:, 5] == 0.0
-        self._led = ~np.isnan(self.pool.leaders[:, 0])
-        order = np.argsort(more.owner, kind="stable")
-        owners, starts = np.unique(more.owner[order], return_index=True)
-        lots = np.split(order, starts[1:]) if len(owners) else []
-        for owner, lot in zip(owners.tolist(), lots, strict=True):
-            self.of[owner] = np.concatenate((self.of[owner], lot + first))
-            box = self.label_area[owner]
-            box[:2] = np.minimum(box[:2], area[lot, :2].min(axis=0))
-            box[2:] = np.maximum(box[2:], area[lot, 2:].max(axis=0))
-        fresh = np.arange(first, len(self.pool))
+        self._stands = np.concatenate((self._stands, np.zeros(len(more), dtype=bool)))
         for option in self.chosen[self.chosen >= 0].tolist():
-            self.blocked[self._struck(option, fresh)] += 1
-
-    def clash(self, a: Indices, b: Indices) -> Flags:
-        """Say which pairs of options (index arrays that broadcast together) cannot both be taken."""
-        p, q = self.area[a], self.area[b]
-        meet = (p[..., 0] < q[..., 2]) & (q[..., 0] < p[..., 2]) & (p[..., 1] < q[..., 3]) & (q[..., 1] < p[..., 3])
-        a, b = np.broadcast_to(a, meet.shape), np.broadcast_to(b, meet.shape)
-        simple = ~(self._led[a] | self._led[b]) & self._upright[a] & self._upright[b]
-        hard = meet & ~simple
-        if hard.any():
-            meet = meet.copy()
-            meet[hard] = self._clash_exactly(a[hard], b[hard])
-        return meet
-
-    def _clash_exactly(self, a: Indices, b: Indices) -> Flags:
-        """Test pairs (flat arrays) of which at least one is turned or stands on a leader."""
-        leaders = self.pool.leaders
-        p, q = self._fat[a], self._fat[b]
-        gap = np.maximum(np.abs(p[:, 0] - q[:, 0]) - p[:, 2] - q[:, 2], np.abs(p[:, 1] - q[:, 1]) - p[:, 3] - q[:, 3])
-        found = gap < 0
-        turned = np.flatnonzero(~(self._upright[a] & self._upright[b]))
-        if len(turned):
-            found[turned] = apart(p[turned], q[turned]) < 0
-        for one, other in ((a, b), (b, a)):
-            which = np.flatnonzero(self._led[other] & ~found)
-            if len(which):
-                found[which] = strikes(self._wide[one[which]], leaders[other[which]])
-        both = np.flatnonzero(self._led[a] & self._led[b] & ~found)
-        if len(both):
-            found[both] = leader_distance(leaders[a[both]], leaders[b[both]]) < LEADER_CLEAR
-        return found
-
-    def _neighbours(self, area: Floats, but: int) -> Indices:
-        """Options of all labels (but one) that could reach into `area`."""
-        box = self.label_area
-        near = (box[:, 0] < area[2]) & (area[0] < box[:, 2]) & (box[:, 1] < area[3]) & (area[1] < box[:, 3])
-        near[but] = False
-        lots = [self.of[label] for label in np.flatnonzero(near).tolist()]
-        return np.concatenate(lots) if lots else np.zeros(0, dtype=np.int64)
-
-    def _struck(self, option: int, among: Indices) -> Indices:
-        """Options `among` these, of other labels, that cannot stand beside `option`."""
-        p, q = self.area[option], self.area[among]
-        among = among[(p[0] < q[:, 2]) & (q[:, 0] < p[2]) & (p[1] < q[:, 3]) & (q[:, 1] < p[3])
-                      & (self.pool.owner[among] != self.pool.owner[option])]
-        return among[self.clash(np.full(len(among), option), among)] if len(among) else among
+            barred = self.barred(option)
+            self.blocked[barred[barred >= first]] += 1
 
     # ---- the choice
 
@@ -119,7 +55,8 @@ class Search:
         """Let a label stand at an option; return the options that this blocks."""
         label = int(self.pool.owner[option])
         self.chosen[label] = option
-        struck = self._struck(option, self._neighbours(self.area[option], label))
+        self._stands[option] = True
+        struck = self.barred(option)
         self.blocked[struck] += 1
         self._touch(struck)
         return struck
@@ -128,7 +65,8 @@ class Search:
         """Take a label up again."""
         option = int(self.chosen[label])
         self.chosen[label] = -1
-        struck = self._struck(option, self._neighbours(self.area[option], label))
+        self._stands[option] = False
+        struck = self.barred(option)
         self.blocked[struck] -= 1
         self._touch(struck)
 
@@ -170,7 +108,7 @@ class Search:
         free = self.free(label)
         area = self.area[free]
         around = np.array([area[:, 0].min(), area[:, 1].min(), area[:, 2].max(), area[:, 3].max()])
-        near = self._neighbours(around, label)
+        near = self.neighbours(around, label)
         near = near[(self.blocked[near] == 0) & (self.chosen[self.pool.owner[near]] < 0)]
         q = self.area[near]
         near = near[(around[0] < q[:, 2]) & (q[:, 0] < around[2]) & (around[1] < q[:, 3]) & (q[:, 1] < around[3])]
@@ -188,8 +126,8 @@ class Search:
 
     def _blockers(self, option: int) -> list[int]:
         """Labels that stand in the way of an option."""
-        standing = self.chosen[self.chosen >= 0]
-        return sorted(self.pool.owner[self._struck(option, standing)].tolist())
+        barred = self.barred(option)
+        return sorted(self.pool.owner[barred[self._stands[barred]]].tolist())
 
     def _undo(self, before: dict[int, int]) -> None:
         for label in before:
@@ -226,11 +164,11 @@ class Search:
         """Return the options of `blocker` that are free once `option` is taken and `movers` have left."""
         own = self.of[blocker]
         own = own[(self.blocked[own] <= len(movers)) & (own != self.chosen[blocker])]
-        own = own[~self.clash(np.full(len(own), option), own)]
+        own = own[self.clear_of(own, option)]
         left = self.blocked[own].copy()
         for mover in movers:
             if mover != blocker and self.chosen[mover] >= 0:
-                left -= self.clash(np.full(len(own), self.chosen[mover]), own)
+                left -= ~self.clear_of(own, int(self.chosen[mover]))
         free: Indices = own[left == 0]
         return free
 
@@ -321,12 +259,29 @@ class Search:
         return True
 
     def run(self, wanted: Sequence[int], leaders: Callable[[Sequence[int]], Options]) -> None:
-        """Construct, offer leaders to labels that stand nowhere or dearer than the cheapest leader, and polish."""
+        """Construct, offer leaders to labels that stand nowhere or dearer than the cheapest leader, and polish.
+
+        Then labels beside those are offered leaders too: they may make room for less than they gain.
+        """
         self.construct()
         dear = [k for k in wanted if self.chosen[k] < 0 or self.pool.cost[self.chosen[k]] > LEADER_BASE]
+        beside = self._beside(dear, wanted)
         if dear:
             self.lead(dear, leaders)
         self.polish()
+        if beside:
+            self.offer(leaders(beside))
+            self.stamp[:] = self.clock + 1
+            self.polish()
+
+    def _beside(self, labels: Sequence[int], wanted: Sequence[int]) -> list[int]:
+        """Return the other wanted labels whose places reach into those of `labels`."""
+        box = self.label_area
+        own = box[labels]
+        over = box[:, None, :2] < own[None, :, 2:], own[None, :, :2] < box[:, None, 2:]
+        meets = np.all(np.concatenate(over, axis=2), axis=2)
+        near = set(np.flatnonzero(np.any(meets, axis=1)).tolist()) - set(labels)
+        return sorted(near.intersection(wanted))
 
     def lead(self, labels: Sequence[int], leaders: Callable[[Sequence[int]], Options]) -> None:
         """Give these labels leaders, those with the fewest free ones first, moving others aside if need be."""

@@ -23,8 +23,8 @@ def optimum(labels: int, pool: Options, time_limit: float = 60.0) -> float | Non
     upper: list[float] = []
     owner = pool.owner
     for option in range(len(pool)):
-        near = search._neighbours(search.area[option], int(owner[option]))
-        struck = search._struck(option, near)
+        near = search.neighbours(search.area[option], int(owner[option]))
+        struck = search.struck(option, near)
         for other in np.unique(owner[struck]).tolist():
             if other < owner[option] and len(struck[owner[struck] == other]) == 1:
                 continue
