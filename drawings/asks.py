@@ -264,7 +264,8 @@ def levels(brief: Brief, view: View) -> Iterator[PointLabel]:
     """Yield the figures of spot levels: new ones underlined, those no longer true in brackets."""
     for number, feature in enumerate(brief.of(Role.LEVEL)):
         if isinstance(feature.shape, Point) and shown_at(feature.shape, brief):
-            words = f"({feature.note})" if feature.status is Status.REMOVE else feature.note
+            figure = length(feature.height, brief.unit)
+            words = f"({figure})" if feature.status is Status.REMOVE else figure
             yield PointLabel(
                 name=f"level {number:04d}",
                 at=view.point(feature.shape),

@@ -21,6 +21,7 @@ from .frame import frame, paper
 from .further import further_sheets
 from .hardscape_sheet import HARD, hardscape_sheet
 from .layout_sheet import layout_sheet
+from .lengths import in_feet
 from .levels_sheet import has_levels, levels_sheet
 from .panel import Section
 from .parts import KEY_ROOM, as_part, parts_of
@@ -191,6 +192,7 @@ def block_of(
         scale=scale,
         size=size,
         fields=fields,
+        feet=in_feet(brief.unit),
     )
 
 

@@ -13,7 +13,7 @@ from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point
 from . import symbols
 from .draft import Nib, rectangle
-from .lengths import bare_area
+from .lengths import bare_area, in_feet, in_inches
 from .panel import LAYER, KeyEntry
 from .pens import drawn, pen_of
 from .plan import CROSSED
@@ -71,6 +71,8 @@ def _surface(kind: str, role: Role, name: str, features: list[Feature], on: Stag
     where = [on.brief.label(e) for e in dict.fromkeys(f.element for f in features) if e]
     words = where[0] + (f" and {len(where) - 1} more" if len(where) > 1 else "") if where else ""
     unit = next((f.units.name for f in features if f.units and f.units.name), "")
+    if in_feet(on.brief.unit):
+        unit = in_inches(unit)
     remark = unit or words[:1].lower() + words[1:]
     title = WORDS.get(name, name[:1].upper() + name[1:])
     if role is Role.WALL:

@@ -82,7 +82,7 @@ def layout_notes(kind: str, on: Stage) -> Sequence[str]:
         words.append("This copy is for agreement. Build from the line copy.")
     else:
         if brief.of(Role.LEVEL):
-            words[0] += " Levels in metres above the datum of the garden."
+            words[0] += f" Levels in {named(brief.unit)} above the datum of the garden."
         words.append(
             "Figures govern. Check every size on the ground before ordering or cutting; tell the designer of any "
             "difference first."

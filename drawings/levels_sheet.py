@@ -8,6 +8,7 @@ from .brief import Brief
 from .drafts import Draft
 from .filling import PanelRow, caution_rows
 from .keys import line_entries
+from .lengths import named, place
 from .panel import COLUMN, key, notes
 from .planned import Stage, lettered, north, under
 from .requests import AreaLabel, Request
@@ -52,7 +53,8 @@ def levels_sheet(on: Stage) -> Draft:
 
 def _notes(brief: Brief) -> list[str]:
     words = [
-        "Levels in metres above the datum of the garden; new ones are underlined, those that stay are plain.",
+        f"Levels in {named(brief.unit)} above the datum of the garden; new ones are underlined, "
+        "those that stay are plain.",
         "Falls run away from buildings. Check every level on the ground before digging.",
     ]
     mark = next((f.note for f in brief.of(Role.LEVEL)), "")
@@ -64,7 +66,7 @@ def _notes(brief: Brief) -> list[str]:
 def _tops(brief: Brief) -> Table | None:
     """Return the tops of pegs that carry a level, and what each is levelled from."""
     rows = tuple(
-        Row((p.name, f"{p.level:.3f}", p.level_from, p.level_reading.text if p.level_reading else ""))
+        Row((p.name, place(p.level, brief.unit), p.level_from, p.level_reading.text if p.level_reading else ""))
         for p in brief.pegs
         if p.level is not None
     )
@@ -73,7 +75,7 @@ def _tops(brief: Brief) -> Table | None:
     return Table(
         name="levels",
         heading="Tops of pegs",
-        remark="in metres",
+        remark=f"in {named(brief.unit)}",
         width=COLUMN,
         row_height=TIGHT,
         rows=rows,

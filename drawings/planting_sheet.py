@@ -51,7 +51,7 @@ def planting_sheet(on: Stage) -> Draft:
 def _tables(on: Stage, rows: Sequence[PanelRow]) -> tuple[Flowing, ...]:
     """Return the schedule and the beds from the front, in as many seasons as there is room for."""
     brief = on.brief
-    schedule = schedule_of(brief.schedule, sum(len(bed.groups) for bed in brief.beds))
+    schedule = schedule_of(brief.schedule, sum(len(bed.groups) for bed in brief.beds), brief.unit)
     tables: tuple[Flowing, ...] = ()
     for seasons in CHOICES:
         tables = tuple(t for t in (schedule, elevations_of(brief.beds, seasons)) if t is not None)

@@ -14,6 +14,7 @@ from ..geometry.kernel.point import Box, Point
 from ..geometry.planting.months import month_sign
 from ..geometry.planting.plants import MONTH_LETTERS, MONTHS, Habit
 from .draft import Nib, block, moved_layer
+from .lengths import in_feet, to_the_inch
 from .panel import LAYER, Section, section, text
 from .ruled import FOOT, HEAD, HEAD_ROW
 from .sheet import Mark, Text
@@ -118,6 +119,7 @@ class Schedule:
     row_height: float = 8.0
     width: float = WIDTH
     name: str = "schedule"
+    unit: str = "m"
 
     @property
     def height(self) -> float:
@@ -188,9 +190,9 @@ class Schedule:
         names = [(w, style) for ws, style in zip(_names(plant), ("regular", "italic"), strict=True) for w in ws]
         marks += _lines(18.0, middle, names)
         marks += _lines(SUPPLY_AT, middle, [(w, "regular") for w in _supply(kind)])
-        marks.append(text(99.0, middle + 1.25, apart_words(kind.row), anchor="end"))
+        marks.append(text(99.0, middle + 1.25, apart_words(kind.row, self.unit), anchor="end"))
         if plant.height > 0:
-            marks.append(text(110.5, middle + 1.25, f"{plant.height:.1f}", anchor="end"))
+            marks.append(text(110.5, middle + 1.25, tall(plant.height, self.unit), anchor="end"))
         return marks + month_signs(plant, MONTHS_AT, -middle - 1.6)
 
 
@@ -205,11 +207,22 @@ def _spare(kind: Kind, down: float) -> list[Mark]:
     return [text(16.0, base, str(kind.row.number), anchor="end", classes=("spare",)), text(18.0, base, kind.row.remark)]
 
 
-def apart_words(row: ScheduleRow) -> str:
-    """Return how far apart plants stand: metres, of a hedge plants to a metre; nothing for one tree."""
+def apart_words(row: ScheduleRow, unit: str = "m") -> str:
+    """Return how far apart plants stand: metres or feet, of a hedge plants to a metre or yard; nothing for one tree."""
     if row.per_metre:
-        return f"{row.density:.2g}/m"
-    return "" if row.plant.habit is Habit.TREE else f"{row.spacing:.2f}"
+        return f"{row.density * YARD:.2g}/yd" if in_feet(unit) else f"{row.density:.2g}/m"
+    if row.plant.habit is Habit.TREE:
+        return ""
+    return to_the_inch(row.spacing) if in_feet(unit) else f"{row.spacing:.2f}"
+
+
+YARD = 0.9144
+"""Metres in a yard (international yard)."""
+
+
+def tall(height: float, unit: str = "m") -> str:
+    """Return how high a plant grows (m): one decimal of a metre, or whole inches."""
+    return to_the_inch(height) if in_feet(unit) else f"{height:.1f}"
 
 
 def _names(plant: Plant) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -249,11 +262,11 @@ def _key(down: float) -> list[Mark]:
     ]
 
 
-def schedule_of(rows: Sequence[ScheduleRow], groups: int) -> Schedule | None:
+def schedule_of(rows: Sequence[ScheduleRow], groups: int, unit: str = "m") -> Schedule | None:
     """Return the schedule of all rows, or None where nothing is planted; `groups` are those of all beds."""
     kinds = kinds_of(rows)
     if not kinds:
         return None
     plants, spare = (sum(r.number for r in rows if r.spare is own) for own in (False, True))
     words = f"{plants} plants in {groups} groups" if groups else f"{plants} plants"
-    return Schedule(kinds=kinds, total=words + (f", {spare} spare" if spare else ""))
+    return Schedule(kinds=kinds, unit=unit, total=words + (f", {spare} spare" if spare else ""))

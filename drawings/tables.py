@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from ..geometry.features import Item, Purpose
 from .brief import Brief, Revision
+from .lengths import in_feet, in_inches, length, named, place, within
 from .panel import COLUMN
 from .ruled import GroupHead, Row, Table, TableColumn, TableRow
 
@@ -25,16 +26,17 @@ ROW, TIGHT = 5.0, 4.45
 def peg_table(brief: Brief, row_height: float = TIGHT) -> Table:
     """Return the coordinates of all pegs: control first, then a group for each element in working order."""
     first, second = brief.baseline
+    wide = FEET_WIDER if in_feet(brief.unit) else 0.0
     return Table(
         name="pegs",
         heading="Pegs",
-        remark=f"x along {first}–{second}, y square to it, in metres",
+        remark=f"x along {first}–{second}, y square to it, in {named(brief.unit)}",
         width=COLUMN,
         columns=(
-            TableColumn("Peg", 0, 12, style="bold"),
-            TableColumn("x", 27, 16, figures=True),
-            TableColumn("y", 42, 16, figures=True),
-            TableColumn("What", 44.5, 33.5),
+            TableColumn("Peg", 0, 12 - wide / 2, style="bold"),
+            TableColumn("x", 27 + wide, 16 + wide, figures=True),
+            TableColumn("y", 42 + 2.4 * wide, 16 + wide, figures=True),
+            TableColumn("What", 44.5 + 2.4 * wide, 33.5 - 2.4 * wide),
         ),
         rows=tuple(_peg_rows(brief)),
         row_height=row_height,
@@ -45,7 +47,7 @@ def _peg_rows(brief: Brief) -> Iterator[TableRow]:
     for element, pegs in _grouped(brief.pegs):
         yield GroupHead(brief.label(element) if element else "Control: found before the first peg")
         for peg in pegs:
-            yield Row((peg.name, coordinate(peg.at.x), coordinate(peg.at.y), peg_words(peg, brief)))
+            yield Row((peg.name, place(peg.at.x, brief.unit), place(peg.at.y, brief.unit), peg_words(peg, brief)))
 
 
 def _grouped(pegs: Sequence[Peg]) -> list[tuple[str, list[Peg]]]:
@@ -64,12 +66,6 @@ def _grouped(pegs: Sequence[Peg]) -> list[tuple[str, list[Peg]]]:
     return [(element, found) for element, found in groups.items() if found]
 
 
-def coordinate(value: float) -> str:
-    """Return a coordinate with three decimals; never a negative nothing."""
-    text = f"{value:.3f}"
-    return "0.000" if text == "-0.000" else text
-
-
 def peg_words(peg: Peg, brief: Brief) -> str:
     """Return what a peg marks, in few words."""
     if peg.purpose is Purpose.CONTROL:
@@ -77,11 +73,10 @@ def peg_words(peg: Peg, brief: Brief) -> str:
     if peg.purpose is Purpose.AUXILIARY:
         return "auxiliary control"
     if peg.purpose is Purpose.RECOVERY:
-        back = (
-            f"{abs(peg.reading_1.metres):.2f} from " if peg.reading_1 is not None and peg.from_1 == peg.part else "for "
-        )
+        taped = peg.reading_1 is not None and peg.from_1 == peg.part
+        back = f"{length(abs(peg.reading_1.metres), brief.unit)} from " if peg.reading_1 and taped else "for "
         return f"{back}{peg.part}"
-    level = f", top {peg.level:.2f}" if peg.level is not None else ""
+    level = f", top {length(peg.level, brief.unit)}" if peg.level is not None else ""
     kind = peg.purpose.value
     words = peg.part or kind
     return words + level
@@ -99,7 +94,8 @@ def check_table(checks: Sequence[Check], most: int = 6) -> Table | None:
     chosen = _spread(wanted, most)
     limits = {c.allowed for c in chosen}
     feet = any("'" in c.distance.text or '"' in c.distance.text for c in chosen)
-    unit, wide = ("", FEET_WIDER) if feet else ("m", 0.0)
+    unit, wide, small = ("", FEET_WIDER, "") if feet else ("m", 0.0, "mm")
+    known = "ft" if feet else "m"
     if len(limits) == 1:
         rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", c.proves)) for c in chosen)
         columns: tuple[TableColumn, ...] = (
@@ -107,16 +103,18 @@ def check_table(checks: Sequence[Check], most: int = 6) -> Table | None:
             TableColumn(unit, 42 + wide, 16 + 2 * wide, figures=True),
             TableColumn("Proves", 44.5 + wide, 33.5 - wide),
         )
-        remark = f"± {limits.pop()} mm"
+        remark = f"{within(limits.pop(), known)} {small}".strip()
     else:
-        rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", f"± {c.allowed}", c.proves)) for c in chosen)
-        columns = (
-            TableColumn("Between", 0, 25.5 - wide, style="bold"),
-            TableColumn(unit, 41 + wide, 16 + 2 * wide, figures=True),
-            TableColumn("mm", 50 + wide, 9, figures=True),
-            TableColumn("Proves", 52 + wide, 26 - wide),
+        rows = tuple(
+            Row((f"{c.start} – {c.end}", f"({c.distance.text})", within(c.allowed, known), c.proves)) for c in chosen
         )
-        remark = "allowed in mm"
+        columns = (
+            TableColumn("Between", 0, 25.5 - 1.5 * wide, style="bold"),
+            TableColumn(unit, 41, 16 + 1.5 * wide, figures=True),
+            TableColumn(small, 50 + 1.4 * wide, 9 + 1.4 * wide, figures=True),
+            TableColumn("Proves", 52 + 1.4 * wide, 26 - 1.4 * wide),
+        )
+        remark = f"allowed in {small}" if small else "allowed"
     return Table(
         name="checks",
         heading="Check measures",
@@ -195,7 +193,7 @@ def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -
         rows += [
             Row(
                 (
-                    i.item,
+                    in_inches(i.item) if in_feet(brief.unit) else i.item,
                     amount(i.net),
                     unit_words(i.unit),
                     amount(i.order or 0.0),

@@ -36,6 +36,7 @@ class TitleBlock:
     scale: float  # 1 : scale; 0 when nothing on the sheet is to scale
     size: str
     fields: tuple[tuple[str, str], ...]
+    feet: bool = False
 
     @property
     def rows(self) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], ...]:
@@ -85,20 +86,53 @@ def _shared(needs: list[float], least: list[float], room: float) -> list[float]:
     return out
 
 
-def tape(scale: float) -> tuple[float, str, tuple[str, ...]]:
-    """Return what 100 mm of paper are at 1 : scale, the unit, and the figures at 0, 10, 20 … 50 and 100 mm.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """A scale bar along the tape: filled blocks (start and length), figures by their place, and their unit."""
 
-    Millimetres at 1:10 and larger, else metres; for scale 0 the paper's own millimetres.
+    blocks: tuple[tuple[float, float], ...]
+    figures: tuple[tuple[float, str], ...]
+    unit: str
+
+
+def tape(scale: float, feet: bool = False) -> Bar:
+    """Return what 100 mm of paper are at 1 : scale: in metres, millimetres at 1:10 and larger, or in feet or inches.
+
+    For scale 0 the paper's own millimetres.
     """
+    if feet and scale > 0:
+        return _feet(scale)
     whole, unit = (100.0, "mm") if not scale > 0 else (scale * 100, "mm") if scale <= 10 else (scale / 10, "m")
-    shares = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 1.0)
-    return whole, unit, tuple(f"{round(whole * share, 3):g}" for share in shares)
+    return Bar(
+        blocks=(*((i * 2.0, 2.0) for i in range(0, 5, 2)), *((i * 10.0, 10.0) for i in range(2, 10, 2))),
+        figures=tuple((p, f"{round(whole * p / 100, 3):g}") for p in (0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 100.0)),
+        unit=unit,
+    )
+
+
+STEPS = ((1, 1), (3, 3), (6, 6), (12, 4), (24, 4), (60, 5), (120, 5), (240, 4), (600, 5), (1200, 5), (2400, 4))
+"""Steps of a bar in feet, inches, and into how many parts the first one is divided."""
+
+
+def _feet(scale: float) -> Bar:
+    """Return the bar of the longest step that fits at least five times; inches below a step of a foot."""
+    inch = 25.4 / scale
+    step, parts = max((s for s in STEPS if s[0] * inch * 5 <= TAPE), default=STEPS[0])
+    count, long = int(TAPE / (step * inch) + 1e-9), step * inch
+    per, unit = (12, "ft") if step >= 12 else (1, "in")
+    first = tuple((i * long / parts, long / parts) for i in range(0, parts, 2))
+    ends = (0, 1, *((2, 3, 4, count) if count > 4 else range(2, count + 1)))
+    return Bar(
+        blocks=(*first, *((i * long, long) for i in range(2, count, 2))),
+        figures=tuple((k * long, f"{k * step // per}") for k in sorted(set(ends))),
+        unit=unit,
+    )
 
 
 def title_block(sheet: TitleBlock, right: float, foot: float) -> Group:
     """Return the block with its lower right corner at (`right`, `foot`)."""
     at = Point(right - WIDTH, foot + sheet.height)
-    marks: list[Mark] = [Nib(LAYER, "cut").across(at.x, right, at.y), _tape(sheet.scale, at), *_heads(sheet, at)]
+    marks: list[Mark] = [Nib(LAYER, "cut").across(at.x, right, at.y), _tape(sheet, at), *_heads(sheet, at)]
     thin = Nib(LAYER, "thin")
     marks += [thin.across(at.x, right, at.y - down) for down in (16.5, 35.5)]
     marks += [*_title(sheet, at), *_numbers(sheet, at), *_fields(sheet, at)]
@@ -119,30 +153,29 @@ def _text(
     )
 
 
-def _tape(scale: float, corner: Point) -> Group:
-    """Return the tape: blocks, ticks, figures, exactly 100 mm long."""
-    x0, top = corner.x + TAPE_AT, corner.y
-    blocks = [(i * 2.0, 2.0) for i in range(0, 5, 2)] + [(i * 10.0, 10.0) for i in range(2, 10, 2)]
-    marks: list[Mark] = [block(LAYER, Box(x0 + a, top - 1.5, x0 + a + w, top)) for a, w in blocks]
+def _tape(sheet: TitleBlock, corner: Point) -> Group:
+    """Return the tape: a line exactly 100 mm long with an end at either side, the blocks, ticks and figures on it."""
+    x0, top, bar = corner.x + TAPE_AT, corner.y, tape(sheet.scale, sheet.feet)
+    marks: list[Mark] = [block(LAYER, Box(x0 + a, top - 1.5, x0 + a + w, top)) for a, w in bar.blocks]
     marks.append(Nib(LAYER, "thin").across(x0, x0 + TAPE, top - 1.5))
-    _, unit, figures = tape(scale)
-    places = (0, 10, 20, 30, 40, 50, 100)
+    places = dict.fromkeys((*(place for place, _ in bar.figures), TAPE))
     marks += [Nib(LAYER, "mark").upright(x0 + p, top - 2.8, top) for p in places]
-    marks += [_text(corner, TAPE_AT + p, 6.1, f, anchor="middle") for p, f in zip(places, figures, strict=True)]
-    marks.append(_text(corner, _unit_at(figures[-1]), 6.1, unit))
+    marks += [_text(corner, TAPE_AT + p, 6.1, f, anchor="middle") for p, f in bar.figures]
+    marks.append(_text(corner, _unit_at(bar), 6.1, bar.unit))
     return group(LAYER, "checkbar dim-tape", marks, "Tape of 100 mm on paper")
 
 
-def _unit_at(last: str) -> float:
+def _unit_at(bar: Bar) -> float:
     """Return where the unit stands: right of the last figure."""
-    return TAPE_AT + TAPE + width(last, "regular", FIGURES) / 2 + 1.5
+    place, last = bar.figures[-1]
+    return TAPE_AT + place + width(last, "regular", FIGURES) / 2 + 1.5
 
 
 def _heads(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
     """Yield the scale and the two sentences beside the tape."""
     yield _text(at, 8, 13.2, "On a true print this tape measures 100 mm.")
-    _, unit, figures = tape(sheet.scale)
-    right = max(121.0, _unit_at(figures[-1]) + width(unit, "regular", FIGURES) + 3.0)
+    bar = tape(sheet.scale, sheet.feet)
+    right = max(121.0, _unit_at(bar) + width(bar.unit, "regular", FIGURES) + 3.0)
     yield _text(at, right, 13.2, "Figures govern; do not scale.")
     scale = f"1:{sheet.scale:g}" if sheet.scale > 0 else "No scale"
     yield _text(at, right, 7.6, scale, NUMBERS, "bold")
