@@ -35,6 +35,9 @@ DETECT = 4.13
 UNCHECKED = 0.02
 NEAREST_MARKS = 0.05
 SEPARABLE = 0.98
+TOLD = 3.29
+"""Two explanations are told apart in 95 % when they lie 3.29 standard deviations from each other (twice 1.645)."""
+DECIMETRE = 0.1
 SURE = 0.9
 """Posterior from which a single reading is named."""
 
@@ -59,7 +62,8 @@ class ReadingAdjusted:
     """A reading between two marks after the adjustment; lengths in metres.
 
     `redundancy` 0 to 1: how much of a blunder shows; `detectable` the smallest blunder found in 80 %;
-    `like` names readings whose blunder looks the same (correlation 0.98 or more), so that they cannot be told apart.
+    `like` names readings whose blunder looks the same (correlation 0.98 or more), so that they cannot be told apart;
+    `separable` is the smallest blunder that is told from one in any other reading in 95 %, and detectable too.
     """
 
     start: str
@@ -71,6 +75,7 @@ class ReadingAdjusted:
     detectable: float
     standing: float
     like: tuple[str, ...] = ()
+    separable: float = math.inf
 
     @property
     def name(self) -> str:
@@ -149,6 +154,8 @@ def adjust(marks: Sequence[MarkGiven], baseline: tuple[str, str] | None = None, 
     accepted = {frozenset(name.split("-")) for name in accept}
     problems += _suspect_problems(found, accepted)
     problems += _limit_problems(readings, accepted, bool(problems))
+    if not problems:
+        problems += _alike(readings)
     problems += [Problem(f"the reading {r.name} ({r.reading:.3f} m) is not checked by any other",
                          "measure one more distance between marks", "reading-unchecked", weight=Weight.ADVICE)
                  for r in readings if not r.checked]
@@ -197,9 +204,12 @@ def _readings(net: Network, fit: Fit) -> tuple[ReadingAdjusted, ...]:
         like = tuple(other.name for j, other in enumerate(net.rows)
                      if j != i and isinstance(other, Seen) and r >= UNCHECKED and corr[i, j] >= SEPARABLE)
         root = math.sqrt(max(r, 1e-12))
+        alike = max((corr[i, j] for j, other in enumerate(net.rows) if j != i and isinstance(other, Seen)), default=0.0)
+        apart = max(DETECT, TOLD / math.sqrt(max(1 - alike**2, 1e-12)))
         found.append(ReadingAdjusted(start=row.start, end=row.end, reading=row.value, sd=row.sd, residual=residual,
                                      redundancy=max(r, 0.0), like=like, standing=abs(residual) / (row.sd * root),
-                                     detectable=DETECT * row.sd / root if r >= UNCHECKED else math.inf))
+                                     detectable=DETECT * row.sd / root if r >= UNCHECKED else math.inf,
+                                     separable=apart * row.sd / root if r >= UNCHECKED and not like else math.inf))
     return tuple(found)
 
 
@@ -245,6 +255,16 @@ def _suspect_problems(found: Suspicion, accepted: set[frozenset[str]]) -> list[P
     what = (f"the readings between marks do not agree ({wrong:.0%} sure that one is wrong); likeliest: "
             + ", ".join(f"{n} ({s.probability:.0%}: {s.cause})" for n, s in zip(names, suspects, strict=False)))
     return [Problem(what, f"measure {', '.join(names)} again; the readings cannot tell which", "readings-disagree")]
+
+
+def _alike(readings: Sequence[ReadingAdjusted]) -> list[Problem]:
+    """Say in which readings a decimetre misread would be seen, but might be blamed on another reading."""
+    names = [r.name for r in readings if r.detectable <= DECIMETRE < r.separable]
+    if not names:
+        return []
+    some = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
+    return [Problem(f"a decimetre misread between marks would show, but in {some} it might be blamed on another "
+                    "reading", "read those twice, or measure in one more mark", "readings-alike", weight=Weight.ADVICE)]
 
 
 def _limit_problems(readings: Sequence[ReadingAdjusted], accepted: set[frozenset[str]], told: bool) -> list[Problem]:
