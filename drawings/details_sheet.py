@@ -6,6 +6,7 @@ import math
 import random
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.features import SectionDetail
@@ -27,6 +28,8 @@ from .warnings import cautions_for
 GAP_ACROSS, GAP_UP = 5.0, 7.0
 HIGHEST = 150.0
 """A detail that would stand higher than this is drawn smaller."""
+
+NEAR = 1e-6
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
@@ -103,12 +106,12 @@ def _fewest(wanted: Sequence[Drawn], rooms: Sequence[Box], plate: Plate) -> list
     """Return details on the fewest sheets that some order of packing finds: the given one if it is as good."""
     area = sum(room.width * room.height for room in rooms)
     least = math.ceil(sum(drawn.width * drawn.height for drawn in wanted) / area)
-    best: list[list[_Place]] = []
+    best = _sheets(wanted, rooms, plate, _in_rows)      # the tidiest, where it is as good
     for order in _orders(wanted):
-        sheets = _sheets(order, rooms, plate)
-        best = sheets if not best or len(sheets) < len(best) else best
         if len(best) <= least:
             break
+        sheets = _sheets(order, rooms, plate, _packed)
+        best = sheets if len(sheets) < len(best) else best
     return best
 
 
@@ -122,14 +125,17 @@ def _orders(wanted: Sequence[Drawn]) -> Iterator[list[Drawn]]:
         yield dice.sample(list(wanted), len(wanted))
 
 
-def _sheets(wanted: Sequence[Drawn], rooms: Sequence[Box], plate: Plate) -> list[list[_Place]]:
+Packer: TypeAlias = Callable[[Sequence[Drawn], Box], tuple[list[_Place], list[Drawn]]]
+
+
+def _sheets(wanted: Sequence[Drawn], rooms: Sequence[Box], plate: Plate, pack: Packer) -> list[list[_Place]]:
     """Return details packed on as many sheets as they need, taken in this order; DrawingError if one fits on none."""
     sheets: list[list[_Place]] = []
     left = list(wanted)
     while left:
         placed: list[_Place] = []
         for room in rooms:
-            more, left = _packed(left, room)
+            more, left = pack(left, room)
             placed += _read(more)
         if not placed:
             raise refuse(
@@ -172,6 +178,22 @@ def _fitted(detail: Detail, room: Box) -> Drawn:
     return drawn
 
 
+def _in_rows(left: Sequence[Drawn], room: Box) -> tuple[list[_Place], list[Drawn]]:
+    """Set details in rows, tops in line; return what stands where, and what is left over."""
+    placed: list[_Place] = []
+    rest: list[Drawn] = []
+    x, top, high = room.x0, room.y1, 0.0
+    for drawn in left:
+        if placed and x + drawn.width > room.x1 + NEAR:
+            x, top, high = room.x0, top - high - GAP_UP, 0.0
+        if x + drawn.width > room.x1 + NEAR or top - drawn.height < room.y0 - NEAR:
+            rest.append(drawn)
+            continue
+        placed.append(_Place(drawn, x, top - drawn.height))
+        x, high = x + drawn.width + GAP_ACROSS, max(high, drawn.height)
+    return placed, rest
+
+
 def _packed(left: Sequence[Drawn], room: Box) -> tuple[list[_Place], list[Drawn]]:
     """Set details as high as they go, then as far left; return what stands where, and what is left over."""
     placed: list[_Place] = []
@@ -195,9 +217,6 @@ def _spot(drawn: Drawn, placed: Sequence[_Place], room: Box) -> _Place | None:
             if box.x1 <= room.x1 + NEAR and box.y0 >= room.y0 - NEAR and not any(_touch(box, p) for p in placed):
                 return _Place(drawn, box.x0, box.y0)
     return None
-
-
-NEAR = 1e-6
 
 
 def _touch(box: Box, other: _Place) -> bool:
