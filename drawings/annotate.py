@@ -84,12 +84,13 @@ def _widen(search: Search, view: Wanted, anchors: dict[int, Anchor], missing: Se
     search.polish(2)
 
 
-def _thinned(search: Search, view: Wanted, hung: Sequence[Placed], quiet: Quiet) -> Sequence[int]:
-    """Spread the labels where squares of the plan are too full; return those left in one that still is."""
+def _thinned(search: Search, view: Wanted, hung: Sequence[Placed], quiet: Quiet) -> tuple[Sequence[int], float]:
+    """Spread the labels where squares are too full; return those left in one that still is, and the fullest's share."""
     sheet, anchors = Sheet.of(quiet.field), view.anchors()
     more = as_obstacles(hung)
-    ink = sheet.standing((*view.obstacles.texts, *more.texts), view.plain) + sheet.shaded(quiet.shades)
-    return Thinning(search, sheet, ink, view.setting, quiet.most).run(lambda k: view.thinner(k, anchors))
+    ink = sheet.standing((*view.obstacles.texts, *more.texts), view.plain, quiet.pen) + sheet.shaded(quiet.shades)
+    thinning = Thinning(search, sheet, ink, view.setting, quiet.most)
+    return thinning.run(lambda lot: view.thinner(lot, anchors)), thinning.share
 
 
 # ---- the entry
@@ -129,12 +130,12 @@ def _advice(crowd: Crowding) -> tuple[Problem, ...]:
                     "write numbers on the plan and their values in a table", "sheet-crowded", weight=Weight.ADVICE),)
 
 
-def _report(placed: Sequence[Placed], crowd: Crowding, crowded: tuple[str, ...]) -> Report:
+def _report(placed: Sequence[Placed], crowd: Crowding, crowded: tuple[str, ...], fullest: float) -> Report:
     lengths = [p.leader.length for p in placed if p.leader is not None and p.way == "leader"]
     return Report(labels=len(placed), leaders=len(lengths), longest_leader=max(lengths, default=0.0),
                   mean_leader=math.fsum(lengths) / len(lengths) if lengths else 0.0,
                   cost=round(math.fsum(p.cost for p in placed), 3), crowding=crowd, advice=_advice(crowd),
-                  crowded=crowded)
+                  crowded=crowded, fullest=round(fullest, 4))
 
 
 def place(requests: Sequence[Request], obstacles: Obstacles, within: Box, columns: Sequence[Column] = (),
@@ -157,7 +158,7 @@ def place(requests: Sequence[Request], obstacles: Obstacles, within: Box, column
         search = _search(view, wanted)
         missing = [k for k in wanted if search.chosen[k] < 0]
         if not missing:
-            crowded = _thinned(search, view, hung, quiet) if quiet else ()
+            crowded, share = _thinned(search, view, hung, quiet) if quiet else ((), 0.0)
             if not (left and columns and view.one_hangs(crowded)):
                 break
             continue
@@ -170,7 +171,7 @@ def place(requests: Sequence[Request], obstacles: Obstacles, within: Box, column
     found = [placed_by_search(ordered[k], partial(view.setting, k), search, k) for k in wanted]
     placed = tuple(sorted([*hung, *found], key=lambda p: p.name))
     prove(placed, ordered, view.obstacles, within)
-    return Placement(labels=placed, report=_report(placed, crowd, tuple(ordered[k].name for k in crowded)),
-                     obstacles=as_obstacles(placed))
+    report = _report(placed, crowd, tuple(ordered[k].name for k in crowded), share)
+    return Placement(labels=placed, report=report, obstacles=as_obstacles(placed))
 
 

@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
+from ..geometry.errors import DrawingError
 from ..geometry.kernel.enclosure import inside_region
 from ..geometry.kernel.path import Region
 from ..geometry.kernel.point import Box, Point, Vec
@@ -16,7 +18,7 @@ from .brief import Brief
 from .composition import PAGE, Plate
 from .draft import Nib
 from .plan import Base, Insert, Surface, base, visible_surfaces
-from .requests import Column, Obstacles, Placed, Quiet, Request
+from .requests import Column, Obstacles, Placed, Placement, Quiet, Request
 from .sheet import Mark, Text, View
 from .symbols import north_point
 from .things import things
@@ -101,8 +103,9 @@ def columns(on: Stage, sides: Sequence[str], reach: float = LABEL_GAP) -> tuple[
     return tuple(found)
 
 
-MOST_INK = 0.29
-"""The share of a square of 20 mm that lettering, lines and textures may fill."""
+MOST_INK, OTHER_INK = 0.29, (0.26, 0.32)
+"""The share of a square of 20 mm that lettering, lines and textures may fill, and others that are tried where a square
+stays too full: the search is led another way by another limit, and the quietest plan is taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,14 +149,25 @@ def lettered(
 
     `shades` are the areas that will have a texture, with the share of each that is ink.
     """
-    from .annotate import place
     from .obstacles import gathered
 
     obstacles = gathered(marks, on.pens).joined(Obstacles(closed=((north_box(on),) if compass else ()) + tuple(closed)))
     obstacles = obstacles.joined(more) if more else obstacles
-    quiet = Quiet(field=on.plate.field, most=MOST_INK, shades=tuple(shades))
-    placed = place(tuple(requests), obstacles, on.within, columns(on, sides, reach), quiet)
+    quiet = Quiet(field=on.plate.field, most=MOST_INK, pen=on.pens["mark"], shades=tuple(shades))
+    placed = _quietest(tuple(requests), obstacles, on.within, columns(on, sides, reach), quiet)
     return Lettered(placed.labels, placed.report.crowded)
+
+
+def _quietest(requests: Sequence[Request], obstacles: Obstacles, within: Box, sides: Sequence[Column],
+              quiet: Quiet) -> Placement:
+    """Place labels; where a square stays too full, also by other limits, and return the placement that is quietest."""
+    from .annotate import place
+
+    found = [place(requests, obstacles, within, sides, quiet)]
+    for most in OTHER_INK if found[0].report.crowded else ():
+        with suppress(DrawingError):
+            found.append(place(requests, obstacles, within, sides, replace(quiet, most=most)))
+    return min(found, key=lambda placed: round(placed.report.fullest, 3))
 
 
 def rules(plate: Plate) -> tuple[Mark, ...]:

@@ -222,6 +222,7 @@ class Quiet:
 
     field: Box
     most: float
+    pen: float = 0.25               # of signs, mm
     shades: tuple[tuple[Region, float], ...] = ()
 
 
@@ -261,7 +262,7 @@ REPLAN_FROM = 0.55
 class Report:
     """What the search came to: labels, how many on leaders, their longest and mean, cost, crowding, advice.
 
-    `crowded` names the labels in the fullest square of 20 mm, if that is still too full.
+    `crowded` names the labels in the fullest square of 20 mm, if that is still too full; `fullest` is its share of ink.
     """
 
     labels: int
@@ -272,6 +273,7 @@ class Report:
     crowding: Crowding
     advice: tuple[Problem, ...] = ()
     crowded: tuple[str, ...] = ()
+    fullest: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,8 +27,8 @@ SIDE = round(SQUARE / CELL)
 SAMPLE = 1.2
 """Ink is put down at points this far apart along a line, mm."""
 
-SIGN_PEN = 0.35
-"""A sign is counted as a ring of its size drawn this wide: strokes across it and fillings come to that, mm."""
+SIGN_PENS = 1.4
+"""A sign is counted as a ring of its size drawn so many pens wide: strokes across it and fillings come to that."""
 
 WORTH = 3000.0
 """What it is worth in the cost of places that a square is less full: times its excess over the limit, squared."""
@@ -74,8 +74,8 @@ class Sheet:
         rows = sums[..., SIDE:, :] - sums[..., :-SIDE, :]
         return np.asarray((rows[..., SIDE:] - rows[..., :-SIDE]) / SQUARE**2)
 
-    def standing(self, texts: Sequence[Lettered], index: ObstacleIndex) -> Floats:
-        """Return the ink of what is drawn already, a row of cells after the other, mm²."""
+    def standing(self, texts: Sequence[Lettered], index: ObstacleIndex, pen: float) -> Floats:
+        """Return the ink of what is drawn already, signs with a `pen`, a row of cells after the other, mm²."""
         ink: Floats = np.zeros(self.across * self.up)
         rows = [(t.corner.x, t.corner.y, t.width, t.height, t.turn) for t in texts]
         if rows:
@@ -87,7 +87,7 @@ class Sheet:
             np.add.at(ink, cells, (wide * high / parts)[which])
         if len(index.signs):
             x, y, radius = index.signs.T
-            np.add.at(ink, self.cells(x, y), 2 * np.pi * SIGN_PEN * radius)
+            np.add.at(ink, self.cells(x, y), 2 * np.pi * SIGN_PENS * pen * radius)
         for run in (*index.heavy, *index.thin):
             self._lines(ink, run.ends, max(run.width, 0.13))
         return ink
@@ -226,6 +226,11 @@ class Thinning:
         self.most += SLACK
         box, at = self.fullest()
         return self.inside(box) if at >= 0 else []
+
+    @property
+    def share(self) -> float:
+        """Share of the fullest square that is ink."""
+        return float(self.sheet.squares(self.ink).max(initial=0.0))
 
     def _eased(self, labels: Sequence[int]) -> bool:
         """Make the one move that helps most for its cost; say whether there was one."""
