@@ -71,7 +71,7 @@ class Bench:
     def _gather(self, others: Sequence[int], fellows: Sequence[int]) -> None:
         """Choose sources: the nearest marks and pegs that each target sees, then the element's own targets."""
         ground = self.ground
-        marks = [k for k, s in enumerate(ground.settings) if s.standing <= 1]
+        marks = ground.marks
         pool = [*marks, *(o for o in others if o not in fellows)]
         apart = np.hypot(*(self.points[:, None, :] - ground.places[pool][None, :, :]).transpose(2, 0, 1))
         is_mark = np.arange(len(pool)) < len(marks)
@@ -79,10 +79,11 @@ class Bench:
         seen = np.zeros(apart.shape, dtype=bool)
         seen[k, m] = self.sight.free(ground.places[np.array(pool, dtype=np.intp)[m]], self.points[k])
         allowed = np.zeros_like(seen)
-        for row in range(self.count):
-            for group, most in ((is_mark, KEEP_MARKS), (~is_mark, KEEP_OTHERS)):
-                near = np.flatnonzero(seen[row] & group)
-                allowed[row, near[np.argsort(apart[row, near], kind="stable")[:most]]] = True
+        for group, most in ((np.flatnonzero(is_mark), KEEP_MARKS), (np.flatnonzero(~is_mark), KEEP_OTHERS)):
+            far = np.where(seen[:, group], apart[:, group], np.inf)
+            near = group[np.argsort(far, axis=1, kind="stable")[:, :most]]
+            np.put_along_axis(allowed, near, True, axis=1)
+        allowed &= seen
         used = np.flatnonzero(allowed.any(axis=0))
         self.numbers = [pool[c] for c in used] + list(fellows)
         self.size = len(self.numbers) + self.count
@@ -111,7 +112,7 @@ class Bench:
 
     def _tolerances(self, tolerance: tuple[float, float | None]) -> None:
         ground = self.ground
-        control = [k for k, s in enumerate(ground.settings) if s.standing == MARK]
+        control = [k for k in ground.marks if ground.settings[k].standing == MARK]
         apart = np.hypot(*(self.points[:, None, :] - ground.places[control][None]).transpose(2, 0, 1)).min(axis=1)
         self.position = np.maximum(tolerance[0], NEVER_BELOW * np.sqrt(apart))
         self.shape = tolerance[1]
@@ -123,7 +124,7 @@ class Bench:
         a, b, foot = self.places[lines.a], self.places[lines.b], feet(self.points, self.places, lines)
         ends = np.where(feet_beyond(foot, a, b)[:, None], foot, a)
         free = self.sight.free(np.vstack([b, foot]), np.vstack([ends, self.points[lines.owner]]))
-        return join(ties, lines.pick(free[:len(lines)] & free[len(lines):])).in_order()
+        return join(ties, lines.pick(free[:len(lines)] & free[len(lines):])).in_order(self.size)
 
     # weighing
 

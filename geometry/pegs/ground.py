@@ -57,6 +57,7 @@ class Ground:
     places: Floats = field(default_factory=lambda: np.zeros((64, 2)))
     hanging: Hanging = field(init=False)
     first: Floats | None = None              # the marks' covariance before truing up, where extra marks were
+    marks: list[int] = field(default_factory=list)             # numbers of control marks, then of extra marks
 
     def __len__(self) -> int:
         return len(self.settings)
@@ -64,7 +65,7 @@ class Ground:
     def start(self, places: Floats, covariance: Floats, settings: Sequence[Setting]) -> None:
         """Begin with control marks and their joint covariance (2m x 2m)."""
         count = len(settings)
-        self.settings = list(settings)
+        self.settings, self.marks = list(settings), list(range(count))
         self.places = np.vstack([places, np.zeros((max(64, count), 2))])
         self.hanging = Hanging(covariance.reshape(count, 2, count, 2).transpose(0, 2, 1, 3), self.tape)
 
@@ -81,8 +82,11 @@ class Ground:
             self.places = np.vstack([self.places, np.zeros_like(self.places)])
         self.settings.append(setting)
         self.places[number] = setting.at
-        put = self.hanging.mark if setting.standing == AUXILIARY else self.hanging.peg
-        put(self.form(setting), setting.sources)
+        if setting.standing == AUXILIARY:
+            self.marks.append(number)
+            self.hanging.mark(self.form(setting), setting.sources)
+        else:
+            self.hanging.peg(self.form(setting), setting.sources)
         return number
 
     def take_back(self, count: int) -> None:
@@ -93,7 +97,7 @@ class Ground:
     def begin_again(self) -> None:
         """Forget what was trued up: all extra marks as they were first set."""
         self.first = None
-        extra = [n for n, s in enumerate(self.settings) if s.standing == AUXILIARY]
+        extra = [n for n in self.marks if self.settings[n].standing == AUXILIARY]
         self.hanging.loosen(extra)
         for n in extra:
             self.hanging.set_mark(n, self.form(self.settings[n]), self.settings[n].sources)

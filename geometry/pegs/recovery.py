@@ -113,12 +113,11 @@ class Keeper:
         self.dug: Any = shapely.union_all(list(digs)) if digs else None
         self.zone: Any = None if self.dug is None else self.dug.buffer(clear, quad_segs=16)
         self.plot: Any = None if boundary is None else boundary.buffer(-INSIDE_BOUNDARY)
-        self.bodies: Any = (
-            shapely.union_all([b.buffer(CLEAR_OF_OBSTACLES) for b in sight.grown]) if sight.grown else None
-        )
-        for shape in (self.zone, self.plot, self.bodies):
-            if shape is not None:
-                shapely.prepare(shape)
+        bodies = [b.buffer(CLEAR_OF_OBSTACLES) for b in sight.grown]
+        shut = bodies if self.zone is None else [self.zone, *bodies]
+        self.shut: Any = shapely.union_all(shut) if shut else None
+        for shape in (self.zone, self.plot, self.shut):
+            shapely.prepare(shape)
         self._taken_at: Any = np.zeros((256, 2))
         self._count = 0
         self._ids: set[int] = set()
@@ -158,7 +157,7 @@ class Keeper:
         import shapely
 
         good = np.ones(len(points), dtype=bool)
-        for shape, wanted in ((self.zone, False), (self.bodies, False), (self.plot, True)):
+        for shape, wanted in ((self.shut, False), (self.plot, True)):
             if shape is not None:
                 left = np.flatnonzero(good)
                 good[left] = shapely.intersects_xy(shape, points[left, 0], points[left, 1]) == wanted
@@ -180,7 +179,10 @@ class Keeper:
             points = np.array([at.x, at.y]) + (steps * self.step)[:, :, None] * unit[left][:, None, :]
             flat = points.reshape(-1, 2)
             beside = self._near[away <= steps.max() * self.step + 2 * APART]
-            good = (self._fits(flat) & _apart(flat, beside)).reshape(steps.shape) & (steps < ends[left, None])
+            good = self._fits(flat)
+            fit = np.flatnonzero(good)
+            good[fit] = _apart(flat[fit], beside)
+            good = good.reshape(steps.shape) & (steps < ends[left, None])
             met = good.any(axis=1)
             for row in np.flatnonzero(met).tolist():
                 m = int(np.argmax(good[row]))

@@ -16,7 +16,7 @@ from ..kernel.segment import Arc
 from .choose import SECONDARY_LIMIT, Bench, State
 from .concentric import DEEPEST, Round, Shut, shut_parts
 from .curves import Curves, Rim
-from .ground import AUXILIARY, SECONDARY, Ground, Setting
+from .ground import SECONDARY, Ground, Setting
 from .linear import LINE, RADIUS, THREE
 from .making import setting_of, weighed_of
 from .plan import Plan, Target
@@ -45,8 +45,7 @@ class Between:
     def settings(self) -> list[Setting]:
         """Return a setting for each peg; ModelError for those that nothing reaches."""
         plan, numbers, stage = self.plan, self.numbers, self.plan.pegging.stage
-        marks = [n for n, s in enumerate(self.ground.settings) if s.standing <= AUXILIARY]
-        allowed = sorted({*marks, *numbers.values(), *self.others})
+        allowed = sorted({*self.ground.marks, *numbers.values(), *self.others})
         curves = Curves(self.ground, self.sight, allowed, self.element, stage, self.gap)
         for ellipse, a, b in plan.ellipses:
             curves.ellipse(ellipse, numbers[a], numbers[b])

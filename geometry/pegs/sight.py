@@ -49,7 +49,7 @@ class Sight:
         for shapes in (self._grown, self._bodies, self.whole):
             shapely.prepare(shapes)
         box = shapely.bounds(self._grown).reshape(-1, 4)
-        self._middle, self._half = (box[:, :2] + box[:, 2:]) / 2, (box[:, 2:] - box[:, :2]) / 2 + BESIDE
+        self._low_x, self._low_y, self._high_x, self._high_y = (box + np.array([-1, -1, 1, 1]) * BESIDE).T.copy()
 
     def blocked_body(self, points: Floats) -> Flags:
         """Say which points lie within a body itself, where no peg can stand."""
@@ -77,15 +77,19 @@ class Sight:
 
         Separating axes of a segment and a box, both sides of the segment and across it (common knowledge, no source).
         """
-        if not len(self._middle) or not len(starts):
-            return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp)
-        low, high = np.minimum(starts, ends), np.maximum(starts, ends)
-        inside = (self._middle + self._half >= low.min(axis=0)) & (self._middle - self._half <= high.max(axis=0))
-        here = np.flatnonzero(inside.all(axis=1))
+        nothing = np.zeros(0, dtype=np.intp)
+        if not len(starts):
+            return nothing, nothing
+        (x, y), (to_x, to_y) = starts.T, ends.T
+        here = np.flatnonzero((self._high_x >= min(x.min(), to_x.min())) & (self._low_x <= max(x.max(), to_x.max()))
+                              & (self._high_y >= min(y.min(), to_y.min())) & (self._low_y <= max(y.max(), to_y.max())))
+        if not len(here):
+            return nothing, nothing
+        half_x, half_y = (self._high_x[here] - self._low_x[here]) / 2, (self._high_y[here] - self._low_y[here]) / 2
         along = (ends - starts) / 2
         reach = np.abs(along)
-        (x, y), (half_x, half_y) = self._middle[here].T, self._half[here].T
-        dx, dy = (starts[:, 0] + along[:, 0])[:, None] - x, (starts[:, 1] + along[:, 1])[:, None] - y
+        dx = (x + along[:, 0])[:, None] - (self._low_x[here] + half_x)
+        dy = (y + along[:, 1])[:, None] - (self._low_y[here] + half_y)
         line, box = np.nonzero((np.abs(dx) <= reach[:, :1] + half_x) & (np.abs(dy) <= reach[:, 1:] + half_y))
         across = np.abs(along[line, 0] * dy[line, box] - along[line, 1] * dx[line, box])
         meets = np.flatnonzero(across <= half_x[box] * reach[line, 1] + half_y[box] * reach[line, 0] + BESIDE**2)

@@ -329,7 +329,7 @@ class _Work:
             order += [p for p in own if p.purpose is Purpose.RECOVERY]
         first = [p for p in order if p.purpose in (Purpose.CONTROL, Purpose.AUXILIARY)]
         rest = [p for p in order if p.purpose not in (Purpose.CONTROL, Purpose.AUXILIARY)]
-        return [replace(p, order=k) for k, p in enumerate([*first, *rest], 1)]
+        return [p if p.order == k else replace(p, order=k) for k, p in enumerate([*first, *rest], 1)]
 
 
 __all__ = ["set_out"]

@@ -110,14 +110,20 @@ def _lines(pegs: Sequence[Taken]) -> Iterator[Shared]:
     places = np.array([(t.at.x, t.at.y) for t in pegs])
     shapes = np.array([t.shape for t in pegs])
     seen: set[tuple[int, ...]] = set()
+    tried: set[tuple[int, int]] = set()
     for i in range(len(pegs)):                               # nothing farther off is ever on a line from here
         around = np.flatnonzero((np.abs(places[:, 0] - places[i, 0]) <= WHOLE + MARGIN)
                                 & (np.abs(places[:, 1] - places[i, 1]) <= WHOLE + MARGIN))
         away = places[around] - places[i]
         apart = np.hypot(*away.T)
         here = int(np.searchsorted(around, i))
-        close = [pegs[k] for k in around.tolist()]
+        which = around.tolist()
+        close = [pegs[k] for k in which]
         for j in _near(apart, shapes[around] == shapes[i]):
+            pair = min(i, which[j]), max(i, which[j])
+            if pair in tried:
+                continue
+            tried.add(pair)
             line = _line(close, here, j, away)
             numbers = tuple(sorted(t.peg for t in line.pegs))
             if numbers not in seen:

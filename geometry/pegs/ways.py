@@ -59,9 +59,10 @@ class Ways:
         return Ways(self.owner[keep], self.kind[keep], self.a[keep], self.b[keep], self.noise[keep], self.sa[keep],
                     self.sb[keep], self.tape[keep], self.sine[keep])
 
-    def in_order(self) -> Ways:
-        """Return the ways target by target, within each by kind and sources."""
-        return self.pick(np.lexsort((self.b, self.a, self.kind, self.owner)))
+    def in_order(self, sources: int) -> Ways:
+        """Return the ways target by target, within each by kind and sources (so many there are)."""
+        key = ((self.owner * len(EFFORT) + self.kind) * sources + self.a) * sources + self.b
+        return self.pick(np.argsort(key, kind="stable"))
 
 
 def join(one: Ways, two: Ways) -> Ways:
