@@ -15,6 +15,9 @@ from ..kernel.segment import Segment
 from .edges import Ring
 from .relax import Border
 
+Stop = tuple[float, int, int]
+"""An end of a border on a ring: its station (m), the border's number, 0 for its start or 1 for its end."""
+
 
 @dataclass(frozen=True, slots=True)
 class _Piece:
@@ -64,33 +67,38 @@ def _stretches(rings: Sequence[Ring], borders: Sequence[Border], lone: Sequence[
     """Return the stretches of the edge between chains; a ring that no chain meets is one piece."""
     pieces = []
     for number, ring in enumerate(rings):
-        stops = [(foot.station, k, e) for k, border in enumerate(borders)
-                 for e, foot in enumerate(border.feet) if foot is not None and foot.ring == number]
-        stops.sort()
+        stops = stops_on(borders, number)
         if not stops:
             pieces.append(_Piece(lone[number], (2, number), (2, number), ring.segments))
         stops = _in_turn(stops, borders)
         for at, then in zip(stops, stops[1:] + stops[:1], strict=True):
-            pieces.append(_Piece(_ahead(at, borders), _node(at[1], at[2], borders), _node(then[1], then[2], borders),
+            pieces.append(_Piece(ahead(at, borders), _node(at[1], at[2], borders), _node(then[1], then[2], borders),
                                  tuple(ring.stretch(at[0], then[0]))))
     return pieces
 
 
-def _ahead(stop: tuple[float, int, int], borders: Sequence[Border]) -> int:
+def stops_on(borders: Sequence[Border], ring: int) -> list[Stop]:
+    """Return the ends of borders on a ring, in the order of their stations."""
+    return sorted((foot.station, k, e) for k, border in enumerate(borders)
+                  for e, foot in enumerate(border.feet) if foot is not None and foot.ring == ring)
+
+
+def ahead(stop: Stop, borders: Sequence[Border]) -> int:
     """Return the drift of the edge after a chain's end: the left of the chain as it arrives."""
     border = borders[stop[1]]
     return border.left if stop[2] == 1 else border.right
 
 
-def _behind(stop: tuple[float, int, int], borders: Sequence[Border]) -> int:
+def behind(stop: Stop, borders: Sequence[Border]) -> int:
+    """Return the drift of the edge before a chain's end: the right of the chain as it arrives."""
     border = borders[stop[1]]
     return border.right if stop[2] == 1 else border.left
 
 
-def _in_turn(stops: list[tuple[float, int, int]], borders: Sequence[Border]) -> list[tuple[float, int, int]]:
+def _in_turn(stops: list[Stop], borders: Sequence[Border]) -> list[Stop]:
     """Check that each stretch of the edge has one drift at both its ends."""
     for at, then in zip(stops, stops[1:] + stops[:1], strict=True):
-        if _ahead(at, borders) != _behind(then, borders):
+        if ahead(at, borders) != behind(then, borders):
             raise refuse(GeometryError, "borders of groups meet the edge of the bed out of turn",
                          "ask for fewer groups, or draw the group by hand", "edge-out-of-turn")
     return stops

@@ -14,6 +14,7 @@ import numpy as np
 from ..kernel.construct import tangent_segment
 from ..kernel.point import Point, Vec
 from ..kernel.segment import Arc, Line, Segment
+from ..kernel.tolerance import JOINT
 from .cells import Floats
 
 GAP = 0.010
@@ -41,7 +42,12 @@ def biarc(start: Point, first: Vec, end: Point, last: Vec) -> list[Segment]:
 
 
 def chain_of(points: Floats, gap: float = GAP) -> list[Segment]:
-    """Return tangent segments from the first of `points` (m) to the last, within `gap` of those between."""
+    """Return tangent segments from the first of `points` (m) to the last, within `gap` of those between.
+
+    None where both ends are one point: a border across a neck of no width.
+    """
+    if len(points) == 2 and math.dist(*points) < JOINT / 2:
+        return []
     spots = [Point(x, y) for x, y in points.tolist()]
     ways = [Vec(x, y) for x, y in _headings(points).tolist()]
     found: list[Segment] = []

@@ -21,6 +21,7 @@ from .cells import Floats, Ints
 from .divide import LEAN, thickness_of
 from .edges import Ring, rings_of
 from .mix import Arrangement
+from .necks import across_necks
 from .order import Drift, Order, Wishes, strip_count
 from .relax import SMOOTH, moved_for_areas, smoothed
 from .trace import Network, traced
@@ -34,6 +35,9 @@ JOIN_AFTER = 2
 AREA_STEPS = 4
 CLOSE = 2e-4
 """Areas are right when no drift is off by more than this part."""
+
+NECK = 4.0
+"""In cells: places of the bed narrower than this may hide a border."""
 
 FAR = 0.05
 """A share that is off by more than this part of itself is reported."""
@@ -166,7 +170,7 @@ def _exact(ground: Ground, owner: Ints, strength: Floats, wanted: Floats) -> lis
 def _brought_right(ground: Ground, network: Network, rings: Sequence[Ring], lone: Sequence[int], wanted: Floats,
                    smooth: float, gap: float) -> list[Region]:
     """Draw all borders, measure, and move them until the areas are right; GeometryError if they cross."""
-    borders = smoothed(network, rings, smooth)
+    borders = across_necks(smoothed(network, rings, smooth), rings, NECK * ground.cells.size)
     best: list[Region] | None = None
     best_off = np.inf
     for _ in range(AREA_STEPS):

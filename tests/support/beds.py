@@ -162,11 +162,12 @@ def plant(name: str, spacing: float = 0.4, **more: object) -> Plant:
     return Plant(name=name, spacing=spacing, **more)  # type: ignore[arg-type]
 
 
-def straight_bed(length: float, depth: float, mix: list[MixEntry], plants: list[Plant], **more: object) -> BedInput:
+def straight_bed(length: float, depth: float, mix: list[MixEntry], plants: list[Plant],
+                 holes: tuple[Loop, ...] = (), **more: object) -> BedInput:
     """A rectangle with its back along the top."""
     loop = Loop.polygon([Point(0, 0), Point(length, 0), Point(length, depth), Point(0, depth)])
     more.setdefault("back", (Path.through([Point(0, depth), Point(length, depth)]),))
-    return BedInput(name="border", regions=(Region(loop),), mix=tuple(mix), plants={p.name: p for p in plants},
+    return BedInput(name="border", regions=(Region(loop, holes),), mix=tuple(mix), plants={p.name: p for p in plants},
                     **more)  # type: ignore[arg-type]
 
 
