@@ -178,15 +178,17 @@ def quantities(file: Path, layouts: bool, rates: Path | None, as_csv: bool, as_j
 @pegbook.command()
 @click.argument("file", type=FILE)
 @table_options
-def plants(file: Path, as_csv: bool, as_json: bool) -> None:
-    """Print the planting schedule and the clarity report.
+@click.option("--of", "part", type=click.Choice(["schedule", "clarity", "months"]), default="schedule",
+              help="Which table --csv prints; --json holds all three.")
+def plants(file: Path, as_csv: bool, as_json: bool, part: str) -> None:
+    """Print the planting schedule, the clarity report and the months.
 
     Example: pegbook plants quarry-end.yaml
     """
     from pegbook.show import show_plants
 
     form = one_form(as_csv, as_json)
-    guarded(lambda: show_plants(file, form))
+    guarded(lambda: show_plants(file, form, part))
 
 
 @pegbook.command()

@@ -40,12 +40,29 @@ def _put(text: str, form: str, numbers: Sequence[str]) -> bool:
         sys.stdout.write(text)
         return True
     if form == "json":
-        rows: list[Mapping[str, Any]] = [
-            {key: (float(value) if key in numbers and value else value) for key, value in row.items()}
-            for row in _rows(text)]
-        sys.stdout.write(json.dumps(rows, indent=2, ensure_ascii=False) + "\n")
+        _put_json(_numbered(text, numbers))
         return True
     return False
+
+
+def _numbered(text: str, numbers: Sequence[str]) -> list[Mapping[str, Any]]:
+    """Return the rows of CSV text, those columns as numbers."""
+    return [{key: (float(value) if key in numbers and value else value) for key, value in row.items()}
+            for row in _rows(text)]
+
+
+def _put_json(found: Any) -> None:
+    sys.stdout.write(json.dumps(found, indent=2, ensure_ascii=False) + "\n")
+
+
+def _as_csv(rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return rows with the same keys as CSV text."""
+    buffer = io.StringIO()
+    if rows:
+        writer = csv.DictWriter(buffer, list(rows[0]), lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(rows)
+    return buffer.getvalue()
 
 
 def _advise(work: SettingOut) -> None:
@@ -130,14 +147,21 @@ def show_layouts(file: Path) -> None:
     print_table(f"{garden.project.title}: where to start laying", ("element", "layout"), rows)
 
 
-def show_plants(file: Path, form: str) -> None:
-    """Print the planting schedule, and below it the clarity report of each bed."""
+def show_plants(file: Path, form: str, part: str) -> None:
+    """Print the planting schedule, the clarity report of each bed and the months; as CSV only the `part` named."""
+    from pegbook.geometry.planting.reports import clarity_rows, month_rows
     from pegbook.geometry.planting.schedule import plants_csv
 
     work = worked(file)
     text = plants_csv(work.schedule)
     _advise(work)
-    if _put(text, form, ("number", "spacing", "density")):
+    if form == "json":
+        _put_json({"schedule": _numbered(text, ("number", "spacing", "density", "by_area")),
+                   "clarity": clarity_rows(work.beds), "months": month_rows(work.beds)})
+        return
+    if form == "csv":
+        sys.stdout.write(text if part == "schedule" else
+                         _as_csv(clarity_rows(work.beds) if part == "clarity" else month_rows(work.beds)))
         return
     rows = _rows(text)
     columns = tuple(rows[0]) if rows else ("key",)

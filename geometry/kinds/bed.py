@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Annotated, ClassVar
 
-from ..errors import Place
+from ..errors import ModelError, Place, at, refuse
 from ..features import Feature, Item, Role, Tolerance
 from ..planting.mix import Measure, Row
 from ..planting.plants import SpacingForm
 from ..reading.fields import Written
-from ..reading.values import Depth, Share, Size, Text, WholeWord, YesNo
+from ..reading.values import Depth, Number, Share, Size, Text, WholeWord, YesNo
 from .base import SOFT, Element, GardenView, Line, Outline, Placed, Position, feature
 from .base_shapes import plan_area
 from .base_units import EdgeGiven
@@ -19,7 +20,10 @@ from .base_units import EdgeGiven
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MixGiven(Written):
-    """One line of a bed's planting list: a share in groups, exact places, drawn groups, or plants through others."""
+    """One line of a bed's planting list: a share in groups, exact places, lines, drawn groups, or through others.
+
+    `along` sets plants at equal steps on lines in the bed, as near as their spacing lets them stand.
+    """
 
     called: ClassVar[str] = "a line of planting"
 
@@ -28,6 +32,7 @@ class MixGiven(Written):
     share: Share | None = None
     row: Row | None = None
     at: tuple[Position, ...] = ()
+    along: tuple[Line, ...] = ()
     outlines: tuple[Outline, ...] = ()
     through: tuple[Text, ...] = ()
     form: SpacingForm | None = None
@@ -35,12 +40,34 @@ class MixGiven(Written):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LimitGiven(Written):
+    """The least and the most of a measure, in the figures of the clarity report; the bed's own instead of the usual."""
+
+    called: ClassVar[str] = "a limit"
+
+    measure: Measure
+    least: Number | None = None
+    most: Number | None = None
+
+    def checked(self) -> tuple[Measure, tuple[float, float]]:
+        """Return the measure and its limits; ModelError where they bound nothing."""
+        low = -math.inf if self.least is None else self.least
+        high = math.inf if self.most is None else self.most
+        if not low <= high or (self.least is None and self.most is None):
+            with at(self.place):
+                raise refuse(ModelError, f"limits for '{self.measure.value}' that bound nothing",
+                             "give `least`, `most`, or both with the smaller first", "bad-limit")
+        return self.measure, (low, high)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ClarityGiven(Written):
-    """What the clarity report of a bed leaves out, which colours the scheme pairs, whether the bed is formal."""
+    """What the clarity report leaves out, own limits, which colours the scheme pairs, whether the bed is formal."""
 
     called: ClassVar[str] = "clarity"
 
     off: tuple[Measure, ...] = ()
+    limits: tuple[LimitGiven, ...] = ()
     partners: tuple[tuple[Text, Text], ...] = ()
     formal: YesNo = False
 
@@ -58,6 +85,8 @@ class Bed(Element):
         - {plant: blue sage, groups: 3, share: 40 %}
         - {plant: tall grass, groups: 2, share: 30 %, row: back}
         - {plant: blue sage, at: [[1.0, 1.0], [3.0, 1.0]]}
+        - {plant: blue sage, along: [{straight: [[0.3, 0.3], [5.7, 0.3]]}]}
+      clarity: {off: [colours], limits: [{measure: repeats, least: 1.5, most: 3}]}
     """
 
     section: ClassVar[str] = "soft landscape"

@@ -30,7 +30,10 @@ USUAL_STEP = 0.25
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GapGiven(Written):
-    """A gap in a hedge, for a gate or a view: its middle along the line, and its width."""
+    """A gap in a hedge, for a gate or a view: its middle along the line, and its width.
+
+    Plants stand half a step from each side of it, as from an end.
+    """
 
     called: ClassVar[str] = "a gap"
 
@@ -40,9 +43,7 @@ class GapGiven(Written):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hedge(Element):
-    """A hedge or edging along its middle: one row, or two `row_gap` apart; `per_metre`, `spacing` or its plant's own.
-
-    Plants stand half a step from each end and from each side of a gap.
+    """A hedge along its middle, open at `gaps`: one row, or two `row_gap` apart; `per_metre`, `spacing` or its plant's.
 
     far hedge:
       kind: hedge

@@ -13,6 +13,7 @@ from ..features import Status
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point
 from ..kinds.base import Placed
+from ..kinds.base_plants import ring_or_path
 from ..kinds.bed import Bed, MixGiven
 from ..planting.mix import STEM, BedInput, ClarityRules, MixEntry, Stem
 
@@ -57,13 +58,15 @@ def bed_input(placed: Placed, bed: Bed, garden: Garden) -> BedInput:
         form=bed.spacing,
         views=bed.views,
         steps=tuple(placed.points[form] for form in bed.stepping),
-        rules=ClarityRules(off=bed.clarity.off, partners=bed.clarity.partners, formal=bed.clarity.formal),
+        rules=ClarityRules(off=bed.clarity.off, limits=dict(limit.checked() for limit in bed.clarity.limits),
+                           partners=bed.clarity.partners, formal=bed.clarity.formal),
     )
 
 
 def _entry(given: MixGiven, placed: Placed) -> MixEntry:
     outlines = tuple(region for form in given.outlines for region in _regions(placed.shapes[form]))
-    return MixEntry(plant=given.plant, groups=given.groups, share=given.share, row=given.row,
+    along = tuple(ring_or_path(shape) for form in given.along if isinstance(shape := placed.shapes[form], Path))
+    return MixEntry(plant=given.plant, along=along, groups=given.groups, share=given.share, row=given.row,
                     at=tuple(placed.points[form] for form in given.at), outlines=outlines, through=given.through,
                     form=given.form, spacing=given.spacing)
 

@@ -75,7 +75,10 @@ class Finding:
 
 
 def clarity(planted: BedPlanting) -> tuple[Finding, ...]:
-    """Return the findings for a bed, rules switched off left out, limits as the bed's rules say."""
+    """Return the findings for a bed, rules switched off left out, limits as the bed's rules say.
+
+    Where the designer sets the limits of a measure nothing else is asked of it.
+    """
     rules = planted.bed.rules
     found = []
     for rule, measure in _MEASURES.items():
@@ -85,7 +88,7 @@ def clarity(planted: BedPlanting) -> tuple[Finding, ...]:
         if rule in rules.limits:
             low, high = rules.limits[rule]
             finding = Finding(finding.rule, finding.what, finding.figure, low, high, "limit set by the designer",
-                              finding.detail, finding.also)
+                              finding.detail)
         found.append(finding)
     return tuple(found)
 

@@ -1,7 +1,8 @@
 """What of a bed is left for drifts: its regions less groups drawn by hand, single plants and stems.
 
 Takes a bed. Gives exact regions, and the round places that are kept clear when plants are placed. Discs that lie
-well inside become holes, so that outlines go round them; others are kept clear only, so that no sliver arises.
+well inside become holes, so that outlines go round them; others, and plants on lines, are kept clear only, so that
+no sliver arises.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from ..kernel.flatten import polygon
 from ..kernel.path import Loop, Region
 from ..kernel.point import Point
 from .ground import Clear
+from .lines import stood
 from .mix import BedInput, MixEntry
 
 CHORD = 1e-3
@@ -42,6 +44,7 @@ def free_ground(bed: BedInput) -> FreeGround:
     clear = [Clear(at, spacing_of(bed, e) / 2) for e in bed.mix for at in e.at]
     clear += [Clear(stem.at, stem.radius) for stem in bed.stems]
     left = [_holed(r, clear) for r in regions if r.area > CRUMB]
+    clear += [Clear(at, spacing_of(bed, e) / 2) for e in bed.mix if e.along for at in stood(e, spacing_of(bed, e))]
     return FreeGround(tuple(sorted(left, key=lambda r: (-round(r.area, 9), r.box.x0, r.box.y0))), tuple(by_hand),
                       tuple(clear))
 

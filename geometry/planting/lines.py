@@ -10,17 +10,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ..errors import Problem, Weight
 from ..kernel.path import Loop, Path
 from ..kernel.point import Point, Vec
 from ..kernel.segment import Arc
 from ..kernel.station import heading_at, point_at
-from .mix import LineInput
+from .mix import LineInput, MixEntry
 from .plants import Plant
 
 UNEVEN = 1.15
 """Rows whose steps differ by more than this factor are reported. Figure ours."""
+
+CLOSE = 5e-4
+"""Plants on lines in a bed may stand this much (m) nearer than their spacing: half of what is promised."""
 
 WHOLE = 1e-6
 """A length that is a whole number of steps within this part of a step is that number."""
@@ -72,6 +76,25 @@ def plant_line(line: LineInput) -> LinePlanting:
             messages += _row_faults(line, path)
     return LinePlanting(name=line.name, plant=line.plants[line.plant], rows=tuple(tuple(r) for r in rows), length=whole,
                         step=whole / planted if planted else 0.0, hedge=line.hedge, messages=tuple(messages))
+
+
+def stood(entry: MixEntry, spacing: float) -> tuple[Point, ...]:
+    """Return the plants of a bed's entry that stand on points or lines, `spacing` metres apart at least."""
+    return entry.at + tuple(p for path in entry.along for p in on_line(path, spacing))
+
+
+def on_line(path: Path | Loop, spacing: float) -> list[Point]:
+    """Return plants at equal steps on a line, the first half a step from its end: the most that keep their spacing.
+
+    Steps are longer than the spacing where the line bends, so that plants are a spacing apart as the crow flies.
+    """
+    for count in range(max(1, math.floor(path.length / spacing + WHOLE)), 1, -1):
+        step = path.length / count
+        found = [_beside(path, (k + 0.5) * step, 0.0) for k in range(count)]
+        pairs = pairwise([*found, *found[:1]] if isinstance(path, Loop) else found)
+        if all(a.distance(b) >= spacing - CLOSE for a, b in pairs):
+            return found
+    return [_beside(path, path.length / 2, 0.0)]
 
 
 def _beside(path: Path | Loop, station: float, offset: float) -> Point:

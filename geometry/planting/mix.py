@@ -29,10 +29,11 @@ class Row(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MixEntry:
-    """One line of a bed's list. Exactly one of four forms:
+    """One line of a bed's list. Exactly one of five forms:
 
     - `share` (and `groups`, `row`): that part of the bed in so many drifts;
     - `at`: single plants, exactly placed;
+    - `along`: plants at equal steps on lines in the bed (a Loop has no ends), never nearer than their spacing;
     - `outlines`: groups drawn by hand, each with its own region;
     - `through` and `share`: bulbs or matrix plants through the groups of those plants ('*': through all of them).
     """
@@ -42,16 +43,17 @@ class MixEntry:
     share: float | None = None
     row: Row | None = None
     at: tuple[Point, ...] = ()
+    along: tuple[Path | Loop, ...] = ()
     outlines: tuple[Region, ...] = ()
     through: tuple[str, ...] = ()
     form: SpacingForm | None = None     # none: the bed's
     spacing: float | None = None        # none: the plant's
 
     def __post_init__(self) -> None:
-        forms = sum((bool(self.at), bool(self.outlines), self.share is not None))
+        forms = sum((bool(self.at), bool(self.along), bool(self.outlines), self.share is not None))
         if forms != 1 or (self.through and self.share is None):
             raise refuse(ModelError, f"{self.plant}: say once how it is planted",
-                         "give one of share, at or outline; through goes with share", "mix-form")
+                         "give one of share, at, along or outlines; through goes with share", "mix-form")
         if self.share is not None and not 0 < self.share <= 1:
             raise refuse(ModelError, f"{self.plant}: a share of {self.share * 100:.1f} %",
                          "a share is more than nothing and at most 100 %", "bad-share")

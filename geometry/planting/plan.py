@@ -25,6 +25,7 @@ from .ground import Clear, drift_heading, ground_of
 from .groups import FAR, Division, divide
 from .labelling import labels_of
 from .labels import inscribed
+from .lines import stood
 from .mix import Arrangement, BedInput, MixEntry
 from .order import Drift, Wishes
 from .planted import BedPlanting, Group, Single
@@ -266,7 +267,7 @@ def _singles(bed: BedInput, frame: _Places) -> tuple[tuple[Single, ...], list[Si
     body = union_all([polygon(r, CHORD) for r in bed.regions])
     singles = []
     for entry in bed.mix:
-        for at in entry.at:
+        for at in stood(entry, spacing_of(bed, entry)):
             along, across = frame.of(np.array([[at.x, at.y]]))
             singles.append(Single(plant=bed.plants[entry.plant], at=at, spacing=spacing_of(bed, entry),
                                   station=float(along[0]), place=float(across[0])))

@@ -3,15 +3,19 @@
 import csv
 import io
 import re
+import subprocess
 from collections import Counter
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from shutil import which
 from xml.etree import ElementTree
 
 import pytest
 
 from pegbook.drawings.compose import compose
 from pegbook.drawings.issue import tables
+from pegbook.drawings.pdf import pdf_bytes
 from pegbook.drawings.svg import svg_text
 from pegbook.geometry.model.garden import load
 from pegbook.geometry.setout import SettingOut, set_out
@@ -71,3 +75,25 @@ def test_the_bill_orders_the_same_plants(name: str) -> None:
         if item.section == "planting" and item.order is not None:
             bill[item.item] += round(item.order)
     assert bill == _ordered(name)
+
+
+@pytest.mark.skipif(not which("pdftotext"), reason="pdftotext is not installed")
+@pytest.mark.parametrize("name", GARDENS)
+def test_the_pdf_as_others_read_it_says_the_same(name: str) -> None:
+    """The text of the planting page (poppler's reading): labels, rows and sum, each to the last plant."""
+    sheets = compose(_worked(name))
+    page = pdf_bytes(replace(sheets, sheets=tuple(s for s in sheets.sheets if s.name == "planting")))
+    text = subprocess.run(["pdftotext", "-raw", "-", "-"], input=page, capture_output=True, check=True).stdout.decode()
+    ordered = _ordered(name)
+    labels: Counter[str] = Counter()
+    rows: Counter[str] = Counter()
+    for plant in ordered:
+        word = re.escape(plant)
+        labels[plant] = sum(int(n) for n in re.findall(rf"(?:^| )(\d+) {word}$", text, re.MULTILINE))
+        rows[plant] = sum(int(n) for n in re.findall(rf"^(\d+)\n{word}$", text, re.MULTILINE))
+    assert labels == ordered
+    assert rows == ordered
+    total = re.search(r"(\d+) plants in (\d+) groups", text)
+    assert total is not None
+    assert int(total[1]) == ordered.total()
+    assert int(total[2]) == sum(len(bed.groups) for bed in _worked(name).beds)
