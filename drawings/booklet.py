@@ -75,7 +75,7 @@ def booklet(work: SettingOut, said: Told | None = None) -> SheetSet:
     front = [cover(work, found, listed, book.before > 2), before(work)]
     if book.before > 2:
         front.insert(1, contents(listed))
-    return _set(work, [*front, *book.pages])
+    return _set(work, [*front, *book.pages], len(front), listed)
 
 
 def _flow(book: Book, title: str, blocks: Sequence[Block]) -> None:
@@ -207,13 +207,18 @@ def _foot(page: Page, work: SettingOut, number: int, pages: int) -> None:
     page.text(RIGHT, 284.0, f"page {number} of {pages}", 12, BOLD, "end")
 
 
-def _set(work: SettingOut, pages: list[Page]) -> SheetSet:
+def _set(work: SettingOut, pages: list[Page], front: int, listed: Sequence[Line]) -> SheetSet:
     project = work.garden.project
+    begun: dict[int, list[str]] = {}
+    for line in listed:
+        name = f"{line.name[:1].upper()}{line.name[1:]}"
+        begun.setdefault(line.page, []).append(f"{line.tab} {name}" if line.steps else name)
     sheets = []
     for number, page in enumerate(pages, 1):
         _foot(page, work, number, len(pages))
         sheets.append(Sheet(number=number, name="pegging", title=page.title, document=project.number, size="A4",
                             width=WIDE, height=HIGH, scale="", views=(), marks=tuple(page.marks),
+                            begins=tuple(begun.get(number, ())) if number > front else (page.title,),
                             description=f"Pegging booklet, page {number} of {len(pages)}"))
     return SheetSet(title=f"{project.title}: pegging booklet", author=project.designer,
                     subject="Setting out by two tapes, step by step", sheets=tuple(sheets))

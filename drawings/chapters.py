@@ -12,7 +12,7 @@ from itertools import groupby
 from ..geometry.features import Purpose
 from ..geometry.pegs.peg import Check, CheckKind, Peg
 from ..geometry.setout import SettingOut
-from .closing_table import across, closing_table
+from .closing_table import across, closing_table, enough
 from .edges import Edges, edges_of
 from .steps import CheckLine, Step, batches, check_line, step_of
 from .words import Words
@@ -120,10 +120,13 @@ def _tables(words: Words, closing: Sequence[Check], element: str, after: int | N
         yield Table(head="Measure between the marks", sentence=SHARING, checks=true)
     if not element:
         return
+    lines = across(work, element, closing)
+    some = enough(lines)
+    more = f"{len(lines) - len(some)} more lines across it stand in checks.csv." if len(lines) > len(some) else ""
     trued = TRUING.format(*work.pegs.held[element]) if element in work.pegs.held else ""
     for head, sentence, checks, when in (
             ("Measure the sides and diagonals", trued, true, after),
             ("Measure post to post", SPACING if trued else "", checks_of(words, CheckKind.RUN, element), after),
-            ("Measure across", "", tuple(check_line(c, words) for c in across(work, element, closing)), None)):
+            ("Measure across", more, tuple(check_line(c, words) for c in some), None)):
         if checks:
             yield Table(head=head, sentence=sentence, checks=checks, after=when)

@@ -52,6 +52,26 @@ def across(work: SettingOut, element: str, table: Sequence[Check]) -> tuple[Chec
                  and max(_shapes(work, c), key=lambda s: order.get(s, -1)) == element)
 
 
+MOST_ACROSS = 8
+"""Closing lines of one shape that the booklet asks for beyond the table: each of its pegs was checked by itself."""
+
+
+def enough(lines: Sequence[Check]) -> tuple[Check, ...]:
+    """Return at most eight of a shape's closing lines, in their order: those that touch the most of its pegs.
+
+    Of lines that touch as many new ones the longest, for it shows most.
+    """
+    if len(lines) <= MOST_ACROSS:
+        return tuple(lines)
+    left, chosen, touched = list(lines), list[Check](), set[str]()
+    while len(chosen) < MOST_ACROSS:
+        best = max(left, key=lambda c: (len({c.start, c.end} - touched), c.distance.metres))
+        left.remove(best)
+        chosen.append(best)
+        touched |= {best.start, best.end}
+    return tuple(c for c in lines if c in chosen)
+
+
 def _shapes(work: SettingOut, check: Check) -> tuple[str, ...]:
     if check.element:
         return (check.element,)

@@ -92,8 +92,10 @@ class _Writer:
         self.pens = self.style.pens(sheet.size, sheet.step)
         c.setPageSize((sheet.width * POINTS, sheet.height * POINTS))
         c.addPageLabel(page, prefix=plain(f"{sheet.number:02d} {sheet.name}"))
-        c.bookmarkPage(sheet.file_stem)
-        c.addOutlineEntry(plain(f"{sheet.number:02d} {sheet.title}"), sheet.file_stem, 0)
+        for number, words in enumerate(sheet.bookmarks):
+            place = f"{sheet.file_stem}-{number}" if number else sheet.file_stem     # one place takes one name
+            c.bookmarkPage(place)
+            c.addOutlineEntry(plain(words), place, 0)
         c.scale(POINTS, POINTS)
         c.setLineJoin(1)
         for _, parts in in_layers(sheet):

@@ -14,11 +14,12 @@ from ..geometry.kernel.segment import Line
 from ..geometry.setout import SettingOut
 from .chapters import Chapter
 from .draft import Nib, block
+from .lettering import width
 from .pictures import fitted_view, framed, inside, outlined, shown
 from .sheet import Fill, Mark, Text, View
 from .signs import peg_sign
 
-NUMBER_STEPS = tuple(sorted(((i, j) for i in range(-6, 7) for j in range(-6, 7)),
+NUMBER_STEPS = tuple(sorted(((i, j) for i in range(-26, 27) for j in range(-30, 31)),
                             key=lambda s: (s[0] ** 2 + s[1] ** 2, -s[0], -s[1])))
 """Where a shape's number is tried on the key plan, in widths of a number from the shape's middle; the nearest first."""
 
@@ -82,17 +83,16 @@ def _shape(view: View, shape: object, frame: Region, filled: bool) -> Iterator[M
 def _numbers(work: SettingOut, view: View, found: list[Chapter], only: str | None) -> Iterator[Mark]:
     pegs = work.pegs
     taken: list[Box] = []
+    left: list[str] = []
     for chapter in found:
-        own = [p.at for p in pegs.of(chapter.element)]
         if only is not None and chapter.element != only:
             continue
-        middle = view.point(Box.of(own).centre)
-        tries = [(i, j, Point(middle.x + 5.8 * i, middle.y + 5.0 * j)) for i, j in NUMBER_STEPS]
-        boxes = [(max(abs(i), abs(j)), Box(p.x - 2.8, p.y - 2.4, p.x + 2.8, p.y + 2.4)) for i, j, p in tries]
-        free = ((far, b) for far, b in boxes if inside(b, view.window) and not any(b.meets(t) for t in taken))
-        far, box = next(free, (0, None))
-        if box is None:
-            continue                    # every shape has its number on its own page and in the list
+        middle = view.point(Box.of([p.at for p in pegs.of(chapter.element)]).centre)
+        spot = next(_free(middle, view.window, taken), None)
+        if spot is None:
+            left.append(str(chapter.number))
+            continue
+        far, box = spot
         taken.append(box)
         centre = box.centre
         if far > LEADER_FROM:
@@ -100,6 +100,28 @@ def _numbers(work: SettingOut, view: View, found: list[Chapter], only: str | Non
         yield block("marks", box, "white")
         yield Text(layer="labels", at=Point(centre.x, centre.y - 1.25), words=str(chapter.number), capitals=2.5,
                    style="bold", anchor="middle")
+    if left:
+        yield from _left_out(left, view.window)
+
+
+def _free(middle: Point, room: Box, taken: Sequence[Box]) -> Iterator[tuple[int, Box]]:
+    """Yield the free places for a number: how many widths from its shape's middle, and its box; the nearest first."""
+    for i, j in NUMBER_STEPS:
+        x, y = middle.x + 5.8 * i, middle.y + 5.0 * j
+        box = Box(x - 2.8, y - 2.4, x + 2.8, y + 2.4)
+        if inside(box, room) and not any(box.meets(t) for t in taken):
+            yield max(abs(i), abs(j)), box
+
+
+def _left_out(numbers: Sequence[str], room: Box) -> Iterator[Mark]:
+    """Yield the line that names the shapes whose number finds no place: each has it on its own page and in the list."""
+    words = f"no room here for {', '.join(numbers)}"
+    wide = width(words, "words", 2.3)
+    if wide > room.width - 2.0:
+        words = f"no room for {len(numbers)} numbers"
+        wide = width(words, "words", 2.3)
+    yield block("marks", Box(room.x0 + 0.5, room.y0 + 0.5, room.x0 + wide + 2.0, room.y0 + 4.2), "white")
+    yield Text(layer="labels", at=Point(room.x0 + 1.2, room.y0 + 1.2), words=words, capitals=2.3, style="words")
 
 
 def strings_picture(work: SettingOut, width: float, height: float) -> tuple[Mark, ...]:

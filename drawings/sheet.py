@@ -233,6 +233,12 @@ class Sheet:
     step: int = 0                   # lettering step: 1 moves all pens one row up
     description: str = ""
     fields: Mapping[str, str] = field(default_factory=dict)
+    begins: tuple[str, ...] | None = None   # what begins on it, for bookmarks; None: itself
+
+    @property
+    def bookmarks(self) -> tuple[str, ...]:
+        """What bookmarks name on the sheet: number and title, or what begins on it, which may be nothing."""
+        return (f"{self.number:02d} {self.title}",) if self.begins is None else self.begins
 
     @property
     def file_stem(self) -> str:

@@ -16,13 +16,15 @@ from pypdf import PdfReader
 
 from pegbook.drawings.booklet import booklet
 from pegbook.drawings.chapters import chapters
-from pegbook.drawings.closing_table import across, closing_table
+from pegbook.drawings.closing_table import across, closing_table, enough
 from pegbook.drawings.lettering import width
 from pegbook.drawings.pdf import pdf_bytes
 from pegbook.drawings.pictures import step_picture
+from pegbook.drawings.pictures_plan import plan_picture
 from pegbook.drawings.sheet import Fill, SheetSet, Stroke, Text, flat
 from pegbook.geometry.features import Purpose
-from pegbook.geometry.pegs.peg import CheckKind, Method
+from pegbook.geometry.pegs.peg import Check, CheckKind, Method
+from pegbook.geometry.setout import SettingOut
 from support.issued import DEMO, worked
 
 GARDENS = ("round-lawn", "town-yard-feet")
@@ -66,10 +68,18 @@ def test_the_pdf_can_be_read_as_text(name: str, tmp_path: Path) -> None:
                 assert reading is None or reading.text.lstrip("-") in text, (peg.name, reading)
 
 
+def asked(work: SettingOut) -> list[Check]:
+    """Return the checks that the booklet asks for: all but a shape's closing lines beyond enough of them."""
+    table = closing_table(work)
+    spared = {c for element in work.pegs.elements for lines in (across(work, element, table),)
+              for c in lines if c not in enough(lines)}
+    return [c for c in work.pegs.checks if c not in spared]
+
+
 @pytest.mark.parametrize("name", GARDENS)
 def test_every_check_has_its_range(name: str) -> None:
-    everything = " ".join(words(name))
-    for check in worked(name).pegs.checks:
+    everything, work = " ".join(words(name)), worked(name)
+    for check in asked(work):
         if check.kind is not CheckKind.PEG:
             assert f"{check.start} to {check.end} " in everything
         assert f"{check.low.text} to {check.high.text}" in everything
@@ -84,6 +94,13 @@ def test_the_closing_table_is_one_page_of_twelve_lines_at_most(name: str) -> Non
     assert len(table) >= min(8, len(closing))
     beside = [c for element in work.pegs.elements for c in across(work, element, table)]
     assert sorted((c.start, c.end) for c in (*table, *beside)) == sorted((c.start, c.end) for c in closing)
+    for element in work.pegs.elements:
+        lines = across(work, element, table)
+        some = enough(lines)
+        assert len(some) == min(len(lines), 8)
+        assert set(some) <= set(lines)
+        more = len(lines) - len(some)
+        assert not more or f"{more} more lines across it stand in checks.csv." in " ".join(words(name))
     last = words(name)[-1]
     assert "If it is not good" in last
     assert all(f"{c.start} to {c.end} " in last for c in table)
@@ -102,7 +119,7 @@ def test_every_demo_booklet_says_every_peg_check_and_plant(name: str) -> None:
         assert re.search(rf"\b{peg.name}\b", everything), peg.name
         for reading in (peg.reading_1, peg.reading_2, peg.reading_3):
             assert reading is None or reading.text.lstrip("-") in everything
-    for check in work.pegs.checks:
+    for check in asked(work):
         assert f"{check.low.text} to {check.high.text}" in everything
     for bed, sanding in zip(work.beds, work.sandings, strict=True):
         assert f"Plant the {bed.name}" in everything
@@ -201,3 +218,26 @@ def test_steps_keep_the_order_of_work() -> None:
 def test_the_same_garden_gives_the_same_bytes() -> None:
     again = booklet(worked("round-lawn"))
     assert pdf_bytes(again) == pdf_bytes(pages("round-lawn"))
+
+
+@pytest.mark.parametrize("name", [*GARDENS, *DEMO])
+def test_bookmarks_name_each_thing_once_where_it_begins(name: str) -> None:
+    reader = PdfReader(io.BytesIO(pdf_bytes(pages(name))))
+    found = [(o.title, reader.get_destination_page_number(o)) for o in reader.outline]  # type: ignore[union-attr,arg-type]
+    assert len({title for title, _ in found}) == len(found)
+    assert [page for _, page in found] == sorted(page for _, page in found)
+    for chapter in chapters(worked(name)):
+        title = f"{chapter.number or 'E'} {chapter.name[:1].upper()}{chapter.name[1:]}"
+        page = dict(found)[title]
+        assert chapter.name.lower() in reader.pages[page or 0].extract_text().lower()
+
+
+def test_every_shape_has_its_number_on_the_key_plan_or_is_named_below() -> None:
+    for name in (*GARDENS, *DEMO):
+        work, told = worked(name), chapters(worked(name))
+        numbers = {str(c.number) for c in told if c.element}
+        for wide, high in ((120.0, 150.0), (29.0, 38.0), (14.0, 12.0)):
+            said = {t.words for t in flat(plan_picture(work, told, wide, high)) if isinstance(t, Text)}
+            left = next((w for w in said if w.startswith("no room")), "")
+            assert numbers <= said | set(re.findall(r"\d+", left)) or left.endswith(" numbers")
+        assert numbers <= {t.words for t in flat(plan_picture(work, told, 120.0, 150.0)) if isinstance(t, Text)}
