@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from ..geometry.errors import DrawingError, refuse
-from ..geometry.features import Purpose, Role
+from ..geometry.features import Purpose, Role, Status
 from ..geometry.kernel.combine import clip, common
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point, Vec
@@ -87,15 +87,21 @@ def shown(region: Region, frame: Region) -> tuple[Region, ...]:
     return (region,) if inside(region.box, frame.box) else common([region], [frame])
 
 
+STEM = 1.4
+"""What is narrower than this on paper, a tree's stem, is a dot of this width, mm."""
+
+
 def _surroundings(work: SettingOut, view: View, frame: Region, element: str) -> Iterator[Mark]:
     """Yield the house, what stands in the way of tapes, and the shape itself; nothing else of the garden."""
     for feature in work.features:
-        if feature.role is Role.BUILDING and isinstance(feature.shape, Region):
+        if feature.role is Role.BUILDING and isinstance(feature.shape, Region) and feature.status is Status.EXISTING:
             for piece in shown(feature.shape, frame):
                 yield Fill(layer="tints", region=view.region(piece), tone="shade")
             yield from outlined(view, feature.shape, frame, Nib("existing", "mark"))
     for obstacle in work.obstacles:
-        if obstacle.stage == 0:
+        if obstacle.stage == 0 and view.region(obstacle.body).box.width < STEM and inside(obstacle.body.box, frame.box):
+            yield disc("existing", view.point(obstacle.body.box.centre), STEM / 2)
+        elif obstacle.stage == 0:
             yield from outlined(view, obstacle.body, frame, Nib("existing", "thin", "hidden"))
     for placed in work.garden.elements:
         if placed.name == element and not isinstance(placed.shape, Point):
