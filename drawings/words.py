@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..geometry.features import Purpose
+from ..geometry.features import Purpose, Role, Status
 from ..geometry.kernel.measure import centroid
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Point
@@ -125,7 +125,7 @@ def _middle(shape: object) -> Point | None:
 def _landmarks(work: SettingOut) -> Iterator[Landmark]:
     seen: set[str] = set()
     for feature in work.features:
-        standing = feature.role.value in {"building", "stem"} or feature.status.value == "existing"
+        standing = feature.status is Status.EXISTING and feature.role is not Role.SERVICE      # and can be seen
         at = _middle(feature.shape)
         if standing and at is not None and feature.element and feature.element not in seen:
             seen.add(feature.element)

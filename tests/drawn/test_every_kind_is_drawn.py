@@ -13,6 +13,7 @@ from pegbook.drawings.obstacles import lettered, text_region
 from pegbook.drawings.sheet import Dimension, Fill, Group, Hatch, Mark, Sheet, SheetSet, Stroke, Text, flat
 from pegbook.drawings.surfaces import SURFACE, surface_of
 from pegbook.drawings.svg import svg_text
+from pegbook.drawings.words import Words
 from pegbook.geometry.features import Feature, Purpose, Role, Status
 from pegbook.geometry.kernel.enclosure import inside_region
 from pegbook.geometry.kernel.path import Region
@@ -193,3 +194,11 @@ def test_lettering_breaks_what_is_overhead_or_to_go() -> None:
             for stroke in strokes(mark):
                 middle = stroke.path.segments[0].point(0.5)
                 assert not any(b.x0 < middle.x < b.x1 and b.y0 < middle.y < b.y1 for b in boxes)
+
+
+def test_sides_are_named_by_what_stands_and_can_be_seen() -> None:
+    """A tree not planted yet, a shed that has gone or a drain under the ground shows nobody a side."""
+    seen = {mark.word for mark in Words(worked()).landmarks}
+    stand = {p.name for p in garden().elements if p.status is Status.EXISTING and p.kind != "service"}
+    assert stand <= seen
+    assert not seen & {p.name for p in garden().elements if p.name not in stand}
