@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from .ground import AUXILIARY, Ground, Setting
 from .linear import LINE, SHARPEST, TIES, line_form, ties_form
-from .reach import Pairs, in_reach, pair_errors, variances
+from .reach import Least, Pairs, in_reach, variances
 from .sight import Sight
 from .standing import Site
 
@@ -59,6 +59,11 @@ class _Search:
     seen_tk: list[Flags] = field(default_factory=list)
     seen_xk: list[Flags] = field(default_factory=list)
     pairs: Pairs | None = None
+    least: Least = field(init=False)
+    own: tuple[int, Least] | None = None
+
+    def __post_init__(self) -> None:
+        self.least = Least(self.targets, self.ground.tape)
 
     def look(self, points: Floats, others: Floats) -> tuple[Ints, Ints]:
         """Return the pairs of `points` and `others` that see each other within a tape, in order of the points."""
@@ -78,7 +83,25 @@ class _Search:
         self.depth[number] = depth
         place = self.ground.places[number]
         self.seen_tk.append(self.look_at(self.targets, place))
-        self.seen_xk.append(self.look_at(self.spots, place))
+        self.least.add(place, self.ground.block(number, number), self.seen_tk[-1])
+
+    def seen_spots(self) -> list[Flags]:
+        """Return which candidates each known mark sees."""
+        for number in self.known[len(self.seen_xk):]:
+            self.seen_xk.append(self.look_at(self.spots, self.ground.places[number]))
+        return self.seen_xk
+
+    def own_of(self, limit: int) -> tuple[Least, list[int]]:
+        """Return the candidates' least errors from marks less deep than `limit`, and these marks."""
+        if self.own is None or self.own[0] != limit:
+            self.own = limit, Least(self.spots, self.ground.tape)
+        least = self.own[1]
+        use = [i for i, k in enumerate(self.known) if self.depth[k] < limit]
+        seen = self.seen_spots()
+        for i in use[least.count:]:
+            k = self.known[i]
+            least.add(self.ground.places[k], self.ground.block(k, k), seen[i])
+        return least, [self.known[i] for i in use]
 
 
 def extra_marks(ground: Ground, sight: Sight, site: Site, targets: Floats, tolerance: Floats, *,
@@ -89,6 +112,8 @@ def extra_marks(ground: Ground, sight: Sight, site: Site, targets: Floats, toler
     """
     search = _search(ground, sight, site, targets, tolerance, baseline)
     added: list[int] = []
+    if not len(search.targets):
+        return added
     for limit in range(1, DEEPEST + 1):
         while len(added) < MOST:
             number = _step(search, limit, WORTH_WHEN_URGENT if urgent else WORTH)
@@ -112,6 +137,7 @@ def _search(ground: Ground, sight: Sight, site: Site, targets: Floats, tolerance
     worse = cost > CARE
     search.targets, search.tolerance = targets[worse], tolerance[worse]
     search.seen_tk = [s[worse] for s in search.seen_tk]
+    search.least.keep(worse)
     most = np.where(cost[worse] < UNSERVED, cost[worse] * search.tolerance / 2, np.inf)
     search.pairs = Pairs.of(search.targets, search.spots, most, ground.tape)
     return search
@@ -137,11 +163,7 @@ def _extensions(ground: Ground, site: Site, baseline: tuple[int, int]) -> tuple[
 
 def _costs(search: _Search) -> Floats:
     """Return what each target costs now: twice its error over its tolerance, 6 at most and when nothing reaches it."""
-    ground = search.ground
-    blocks = np.array([ground.block(k, k) for k in search.known])
-    unit, var = variances(search.targets, ground.places[search.known], blocks, ground.tape)
-    error, _ = pair_errors(unit, var, np.column_stack(search.seen_tk))
-    error = np.sqrt(error**2 + 2 * ground.tape.peg_sd**2)
+    error = np.sqrt(search.least.error**2 + 2 * search.ground.tape.peg_sd**2)
     cost: Floats = np.minimum(2 * error / search.tolerance, UNSERVED)
     return cost
 
@@ -176,12 +198,8 @@ def _beside_marks(search: _Search) -> Flags:
 def _own_errors(search: _Search, limit: int) -> tuple[Floats, NDArray[np.intp]]:
     """Return each candidate's own error from marks less deep than `limit`, and the two marks."""
     ground = search.ground
-    use = [i for i, k in enumerate(search.known) if search.depth[k] < limit]
-    marks = [search.known[i] for i in use]
-    blocks = np.array([ground.block(k, k) for k in marks])
-    unit, var = variances(search.spots, ground.places[marks], blocks, ground.tape)
-    error, pairs = pair_errors(unit, var, np.column_stack([search.seen_xk[i] for i in use]))
-    numbers = np.array(marks)[pairs]
+    least, marks = search.own_of(limit)
+    error, numbers = least.error.copy(), np.array(marks)[least.pair]
     search.lined = set()
     for spot, (near, far, _) in search.on_line.items():
         seen = search.seen_xk[search.known.index(near)][spot]
@@ -256,7 +274,7 @@ def _look_round(search: _Search, which: Ints) -> None:
 
 def _stone(search: _Search, usable: Flags, own: Floats, cost: Floats) -> int | None:
     """Return the candidate that opens most candidates and unserved pegs not yet seen by two marks."""
-    shut = np.flatnonzero(np.column_stack(search.seen_xk).sum(axis=1) < 2)
+    shut = np.flatnonzero(np.column_stack(search.seen_spots()).sum(axis=1) < 2)
     stones = np.flatnonzero(usable)
     far = cost >= UNSERVED
     if not len(stones):

@@ -113,10 +113,18 @@ def fitted(net: Network, start: Floats, rows: Sequence[Row], readings: Floats | 
     normal = design.T @ (design / (sds**2)[:, None])
     residuals = read - values
     rank = int(np.linalg.matrix_rank(design, tol=1e-4)) if design.size else 0
-    inverse = np.linalg.pinv(normal, hermitian=True)
+    deficient = rank < net.basis.shape[1]
+    inverse = np.linalg.pinv(normal, hermitian=True) if deficient else _inverse(normal)
     return Fit(places=places, covariance=net.basis @ inverse @ net.basis.T, residuals=residuals,
                omega=float(np.sum((residuals / sds) ** 2)), redundant=max(len(rows) - rank, 0), design=design,
-               inverse=inverse, deficient=rank < net.basis.shape[1])
+               inverse=inverse, deficient=deficient)
+
+
+def _inverse(normal: Floats) -> Floats:
+    """Return the inverse of a symmetric matrix, symmetric to the last digit."""
+    found = np.linalg.inv(normal)
+    inverse: Floats = (found + found.T) / 2
+    return inverse
 
 
 def fitted_best(net: Network, rows: Sequence[Row], readings: Floats | None = None) -> Fit:

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from .linear import NEAREST, SHARPEST, reading_variance
 from .tape import Tape
-from .ways import pairs_of
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -97,20 +96,42 @@ def variances(points: Floats, marks: Floats, blocks: Floats, tape: Tape) -> tupl
     return unit, reading_variance(reach, tape) + own
 
 
-def pair_errors(unit: Floats, var: Floats, seen: Flags) -> tuple[Floats, NDArray[np.intp]]:
-    """Return each point's least two-tape error (m, inf if none) and the pair that gives it."""
-    least, best = np.full(len(unit), np.inf), np.tile(np.array([0, min(1, unit.shape[1] - 1)]), (len(unit), 1))
-    p, one, two = pairs_of(seen)
-    ui, uj = unit[p, one], unit[p, two]
-    sine = np.abs(ui[:, 0] * uj[:, 1] - ui[:, 1] * uj[:, 0])
-    sharp = np.flatnonzero(sine >= SHARPEST)
-    p, one, two, sine = p[sharp], one[sharp], two[sharp], sine[sharp]
-    error = np.sqrt(var[p, one] + var[p, two]) / np.maximum(sine, 1e-9)
-    if len(p):
-        starts = np.flatnonzero(np.diff(p, prepend=-1))
-        lowest_ = np.minimum.reduceat(error, starts)
-        least[p[starts]] = lowest_
-        hits = np.flatnonzero(error == np.repeat(lowest_, np.diff(starts, append=len(p))))
-        first = hits[np.diff(p[hits], prepend=-1) > 0]
-        best[p[first]] = np.column_stack([one[first], two[first]])
-    return least, best
+class Least:
+    """Each point's least two-tape error from the marks known so far (m, inf if none), and the pair that gives it."""
+
+    def __init__(self, points: Floats, tape: Tape) -> None:
+        self.points, self.tape = points, tape
+        self.count = 0
+        self.error = np.full(len(points), np.inf)
+        self.pair = np.zeros((len(points), 2), dtype=np.intp)
+        self._unit, self._var = np.zeros((16, len(points), 2)), np.zeros((16, len(points)))
+        self._seen = np.zeros((16, len(points)), dtype=bool)
+
+    def add(self, place: Floats, block: Floats, seen: Flags) -> None:
+        """Take up a mark: where it stands, its covariance (m2), and which points see it."""
+        k = self.count
+        if k == len(self._unit):
+            self._unit, self._var, self._seen = (np.concatenate([held, np.zeros_like(held)])
+                                                 for held in (self._unit, self._var, self._seen))
+        unit, var = variances(self.points, place[None], block[None], self.tape)
+        self._unit[k], self._var[k], self._seen[k] = unit[:, 0], var[:, 0], seen
+        self.count += 1
+        rows = np.flatnonzero(seen)
+        if not (k and len(rows)):
+            return
+        one, two = self._unit[:k, rows], self._unit[k, rows]
+        sine = np.abs(one[..., 0] * two[:, 1] - one[..., 1] * two[:, 0])
+        error = np.sqrt(self._var[:k, rows] + self._var[k, rows]) / np.maximum(sine, 1e-9)
+        error[~self._seen[:k, rows] | (sine < SHARPEST)] = np.inf
+        first = np.argmin(error, axis=0)
+        least = error[first, np.arange(len(rows))]
+        old = self.error[rows]
+        better = np.flatnonzero((least < old) | ((least == old) & (first < self.pair[rows, 0]) & (least < np.inf)))
+        rows = rows[better]
+        self.error[rows] = least[better]
+        self.pair[rows, 0], self.pair[rows, 1] = first[better], k
+
+    def keep(self, which: Flags) -> None:
+        """Go on with some of the points only."""
+        self.points, self.error, self.pair = self.points[which], self.error[which], self.pair[which]
+        self._unit, self._var, self._seen = self._unit[:, which], self._var[:, which], self._seen[:, which]
