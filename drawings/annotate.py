@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from ..geometry.errors import DrawingError, Problem, Weight, refuse
 from ..geometry.kernel.point import Box
-from .candidates import Anchor, Options, touching
+from .candidates import Anchor, Options
 from .crowding import crowding
 from .labelled import as_obstacles, placed_by_search
 from .placing import EFFORT, Search
@@ -58,7 +58,7 @@ def _sorted(requests: Sequence[Request]) -> tuple[Request, ...]:
 def _search(view: Wanted, wanted: Sequence[int]) -> Search:
     """Search places for the wanted labels (numbers of requests)."""
     anchors = view.anchors()
-    lots = [view.clear(touching(list(anchors.values()), view.plain))]
+    lots = [view.clear(view.touching(anchors))]
     lots += [view.spread(k) for k in wanted if k not in anchors]
     search = Search(len(view.requests), Options.joined(lots))
     search.run(wanted, lambda k: view.leaders(k, anchors))
@@ -153,6 +153,9 @@ def place(requests: Sequence[Request], obstacles: Obstacles, within: Box, column
     if crowd.too_full:
         raise refused(crowd)
     view = Wanted.of(ordered, obstacles, within, columns)
+    hopeless = view.hopeless(view.anchors())
+    if hopeless:
+        raise _no_place(view, hopeless, crowd)
     for left in reversed(range(CROWD_ROUNDS if quiet else ROUNDS)):
         hung, wanted = view.hung(), view.searched()
         search = _search(view, wanted)

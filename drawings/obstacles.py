@@ -16,7 +16,7 @@ from ..geometry.kernel.flatten import line, polygon
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point
 from .blocks import advance, corner_box, drop, rise
-from .oblong import Flags, Floats, Shapes, bounds, corners, crossing, grown, inner_length, point_distance
+from .oblong import Flags, Floats, Indices, Shapes, bounds, corners, crossing, grown, inner_length, point_distance
 from .raster import Raster, along
 from .requests import Inked, Lettered, Obstacles, Sign, Words
 from .sheet import Dimension, Fill, Group, Hatch, Mark, PegSign, Stroke, Text
@@ -42,6 +42,9 @@ SMALL_RING = 4.0
 
 STRINGS = "recovery-line"
 """Class of lines that a reader follows across a plan; lettering keeps off them as far as it can."""
+
+FEW = 100
+"""Fewer boxes than this are tested one by one at first."""
 
 WITHIN = 1.0
 """Points that stand for a filled area are this far apart, mm."""
@@ -208,6 +211,12 @@ class ObstacleIndex:
             self._rasters[name] = Raster(np.concatenate(parts), self.field)
         return self._rasters[name]
 
+    def _near_to(self, name: str, around: Floats) -> Indices:
+        """Return which boxes (x0, y0, x1, y1) may hold some of the ink; of a few all, to lay out no cells for them."""
+        if len(around) < FEW and name not in self._rasters:
+            return np.arange(len(around))
+        return np.flatnonzero(~self._raster(name).clear(around))
+
     def outside(self, bounds: Floats) -> Flags:
         """Say which upright bounds leave the field."""
         f = self.field
@@ -216,8 +225,8 @@ class ObstacleIndex:
     def struck(self, boxes: Floats) -> Flags:
         """Say which boxes lie on a heavy line, a standing leader, lettering, a body or a closed area."""
         bad: Flags = np.zeros(len(boxes), dtype=bool)
-        if not len(boxes):
-            return bad
+        if len(boxes) < FEW and "hard" not in self._rasters:
+            return self._struck_exactly(boxes)
         cells, around = self._raster("hard"), bounds(boxes)
         level = boxes[:, 5] == 0.0
         for side in ((self._near, 0.0), (0.0, self._near)):
@@ -243,7 +252,7 @@ class ObstacleIndex:
         """Say which boxes lie on a sign, whoever owns it."""
         bad: Flags = np.zeros(len(boxes), dtype=bool)
         reach = self.sign_reach + SOLID_CLEAR
-        near = np.flatnonzero(~self._raster("signs").clear(bounds(boxes) + np.array([-reach, -reach, reach, reach])))
+        near = self._near_to("signs", bounds(boxes) + np.array([-reach, -reach, reach, reach]))
         if not len(near):
             return bad
         which, sign = self.sign_tree.query(polygons(grown(boxes[near], reach)))
@@ -256,7 +265,7 @@ class ObstacleIndex:
         """Return how many mm of thin line run under each box."""
         found: Floats = np.zeros(len(boxes))
         over = grown(boxes, 0.1)
-        near = np.flatnonzero(~self._raster("thin").clear(bounds(over)))
+        near = self._near_to("thin", bounds(over))
         if not len(near):
             return found
         over = over[near]
@@ -279,7 +288,7 @@ class ObstacleIndex:
         found: Floats = np.zeros(len(paths))
         ends = paths[:, :2], paths[:, 2:]
         around = np.concatenate((np.minimum(*ends), np.maximum(*ends)), axis=1)
-        near = np.flatnonzero(~self._raster("heavy").clear(around))
+        near = self._near_to("heavy", around)
         if not len(near):
             return found
         lines = straight(paths[near])

@@ -18,7 +18,7 @@ from .brief import Brief
 from .composition import PAGE, Plate
 from .draft import Nib
 from .plan import Base, Insert, Surface, base, visible_surfaces
-from .requests import Column, Obstacles, Placed, Placement, Quiet, Request
+from .requests import Column, Obstacles, Placed, Placement, PointLabel, Quiet, Request
 from .sheet import Mark, Text, View
 from .symbols import north_point
 from .things import things
@@ -108,6 +108,10 @@ MOST_INK, OTHER_INK = 0.29, (0.26, 0.32)
 stays too full: the search is led another way by another limit, and the quietest plan is taken."""
 
 
+FEW = 3
+"""Fewer pegs than this are no crowd: what is in their way is not numbers."""
+
+
 @dataclass(frozen=True, slots=True)
 class Lettered:
     """The lettering of a plan as it was placed, and the names of labels in a square that is still too full."""
@@ -144,27 +148,33 @@ def lettered(
     more: Obstacles | None = None,
     compass: bool = True,
     shades: Sequence[tuple[Region, float]] = (),
+    enlarges: bool = False,
 ) -> Lettered:
     """Place the lettering of a plan round what is drawn already; DrawingError if something finds no place.
 
-    `shades` are the areas that will have a texture, with the share of each that is ink.
+    `shades` are the areas that will have a texture, with the share of each that is ink. A plan that `enlarges` gives
+    crowded pegs to an enlarged view, rather than search for them again.
     """
     from .obstacles import gathered
 
     obstacles = gathered(marks, on.pens).joined(Obstacles(closed=((north_box(on),) if compass else ()) + tuple(closed)))
     obstacles = obstacles.joined(more) if more else obstacles
     quiet = Quiet(field=on.plate.field, most=MOST_INK, pen=on.pens["mark"], shades=tuple(shades))
-    placed = _quietest(tuple(requests), obstacles, on.within, columns(on, sides, reach), quiet)
+    placed = _quietest(tuple(requests), obstacles, on.within, columns(on, sides, reach), quiet, enlarges)
     return Lettered(placed.labels, placed.report.crowded)
 
 
 def _quietest(requests: Sequence[Request], obstacles: Obstacles, within: Box, sides: Sequence[Column],
-              quiet: Quiet) -> Placement:
+              quiet: Quiet, enlarges: bool) -> Placement:
     """Place labels; where a square stays too full, also by other limits, and return the placement that is quietest."""
     from .annotate import place
 
     found = [place(requests, obstacles, within, sides, quiet)]
-    for most in OTHER_INK if found[0].report.crowded else ():
+    crowded = found[0].report.crowded
+    pegs = {r.name for r in requests if isinstance(r, PointLabel)}
+    if enlarges and len(pegs.intersection(crowded)) >= FEW:
+        return found[0]
+    for most in OTHER_INK if crowded else ():
         with suppress(DrawingError):
             found.append(place(requests, obstacles, within, sides, replace(quiet, most=most)))
     return min(found, key=lambda placed: round(placed.report.fullest, 3))

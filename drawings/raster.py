@@ -41,7 +41,8 @@ class Raster:
         here = (i >= 0) & (i < self.across) & (j >= 0) & (j < self.up)
         cells = np.zeros((self.up + 1, self.across + 1), dtype=np.int32)
         cells[j[here] + 1, i[here] + 1] = 1
-        self.sums = cells.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32)
+        np.cumsum(cells, axis=1, out=cells)
+        self.sums = np.cumsum(cells, axis=0, out=cells)
 
     def _count(self, left: Indices, low: Indices, right: Indices, high: Indices) -> Indices:
         sums = self.sums

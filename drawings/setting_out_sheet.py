@@ -68,6 +68,7 @@ def _sheets(on: Stage, name: str, title: str, tables: tuple[Table, ...]) -> tupl
             closed=closed,
             more=standing.joined(Obstacles(lines=tuple(rim(w, on.within) for w in windows))),
             shades=shades(KIND, on),
+            enlarges=True,
         ),
     )
     views = enlarged_views(on, windows)

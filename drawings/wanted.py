@@ -17,7 +17,7 @@ from ..geometry.kernel.flatten import polygon
 from ..geometry.kernel.point import Box, Point
 from . import spots
 from .blocks import Block, block
-from .candidates import Anchor, Options, led
+from .candidates import Anchor, Options, led, touching
 from .columns import Hung, hang
 from .labelled import as_obstacles, placed_in_column
 from .obstacles import FLAT, ObstacleIndex
@@ -78,6 +78,7 @@ class Wanted:
     settings: dict[tuple[int, bool], Block] = field(default_factory=dict)
     offered: dict[tuple[int, str], Options] = field(default_factory=dict)
     aims: dict[int, tuple[Point, ...]] = field(default_factory=dict)
+    near: Options | None = None
     known: list[tuple[int, shapely.Polygon]] | None = None
 
     @classmethod
@@ -148,6 +149,19 @@ class Wanted:
         return {k: Anchor(k, r.name, round(r.at.x, 3), round(r.at.y, 3), r.radius, self.setting(k), r.gaps, r.places,
                           r.leader)
                 for k, r in enumerate(self.requests) if isinstance(r, PointLabel)}
+
+    def touching(self, anchors: dict[int, Anchor]) -> Options:
+        """Return the places at which labels of points touch their points."""
+        if self.near is None:
+            self.near = touching(list(anchors.values()), self.plain)
+        return self.near
+
+    def hopeless(self, anchors: dict[int, Anchor]) -> list[int]:
+        """Return the points whose labels can stand nowhere, however the others stand."""
+        having = set(self.touching(anchors).owner.tolist())
+        bare = [k for k in anchors if k not in having]
+        found = set(self.leaders(bare, anchors, True).owner.tolist())
+        return [k for k in bare if k not in found]
 
     def spread(self, number: int, way: str = "") -> Options:
         """Return the places of an area's or a line's name without a leader; `way` 'small' sets it in small lines."""

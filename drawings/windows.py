@@ -19,7 +19,7 @@ from .crowding import crowding
 from .draft import Nib, group, rectangle
 from .obstacles import lettered as ink_of
 from .obstacles import text_region
-from .planned import Lettered
+from .planned import FEW, Lettered
 from .requests import Inked, PointLabel, Request
 from .sheet import Mark, Stroke, Text, flat
 from .symbols import peg_head
@@ -28,9 +28,6 @@ from .wrapping import FIGURES
 ROUNDS = 12
 AROUND = 9.0
 """A window reaches this far round a peg whose number finds no place, mm."""
-
-FEW = 3
-"""Fewer pegs than this are no crowd: what is in their way is not numbers."""
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 RIM = 0.18
@@ -90,14 +87,16 @@ def _points(requests: Sequence[Request]) -> dict[str, Point]:
 
 
 def _windows(requests: Sequence[Request], error: DrawingError) -> list[Window]:
-    """Return windows for what is too crowded: as the crowding proposes, else round the labels that found no place."""
-    points = _points(requests)
+    """Return windows for what is too crowded: as the crowding proposes, else round the labels that found no place.
+
+    Of the proposals only those are taken that hold such a label, if it is said which found none.
+    """
+    points, failed = _points(requests), _named(error)
     found = [Window(i.window, frozenset(i.names) & points.keys()) for i in crowding(tuple(requests)).insets]
-    found = [w for w in found if w.names]
-    if found:
-        return found
+    found = [w for w in found if w.names and (not failed or w.names.intersection(failed))]
     at = {r.name: r.at for r in requests if isinstance(r, PointLabel)}
-    return [Window(_about(at[n]), frozenset((n,))) for n in _named(error) if n in at]
+    held = {name for window in found for name in window.names}
+    return found + [Window(_about(at[n]), frozenset((n,))) for n in failed if n in at and n not in held]
 
 
 def _crowded(requests: Sequence[Request], names: Sequence[str]) -> list[Window]:
