@@ -193,8 +193,6 @@ def clear_of_pegs(ground: Box, at: Sequence[Point], room: float) -> Box:
 def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str) -> tuple[list[Mark], View]:
     brief = replace(window_brief(on.brief, ground), close=True)
     view = View(name=letter, scale=scale, window=box, origin=Point(ground.x0, ground.y0))
-    plate: Plate = replace(on.plate, field=box)
-    here = Stage(brief=brief, plate=plate, view=view, surfaces=visible_surfaces(brief, view), plot=box, pens=on.pens)
     asked = list(pegs_on_plan.numbers(brief, view))
     if crowding(tuple(asked)).fill > ENOUGH:
         raise refuse(
@@ -203,6 +201,8 @@ def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str) -> tuple[l
             "take a larger sheet, so that a larger scale fits",
             "enlarged-too-full",
         )
+    plate: Plate = replace(on.plate, field=box)
+    here = Stage(brief=brief, plate=plate, view=view, surfaces=visible_surfaces(brief, view), plot=box, pens=on.pens)
     _, marks = under(KIND, here)
     pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
     words = lettered(here, marks, asked, sides=(), more=standing, compass=False)
