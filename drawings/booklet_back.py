@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from ..geometry.pegs.peg import Peg
+from ..geometry.pegs.peg import Height, Peg
 from ..geometry.setout import SettingOut
 from .booklet_checks import check_rows, fitted
 from .booklet_page import BOLD, LEFT, READING, RIGHT, Page, long
@@ -131,6 +131,18 @@ def level_blocks(work: SettingOut) -> Iterator[Block]:
         "until the gap under the board is the reading. Turn the level round: the gap must not change.",
         "The top of the peg is the finished surface. More than 3 m: use a water level or a hired laser."))
     yield _level_rows(pegs)
+    heights = [_height(element, h) for element, own in work.pegs.heights.items() for h in own]
+    if heights:
+        yield ticks_block(heights, "What is built above and below them")
+
+
+def _height(element: str, height: Height) -> str:
+    metres = height.reading.metres
+    way = "level with" if metres == 0 else "lower than" if metres < 0 else "higher than"
+    text = height.reading.text.lstrip("-")
+    unit = "" if "'" in text else " m"
+    return f"{element}: {height.what} {text}{unit} {way} {height.peg}." if metres else \
+        f"{element}: {height.what} {way} {height.peg}."
 
 
 def _level_rows(pegs: Sequence[Peg]) -> Block:

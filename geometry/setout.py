@@ -16,6 +16,7 @@ from .free_edges import with_free_edges
 from .kernel.path import Region
 
 if TYPE_CHECKING:
+    from .kernel.point import Point
     from .kinds.base import Placed
     from .model.garden import Garden
     from .pegs.levels import Plane
@@ -78,7 +79,8 @@ def set_out(garden: Garden) -> SettingOut:
     control = adjust(garden.site.marks, garden.site.baseline, step=tape.step, accept=garden.setting_out.accept,
                      feet=tape.feet)
     pegs = completed(peg_out(peggings, control, obstacles, garden.boundary, garden.setting_out), _planes(garden),
-                     {level.mark: level.level for level in garden.site.levels if level.mark})
+                     {level.mark: level.level for level in garden.site.levels if level.mark},
+                     _heights(garden))
     ordered = bill(items, digs, garden.ordering, beds, elements=[placed.name for placed in garden.elements],
                    strip=garden.ordering.topsoil)
     if garden.ordering.rates:
@@ -126,9 +128,21 @@ def _planes(garden: Garden) -> dict[str, Plane]:
     for placed in garden.elements:
         down = placed.element.falling(placed) if placed.built else None
         if down is not None:
+            by_itself = bool(placed.element.heights(placed))
             spots = tuple((spot.at, spot.level) for spot in garden.site.levels
-                          if contains(placed.regions, spot.at))
+                          if not by_itself and contains(placed.regions, spot.at))
             found[placed.name] = Plane(down=down, spots=spots)
+    return found
+
+
+def _heights(garden: Garden) -> dict[str, tuple[Point, tuple[tuple[str, float], ...]]]:
+    """Return what is built above or below the lowest corner of an element, with that corner."""
+    found = {}
+    for placed in garden.elements:
+        down = placed.element.falling(placed) if placed.built else None
+        corners = [v for region in placed.regions for v in region.outer.vertices()]
+        if down is not None and corners and (own := placed.element.heights(placed)):
+            found[placed.name] = max(corners, key=lambda v: round(v.x * down.dx + v.y * down.dy, 6)), own
     return found
 
 

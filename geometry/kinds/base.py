@@ -281,15 +281,9 @@ class Element(Written, ABC):
         """Return what is pegged; None for what stands already, is to go, or is only drawn."""
         if not (self.pegged and placed.built):
             return None
-        return Pegging(
-            element=placed.name,
-            kind=self.kind,
-            outlines=self.peg_lines(placed, garden),
-            wanted=self.wanted(placed, garden),
-            tolerance=self.tolerances(placed),
-            stage=self.stage,
-            dug=placed.dug,
-        )
+        return Pegging(element=placed.name, kind=self.kind, outlines=self.peg_lines(placed, garden),
+                       wanted=self.wanted(placed, garden), tolerance=self.tolerances(placed), stage=self.stage,
+                       dug=placed.dug)
 
     def blocks_usually(self, placed: Placed) -> bool:
         """Say whether tapes cannot pass when the model does not say."""
@@ -349,6 +343,11 @@ class Element(Written, ABC):
         """Return which way its surface falls and how steeply, metres down a metre; None if it has no even fall."""
         del placed
         return None
+
+    def heights(self, placed: Placed) -> tuple[tuple[str, float], ...]:
+        """Return what is built higher than its lowest corner, by which alone it is levelled: words and metres."""
+        del placed
+        return ()
 
     def advice(self, placed: Placed, garden: GardenView) -> Iterator[Problem]:
         """Yield what a careful reader would say about the design; never stops the work."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Tolerance
+from ..kernel.point import Vec
 from ..reading.values import Depth, Size
 from .base import (
     HARD,
@@ -54,6 +55,14 @@ class Pond(Element):
             for region in ring_of(placed.regions, self.edge.width):
                 yield feature(placed, Role.EDGE_BAND, region, surface="slabs", width=self.edge.width, part="edge",
                               note="")
+
+    def falling(self, placed: Placed) -> Vec:
+        """Return no fall: water shows an edge that is not level."""
+        return Vec(0.0, 0.0)
+
+    def heights(self, placed: Placed) -> tuple[tuple[str, float], ...]:
+        """Return the bottom of the hole."""
+        return (("bottom of the hole", -self.depth),)
 
     def usual_tolerance(self, placed: Placed) -> Tolerance:
         """Return the tolerance of hard edges."""

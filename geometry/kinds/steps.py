@@ -91,6 +91,16 @@ class Steps(Element):
             yield feature(placed, Role.RISER, Path.through((a, b)), part=f"riser {k + 1}")
         yield feature(placed, Role.STEP_ARROW, Path.through((foot, top)), note=f"{made.risers} up")
 
+    def falling(self, placed: Placed) -> Vec:
+        """Return the pitch from the foot to the top: pegs at the foot and beside the highest riser stand on it."""
+        made = self.flight()
+        return Vec.polar(self.heading, -self.rise / (max(made.risers - 1, 1) * made.going))
+
+    def heights(self, placed: Placed) -> tuple[tuple[str, float], ...]:
+        """Return the top of each tread, and of the landing."""
+        count = self.flight().risers
+        return (*((f"tread {k}", self.rise * k / count) for k in range(1, count)), ("landing", self.rise))
+
     def usual_tolerance(self, placed: Placed) -> Tolerance:
         """Return the tolerance of fitted work."""
         return FITTED

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, ClassVar
 from ..errors import ModelError, Problem, refuse
 from ..features import Caution, Dig, Feature, Item, Purpose, Role, SectionDetail, Tolerance, Wanted
 from ..kernel.path import Loop, Path
-from ..kernel.point import Point
+from ..kernel.point import Point, Vec
 from ..kernel.station import heading_at, point_at, project, stretch
 from ..reading.fields import Written
 from ..reading.values import Depth, Length, Share, Size, Small, Text, YesNo
@@ -267,6 +267,20 @@ class Wall(Element):
         """Return the line that the model gives: the face or the middle."""
         assert placed.line is not None
         return (placed.line,)
+
+    def falling(self, placed: Placed) -> Vec:
+        """Return no fall: courses are level."""
+        return Vec(0.0, 0.0)
+
+    def heights(self, placed: Placed) -> tuple[tuple[str, float], ...]:
+        """Return the bottom of the trench, the top of the footing, and the tops of masonry and coping."""
+        found = [("top of the masonry", self.height)]
+        if self.coping:
+            found.append(("top of the coping", self.height + self.coping.height))
+        if self.footing:
+            low = self.footing.cover
+            found = [("bottom of the trench", -low - self.footing.depth), ("top of the footing", -low), *found]
+        return tuple(found)
 
     def usual_tolerance(self, placed: Placed) -> Tolerance:
         """Return the tolerance of fitted work."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from ..errors import Problem, Weight
 from ..features import Purpose
 from ..kernel.point import Point, Vec
-from .peg import CheckKind, Peg, PegSet
+from .peg import CheckKind, Height, Peg, PegSet
 from .tape import Tape
 
 ON_THE_EDGE = (Purpose.CORNER, Purpose.TANGENT, Purpose.CURVE, Purpose.LINE)
@@ -45,8 +45,12 @@ class Plane:
         return level - self.lower(first, at)
 
 
-def completed(pegs: PegSet, planes: Mapping[str, Plane], marks: Mapping[str, float]) -> PegSet:
-    """Return the set with levels on surfaces that fall (`planes` by element), and checks of pegs found again."""
+def completed(pegs: PegSet, planes: Mapping[str, Plane], marks: Mapping[str, float],
+              heights: Mapping[str, tuple[Point, Sequence[tuple[str, float]]]] | None = None) -> PegSet:
+    """Return the set with levels on surfaces that fall (`planes` by element), and checks of pegs found again.
+
+    `heights` gives by element its lowest corner, and what is built higher (metres; negative: lower) than that.
+    """
     found = {p.name: p for p in pegs.pegs}
     for name, level in marks.items():
         found[name] = replace(found[name], level=level)
@@ -57,8 +61,22 @@ def completed(pegs: PegSet, planes: Mapping[str, Plane], marks: Mapping[str, flo
     again = {c.end: c for c in pegs.checks if c.kind is CheckKind.FOUND}
     ways = tuple(replace(way, check_from=c.start, check_reading=c.distance, check_limit=c.allowed)
                  if (c := again.get(way.peg)) is not None else way for way in pegs.recovery)
-    return replace(pegs, pegs=tuple(found[p.name] for p in pegs.pegs), recovery=ways,
+    low = {element: h for element, own in (heights or {}).items()
+           for h in _heights(pegs, element, *own, planes.get(element))}
+    return replace(pegs, pegs=tuple(found[p.name] for p in pegs.pegs), recovery=ways, heights=low,
                    problems=(*pegs.problems, *_disagreeing(planes)))
+
+
+def _heights(pegs: PegSet, element: str, low: Point, heights: Sequence[tuple[str, float]],
+             plane: Plane | None) -> Iterator[tuple[Height, ...]]:
+    """Yield an element's heights as readings from the lowest of its pegs; nothing where it has none."""
+    own = [p for p in pegs.pegs if p.element == element and p.purpose in ON_THE_EDGE]
+    if not own or plane is None:
+        return
+    drop = {p.name: round(plane.lower(low, p.at), 4) for p in own}
+    peg = max(own, key=lambda p: drop[p.name]).name
+    tape = pegs.options.tape
+    yield tuple(Height(what=what, peg=peg, reading=tape.reading(metres + drop[peg])) for what, metres in heights)
 
 
 def _levelled(own: Sequence[Peg], plane: Plane, marks: Sequence[Peg], tape: Tape) -> Iterator[Peg]:

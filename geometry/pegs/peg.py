@@ -184,6 +184,15 @@ class Weighed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Height:
+    """What is built higher (negative: lower) than the top of a peg, as read on a rule."""
+
+    what: str
+    peg: str
+    reading: Reading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PegSet:
     """All pegs in working order, checks, ways back, and what was thought on the way.
 
@@ -202,6 +211,7 @@ class PegSet:
     held: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     outlines: Mapping[str, tuple[Loop | Path, ...]] = field(default_factory=dict)
+    heights: Mapping[str, tuple[Height, ...]] = field(default_factory=dict)
 
     def peg(self, name: str) -> Peg:
         """Return the peg called `name`; KeyError if there is none."""

@@ -11,13 +11,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pegbook.drawings.booklet import booklet
+from pegbook.drawings.sheet import Text, flat
 from pegbook.geometry.errors import ReadingsError
 from pegbook.geometry.features import Purpose
 from pegbook.geometry.kernel.point import Point, Vec
+from pegbook.geometry.model.garden import loads
 from pegbook.geometry.pegs.csvs import pegs_csv, recovery_csv
 from pegbook.geometry.pegs.levels import Plane, completed
 from pegbook.geometry.pegs.peg import CheckKind
 from pegbook.geometry.pegs.proof import prove_set
+from pegbook.geometry.setout import set_out
 from support.aspegged import of_seed
 from support.issued import DEMO, worked
 
@@ -143,3 +147,61 @@ def test_levels_of_nothing_are_refused() -> None:
             prove_set(pegs, _changed(text, one.name, column, value), "")
     loose = next(p.name for p in pegs.pegs if p.purpose is Purpose.CORNER and p.level is None)
     assert "which has none before it" in prove_set(pegs, _changed(text, one.name, "level_from", loose), "").fault
+
+
+FLIGHT = """
+pegbook: 1
+project: {title: Flight}
+site:
+  control:
+    A: {at: [0, 0], mark: corner of the barn on the left, short: left corner}
+    B: {at: [9, 0], mark: corner of the barn on the right, short: right corner}
+  baseline: [A, B]
+  levels: [{at: A, level: 20.0}, {at: [3, 4.5], level: 20.3}]
+elements:
+  flight: {kind: steps, foot: [3, 4], heading: 60, width: 1.2, rise: 0.60, risers: 4, going: 0.35}
+  tank: {kind: pond, outline: {circle: {centre: [6.5, 6], radius: 1.2}}, depth: 0.8}
+  screen: {kind: wall, line: {straight: [[1, 8], [5, 8.5]]}, thickness: 215 mm, height: 1.1,
+           footing: {width: 0.5, depth: 0.25, cover: 0.2}, coping: {height: 0.06}}
+"""
+
+
+def test_steps_ponds_and_walls_have_their_levels() -> None:
+    # the heights are worked out by hand: 0.60 m in four risers of 0.15 m; 0.2 m cover over 0.25 m of footing
+    work = set_out(loads(FLIGHT, "flight.yaml"))
+    pegs, found = work.pegs, work.pegs.by_name()
+    said = {(e, h.what): h.reading.metres for e, own in pegs.heights.items() for h in own}
+    assert said == pytest.approx({
+        ("flight", "tread 1"): 0.15, ("flight", "tread 2"): 0.30, ("flight", "tread 3"): 0.45,
+        ("flight", "landing"): 0.6, ("tank", "bottom of the hole"): -0.8, ("screen", "bottom of the trench"): -0.45,
+        ("screen", "top of the footing"): -0.2, ("screen", "top of the masonry"): 1.1,
+        ("screen", "top of the coping"): 1.16})
+    foot = Point(3, 4)
+    for peg in pegs.of("flight"):
+        top = 0.6 * round((peg.at - foot).dot(Vec.polar(math.radians(60))) / 1.05)
+        rise = peg.level_reading.metres if peg.level_reading else 0.0
+        start = found[peg.level_from] if peg.level_from else peg
+        low = 0.6 * round((start.at - foot).dot(Vec.polar(math.radians(60))) / 1.05)
+        assert rise == pytest.approx(top - low, abs=1e-9)
+        assert peg.level is None                        # no spot level says where a tread lies
+    assert {h.peg for h in pegs.heights["flight"]} <= {p.name for p in pegs.of("flight")}
+    for element in ("tank", "screen"):
+        edge = [p for p in pegs.of(element) if p.purpose is not Purpose.CENTRE]
+        assert len(edge) >= 2
+        assert all(p.level_reading is None or p.level_reading.metres == 0 for p in edge)
+        assert sum(p.level_reading is None for p in edge) == 1
+    assert prove_set(pegs, pegs_csv(pegs), recovery_csv(pegs)).good
+    text = " ".join(m.words for sheet in booklet(work).sheets for m in flat(sheet.marks) if isinstance(m, Text))
+    assert "flight: tread 2 0.300 m higher than" in text
+    assert "screen: bottom of the trench 0.450 m lower than" in text
+
+
+def test_heights_are_from_the_foot_where_only_the_head_is_pegged() -> None:
+    _, pegs = of_seed(301)
+    element = next(p.element for p in pegs.pegs if p.purpose is Purpose.CORNER)
+    corner = next(p for p in pegs.of(element) if p.purpose is Purpose.CORNER)
+    plane = Plane(down=Vec(0.0, -0.5))                  # climbing with y
+    low = Point(corner.at.x, min(p.at.y for p in pegs.of(element)) - 2.0)
+    done = completed(pegs, {element: plane}, {"A": 10.0}, {element: (low, (("landing", 3.0),))})
+    (height,) = done.heights[element]
+    assert height.reading.metres == pytest.approx(3.0 - 0.5 * (done.peg(height.peg).at.y - low.y), abs=0.0026)
