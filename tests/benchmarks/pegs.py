@@ -1,7 +1,8 @@
 """What setting out reaches on gardens that played no part in building it, and what it costs a peg.
 
 Run `python tests/benchmarks/pegs.py [gardens] [first seed]`: a table of shares set and inside tolerance, beside the way
-most sheets are made (the same two house corners for every peg), and the time a peg in gardens of rising size.
+most sheets are made (the same two house corners for every peg), and the time a peg in gardens of rising size. With
+`--cost [sizes]` the time alone.
 Position is that of the pegs as set; both are position and shape, as set and after the truing up that the sheet asks
 for. The naive way knows no shape: its share inside is that of position alone.
 """
@@ -11,7 +12,8 @@ from __future__ import annotations
 import math
 import sys
 import time
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path as File
 
 import numpy as np
@@ -30,6 +32,7 @@ from pegbook.geometry.pegs.tape import Options
 from support.plots import Plot, large, plot
 
 FRESH = 10_000
+RUNS = 3
 
 
 def pegged(garden: Plot, options: Options | None = None) -> PegSet:
@@ -149,22 +152,36 @@ def spread(shares: list[float]) -> tuple[float, float]:
     return float(np.quantile(means, 0.025)), float(np.quantile(means, 0.975))
 
 
-def cost() -> None:
-    """Print seconds and milliseconds a peg for gardens of rising size."""
-    for count in (200, 1000, 2000, 5000):
-        garden = large(count)
-        begun = time.perf_counter()
-        pegs = pegged(garden)
-        set_ = time.perf_counter() - begun
-        begun = time.perf_counter()
-        proof = prove_set(pegs, pegs_csv(pegs), recovery_csv(pegs))
-        proved = time.perf_counter() - begun
-        mine = sum(1 for p in pegs.pegs if p.element and p.purpose is not Purpose.RECOVERY)
-        total = len(pegs.pegs)
-        print(f"{mine:6d} pegs ({total} with marks and recovery): set {set_:6.2f} s, proved {proved:5.2f} s, "
-              f"{(set_ + proved) / mine * 1000:.2f} ms a peg, good {proof.good}", flush=True)
+def cost(sizes: Sequence[int] = (200, 500, 1000, 2000, 5000)) -> None:
+    """Print seconds and milliseconds a peg of this process (the least of three) for gardens of rising size.
+
+    Once with digs, so with recovery pegs, and once without; auxiliary control is in both.
+    """
+    for digs in (True, False):
+        each: list[float] = []
+        for count in sizes:
+            garden = large(count)
+            if not digs:
+                garden = replace(garden, peggings=tuple(replace(p, dug=()) for p in garden.peggings))
+            set_, proved, pegs = min((_timed(garden) for _ in range(RUNS)), key=lambda run: run[0] + run[1])
+            mine = sum(1 for p in pegs.pegs if p.element and p.purpose is not Purpose.RECOVERY)
+            each.append((set_ + proved) / mine * 1000)
+            print(f"{mine:6d} pegs ({len(pegs.pegs)} with marks and recovery): set {set_:6.2f} s, "
+                  f"proved {proved:5.2f} s, {each[-1]:.2f} ms a peg", flush=True)
+        print(f"{'with' if digs else 'without'} recovery: dearest peg / cheapest peg {max(each) / min(each):.2f}")
+
+
+def _timed(garden: Plot) -> tuple[float, float, PegSet]:
+    begun = time.process_time()
+    pegs = pegged(garden)
+    middle = time.process_time()
+    assert prove_set(pegs, pegs_csv(pegs), recovery_csv(pegs)).good
+    return middle - begun, time.process_time() - middle, pegs
 
 
 if __name__ == "__main__":
-    table(int(sys.argv[2]) if len(sys.argv) > 2 else FRESH, int(sys.argv[1]) if len(sys.argv) > 1 else 40)
-    cost()
+    if sys.argv[1:2] == ["--cost"]:
+        cost([int(size) for size in sys.argv[2:]] or (200, 500, 1000, 2000, 5000))
+    else:
+        table(int(sys.argv[2]) if len(sys.argv) > 2 else FRESH, int(sys.argv[1]) if len(sys.argv) > 1 else 40)
+        cost()
