@@ -31,6 +31,8 @@ WARNINGS = {
     "tree surgeon.",
     Caution.DUST: "WARNING: dust burns eyes and lungs. Use sand for marking; wear mask and glasses for cement, lime "
     "and cutting. Cut wet.",
+    Caution.CLEARANCE: "WARNING: old buildings and walls can hold asbestos and live cables, and fall on people. Have "
+    "them taken down before you peg, by those whom your local law allows.",
     Caution.EXCAVATION: "WARNING: the sides of a hole fall in. Nobody goes into a hole deeper than the waist. Follow "
     "your local rules for shoring.",
 }

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from ..geometry.features import Role
+from ..geometry.features import Role, Status
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point
 from .brief import Brief
@@ -145,7 +145,8 @@ def key_plan(brief: Brief, all_parts: Sequence[Part], own: int) -> Section:
     ]
     once = Drawn()
     marks: list[Mark] = [Nib(LAYER, "edge").path(piece) for box in boxes for piece in once.once(rectangle(box))]
-    for feature in brief.of(Role.BOUNDARY, Role.BUILDING, Role.TURF, Role.PAVING, Role.WATER, Role.LOOSE):
+    shown = brief.of(Role.BOUNDARY, Role.BUILDING, Role.TURF, Role.PAVING, Role.WATER, Role.LOOSE)
+    for feature in (f for f in shown if f.status is not Status.REMOVE):
         box = feature.shape.box if isinstance(feature.shape, Region) else extent
         if isinstance(feature.shape, Region) and min(box.width, box.height) * factor > LEAST:
             marks += [Nib(LAYER, "texture").path(piece) for piece in once.once(view.loop(feature.shape.outer))]

@@ -69,7 +69,8 @@ def _sign(peg: Peg, view: View, arcs: Sequence[Arc]) -> PegSign:
         level=peg.level,
         marks=(
             Group(
-                layer="marks", classes=("symbol", kind), title=peg.name, marks=peg_sign(kind, view.point(peg.at), heading)
+                layer="marks", classes=("symbol", kind), title=peg.name,
+                marks=peg_sign(kind, view.point(peg.at), heading)
             ),
         ),
     )

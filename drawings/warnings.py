@@ -32,6 +32,10 @@ WORDS: dict[Caution, tuple[str, str]] = {
     ),
     Caution.HEIGHTS: ("Overhead work", "Prop posts and beams until braced. Sizes and fixings follow the local code."),
     Caution.DUST: ("Dust", "Cut stone and brick wet, with a mask; the local rules come first."),
+    Caution.CLEARANCE: (
+        "Taking down",
+        "Have what is to go looked at first for asbestos, live cables and what it holds up; local rules come first.",
+    ),
     Caution.TAPES: (
         "Tapes",
         "Hold them level and tight. Measure between the control marks first; if they do not agree, stop and ask.",
@@ -41,7 +45,8 @@ WORDS: dict[Caution, tuple[str, str]] = {
 ON_SHEET = {
     "setting out": (Caution.SERVICES, Caution.EXCAVATION, Caution.TREES, Caution.TAPES),
     "recovery": (Caution.SERVICES, Caution.EXCAVATION, Caution.TREES, Caution.TAPES),
-    "hardscape": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.WATER, Caution.HEIGHTS, Caution.DUST),
+    "hardscape": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.WATER, Caution.HEIGHTS, Caution.DUST,
+                  Caution.CLEARANCE),
     "planting": (Caution.SERVICES, Caution.WATER, Caution.TREES),
     "levels": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.TREES),
     "details": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.WATER, Caution.HEIGHTS, Caution.DUST),

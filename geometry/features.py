@@ -232,6 +232,7 @@ class Caution(StrEnum):
     DUST = "dust"
     HEIGHTS = "heights"
     EXCAVATION = "excavation"
+    CLEARANCE = "clearance"
     TAPES = "tapes"
 
 

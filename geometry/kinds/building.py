@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
-from ..features import Feature, Role, Status
+from ..features import Caution, Feature, Role, Status
 from .base import Element, GardenView, Outline, Placed, feature
 
 
@@ -29,6 +29,11 @@ class Building(Element):
         """Yield the outline."""
         for region in placed.regions:
             yield feature(placed, Role.BUILDING, region, surface="building")
+
+    def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
+        """Yield what taking it down brings with it."""
+        if placed.status is Status.REMOVE:
+            yield Caution.CLEARANCE
 
     def blocks_usually(self, placed: Placed) -> bool:
         """Say yes."""

@@ -9,7 +9,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar
 
 from ..errors import ModelError, Problem, refuse
-from ..features import Caution, Dig, Feature, Item, Purpose, Role, SectionDetail, Tolerance, Wanted
+from ..features import Caution, Dig, Feature, Item, Purpose, Role, SectionDetail, Status, Tolerance, Wanted
 from ..kernel.path import Loop, Path
 from ..kernel.point import Point, Vec
 from ..kernel.station import heading_at, point_at, project, stretch
@@ -330,6 +330,8 @@ class Wall(Element):
     def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
         """Yield walls, dust and the trench."""
         yield Caution.WALLS
+        if placed.status is Status.REMOVE:
+            yield Caution.CLEARANCE
         if placed.built:
             yield Caution.DUST
             yield Caution.EXCAVATION

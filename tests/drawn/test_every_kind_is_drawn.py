@@ -8,13 +8,15 @@ from pathlib import Path
 import pytest
 
 from pegbook.drawings.compose import compose
+from pegbook.drawings.gates import warnings_of
 from pegbook.drawings.issue import issue_files
 from pegbook.drawings.obstacles import lettered, text_region
 from pegbook.drawings.sheet import Dimension, Fill, Group, Hatch, Mark, Sheet, SheetSet, Stroke, Text, flat
 from pegbook.drawings.surfaces import SURFACE, surface_of
 from pegbook.drawings.svg import svg_text
+from pegbook.drawings.warnings import WORDS
 from pegbook.drawings.words import Words
-from pegbook.geometry.features import Feature, Purpose, Role, Status
+from pegbook.geometry.features import Caution, Feature, Purpose, Role, Status
 from pegbook.geometry.kernel.enclosure import inside_region
 from pegbook.geometry.kernel.path import Region
 from pegbook.geometry.kernel.segment import Arc
@@ -202,3 +204,12 @@ def test_sides_are_named_by_what_stands_and_can_be_seen() -> None:
     stand = {p.name for p in garden().elements if p.status is Status.EXISTING and p.kind != "service"}
     assert stand <= seen
     assert not seen & {p.name for p in garden().elements if p.name not in stand}
+
+
+def test_taking_down_is_warned_of_where_something_is_taken_down() -> None:
+    lead, said = WORDS[Caution.CLEARANCE]
+    assert "asbestos" in said
+    for name in ("layout", "hardscape"):
+        sheet = next(s for s in sheets("line").sheets if s.name == name)
+        assert any(w.startswith(lead) for w in words(sheet)), name
+    assert any("asbestos" in warning for warning in warnings_of(worked()))
