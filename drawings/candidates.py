@@ -35,8 +35,8 @@ LEADER_BASE, LEADER_PER_MM, CROSSED_HEAVY, NEAR_UPRIGHT = 10.0, 0.8, 4.0, 1.5
 THIN_BASE, THIN_PER_MM, THIN_MOST = 13.0, 1.0, 20.0
 """Costs. Lettering on a thin line is as dear as a short leader; a leader costs by its length."""
 
-STRING_COST = 12.0
-"""What it costs lettering to lie on a string, beyond what a thin line costs."""
+STRING_COST, STRINGS_MOST = 12.0, 4.0
+"""What it costs lettering to lie on a string, beyond what a thin line costs, and of how many that is counted."""
 
 PLACE_STEP, GAP_STEP = 0.4, 0.8
 """Cost of each step down the order of places, and of each further gap."""
@@ -192,7 +192,7 @@ def thin_cost(boxes: Floats, index: ObstacleIndex) -> Floats:
     lengths = index.thin_length(boxes)
     cost = np.where(lengths > 0, np.minimum(THIN_BASE + THIN_PER_MM * lengths, THIN_MOST), 0.0)
     crossed = np.flatnonzero(lengths > 0)
-    cost[crossed[index.on_strings(boxes[crossed])]] += STRING_COST
+    cost[crossed] += STRING_COST * np.minimum(index.strings_under(boxes[crossed]), STRINGS_MOST)
     return cost
 
 

@@ -276,12 +276,12 @@ class ObstacleIndex:
             np.add.at(found, near[which], np.where(inside > 0, inside + 0.05, 0.0))
         return found
 
-    def on_strings(self, boxes: Floats) -> Flags:
-        """Say which boxes lie on a string."""
-        bad: Flags = np.zeros(len(boxes), dtype=bool)
+    def strings_under(self, boxes: Floats) -> Floats:
+        """Return how many strings run under each box."""
+        found: Floats = np.zeros(len(boxes))
         if len(boxes) and len(self.strings.geometries):
-            bad[self.strings.query(polygons(boxes), predicate="intersects")[0]] = True
-        return bad
+            np.add.at(found, self.strings.query(polygons(boxes), predicate="intersects")[0], 1.0)
+        return found
 
     def heavy_crossings(self, paths: Floats) -> Floats:
         """Return how many heavy segments each straight path (x0, y0, x1, y1) crosses."""
