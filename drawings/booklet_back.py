@@ -141,8 +141,8 @@ def _height(element: str, height: Height) -> str:
     way = "level with" if metres == 0 else "lower than" if metres < 0 else "higher than"
     text = height.reading.text.lstrip("-")
     unit = "" if "'" in text else " m"
-    return f"{element}: {height.what} {text}{unit} {way} {height.peg}." if metres else \
-        f"{element}: {height.what} {way} {height.peg}."
+    how = f"{text}{unit} {way} {height.peg}" if metres else f"{way} {height.peg}"
+    return f"{element}, {height.what}: {how}."
 
 
 def _level_rows(pegs: Sequence[Peg]) -> Block:

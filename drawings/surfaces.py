@@ -20,6 +20,7 @@ from .plan import ground_of, in_window, inside, rooms, wall_width, window_of
 from .planned import Stage
 from .sheet import Fill, Ground, Mark, Text, flat
 from .textures import UNIT_LAID, texture
+from .yielding import clear_of, room_of
 
 SURFACE = {
     Role.TURF: "turf",
@@ -207,7 +208,8 @@ def house_walls(kind: str, on: Stage, boxes: Sequence[Region]) -> Iterator[Mark]
     for band, inner in _bands(on, thick):
         clear = tuple(b for b in boxes if b.box.meets(_around(band)))
         yield texture("brick-cut", band, width=thick, clear=clear)
-        yield from (Nib("built", "thin").path(ring) for ring in inner)
+        for line in (Nib("built", "thin").path(ring) for ring in inner):
+            yield from clear_of(line, [room_of(b) for b in boxes if b.box.meets(line.path.box)])
 
 
 def _bands(

@@ -21,12 +21,15 @@ CLEAR = 0.7
 SHORT = 1.2
 """Scraps of a line shorter than this beside lettering are left out, mm."""
 
+LEVEL = 1e-9
+"""Lettering is level or upright if its box is that of its ink within this, mm²."""
+
 OVERHEAD = frozenset({Role.BEAM.value, Role.RAFTER.value})
 
 
 def yielding(marks: Sequence[Mark], words: Sequence[Mark]) -> tuple[Mark, ...]:
     """Return the marks of a plan with overhead lines and outlines of things to go broken round all lettering."""
-    boxes = [_clear(m) for m in flat((*marks, *words)) if isinstance(m, Text)]
+    boxes = [room_of(text_region(lettered(m))) for m in flat((*marks, *words)) if isinstance(m, Text)]
     return tuple(_broken(m, boxes) if isinstance(m, Group) and _gives_way(m) else m for m in marks)
 
 
@@ -35,25 +38,24 @@ def _gives_way(mark: Group) -> bool:
     return ground is not None and (ground.role in OVERHEAD or ground.status == Status.REMOVE.value)
 
 
-def _clear(text: Text) -> Region:
-    """Return the room of a text that lines keep out of."""
+def room_of(ink: Region) -> Region:
+    """Return the room round the ink of a text that lines keep out of."""
     from ..geometry.kernel.offset import Corners, grown
 
-    box = text_region(lettered(text))
-    if not text.turn:
-        return Region(rectangle(box.box.grown(CLEAR)))
-    return grown((box,), CLEAR, Corners.SQUARE)[0]
+    if abs(ink.area - ink.box.width * ink.box.height) < LEVEL:
+        return Region(rectangle(ink.box.grown(CLEAR)))
+    return grown((ink,), CLEAR, Corners.SQUARE)[0]
 
 
 def _broken(mark: Group, boxes: Sequence[Region]) -> Group:
     found: list[Mark] = []
     for part in mark.marks:
         near = [b for b in boxes if isinstance(part, Stroke) and b.box.meets(part.path.box)]
-        found += _rest(part, near) if near and isinstance(part, Stroke) else [part]
+        found += clear_of(part, near) if near and isinstance(part, Stroke) else [part]
     return replace(mark, marks=tuple(found))
 
 
-def _rest(stroke: Stroke, boxes: Sequence[Region]) -> Iterator[Stroke]:
+def clear_of(stroke: Stroke, boxes: Sequence[Region]) -> Iterator[Stroke]:
     """Yield the pieces of a stroke outside boxes; a short one (a cross, a slat) is dropped whole if it is touched."""
     from ..geometry.kernel.combine import clip
 

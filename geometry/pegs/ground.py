@@ -91,7 +91,7 @@ class Ground:
 
     def take_back(self, count: int) -> None:
         """Forget the last `count` pegs."""
-        del self.settings[-count:]
+        del self.settings[len(self.settings) - count:]
         self.hanging.take_back(count)
 
     def begin_again(self) -> None:

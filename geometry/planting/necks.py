@@ -20,6 +20,8 @@ from .relax import Border
 from .trace import EDGE
 
 CHORD = 1e-3
+"""Stretches of edge become chords within this gap (m) where the narrowest place between them is sought."""
+
 
 @dataclass(frozen=True, slots=True)
 class _Gap:

@@ -192,8 +192,8 @@ def test_steps_ponds_and_walls_have_their_levels() -> None:
         assert sum(p.level_reading is None for p in edge) == 1
     assert prove_set(pegs, pegs_csv(pegs), recovery_csv(pegs)).good
     text = " ".join(m.words for sheet in booklet(work).sheets for m in flat(sheet.marks) if isinstance(m, Text))
-    assert "flight: tread 2 0.300 m higher than" in text
-    assert "screen: bottom of the trench 0.450 m lower than" in text
+    assert "flight, tread 2: 0.300 m higher than" in text
+    assert "screen, bottom of the trench: 0.450 m lower than" in text
 
 
 def test_heights_are_from_the_foot_where_only_the_head_is_pegged() -> None:
