@@ -14,11 +14,12 @@ WEIGHTS = {"texture": 0, "thin": 1, "mark": 2, "edge": 3, "cut": 4}
 SURFACES = frozenset({Role.TURF, Role.PLANTING, Role.PAVING, Role.LOOSE, Role.DECK, Role.WATER, Role.CONCRETE})
 """Roles that cover the ground."""
 
-THINGS = ("wall", "building", "surface", "edging", "boundary", "overhead", "steps", "fence", "hedge", "service", "post")
+THINGS = ("wall", "opening", "building", "surface", "edging", "boundary", "overhead", "steps", "fence", "hedge",
+          "service", "post")
 
 THING = {
     Role.WALL: "wall",
-    Role.WALL_OPENING: "edging",
+    Role.WALL_OPENING: "opening",
     Role.COPING: "edging",
     Role.BUILDING: "building",
     Role.EDGE_BAND: "edging",
@@ -36,14 +37,14 @@ THING = {
 """What a role counts as in the table below."""
 
 _TABLE = """
-                wall     building  surface  edging   boundary overhead steps    fence    hedge    service  post
-layout          cut      cut       edge     thin     edge     thin     edge     edge     mark     mark     mark
-presentation    edge     edge      mark     texture  edge     thin     mark     mark     mark     -        mark
-setting out     thin     mark      thin     -        thin     -        thin     thin     thin     mark     -
-hardscape       cut      cut       edge     mark     thin     -        edge     edge     thin     mark     mark
-planting        thin     edge      thin     thin     mark     -        thin     thin     mark     -        mark
-levels          edge     edge      thin     -        mark     -        edge     thin     thin     -        mark
-key plan        thin     thin      thin     -        edge     -        -        thin     -        -        -
+                wall     opening  building surface  edging   boundary overhead steps    fence    hedge    service  post
+layout          cut      thin     cut      edge     thin     edge     thin     edge     edge     mark     mark     mark
+presentation    edge     texture  edge     mark     texture  edge     thin     mark     mark     mark     -        mark
+setting out     thin     thin     mark     thin     -        thin     -        thin     thin     thin     mark     -
+hardscape       cut      mark     cut      edge     mark     thin     -        edge     edge     thin     mark     mark
+planting        thin     thin     edge     thin     thin     mark     -        thin     thin     mark     -        mark
+levels          edge     thin     edge     thin     thin     mark     -        edge     thin     thin     -        mark
+key plan        thin     -        thin     thin     -        edge     -        -        thin     -        -        -
 """
 
 
