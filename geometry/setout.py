@@ -6,21 +6,21 @@ all worked out once, so that no two outputs can disagree. Knows nothing of paper
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
-from .errors import Gathering, PegbookError, Problem, Weight, at
+from .errors import Gathering, PegbookError, Place, Problem, Weight, at
 from .features import Caution, Dig, Feature, Item, Obstacle, Pegging, Role, SectionDetail, Status
 from .free_edges import with_free_edges
 from .kernel.path import Region
 
 if TYPE_CHECKING:
-    from .kernel.point import Point
     from .kinds.base import Placed
     from .model.garden import Garden
     from .pegs.levels import Plane
-    from .pegs.peg import PegSet
+    from .pegs.peg import PegSet, Rise
     from .planting.lines import LinePlanting
     from .planting.mix import SinglesInput
     from .planting.planted import BedPlanting
@@ -29,6 +29,9 @@ if TYPE_CHECKING:
     from .quantities.bill import Bill
 
 T = TypeVar("T")
+
+DUG = 25.0
+"""How far a dug bottom may be out in height at the least, mm (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,19 +83,26 @@ def set_out(garden: Garden) -> SettingOut:
                      feet=tape.feet)
     pegs = completed(peg_out(peggings, control, obstacles, garden.boundary, garden.setting_out), _planes(garden),
                      {level.mark: level.level for level in garden.site.levels if level.mark},
-                     _heights(garden))
-    ordered = bill(items, digs, garden.ordering, beds, elements=[placed.name for placed in garden.elements],
-                   strip=garden.ordering.topsoil)
+                     dict(_rises(garden)))
+    places = {placed.name: placed.place for placed in garden.elements}
+    ordered = bill(items, digs, garden.ordering, beds, elements=list(places), strip=garden.ordering.topsoil,
+                   places=places)
     if garden.ordering.rates:
         ordered = ordered.with_rates(rates_beside(garden.source, garden.ordering.rates))
-    advice = (*garden.advice, *pegs.problems, *ordered.advice, *(p for bed in beds for p in bed.messages),
-              *(p for line in lines for p in line.messages),
+    advice = (*garden.advice, *pegs.problems, *ordered.advice,
+              *(p for bed in beds for p in _at(bed.messages, places.get(bed.name))),
+              *(p for line in lines for p in _at(line.messages, places.get(line.name))),
               *gathering.problems)
     return SettingOut(garden=garden, features=features, pegs=pegs, bill=ordered, beds=beds, lines=lines,
                       singles=singles, schedule=schedule(beds, lines, singles),
                       sandings=tuple(sanding_of(bed) for bed in beds),
                       cautions=_cautions(garden), sections=sections, obstacles=obstacles,
                       advice=tuple(replace(p, weight=Weight.ADVICE) for p in dict.fromkeys(advice)))
+
+
+def _at(problems: Iterable[Problem], place: Place | None) -> Iterator[Problem]:
+    """Yield problems with `place` where they have none."""
+    return (p if p.place else replace(p, place=place) for p in problems)
 
 
 def _planted_outside(garden: Garden, gathering: Gathering) -> tuple[tuple[LinePlanting, ...], tuple[SinglesInput, ...]]:
@@ -135,15 +145,21 @@ def _planes(garden: Garden) -> dict[str, Plane]:
     return found
 
 
-def _heights(garden: Garden) -> dict[str, tuple[Point, tuple[tuple[str, float], ...]]]:
-    """Return what is built above or below the lowest corner of an element, with that corner."""
-    found = {}
+def _rises(garden: Garden) -> Iterator[tuple[str, Rise]]:
+    """Yield the design's heights of each element that falls evenly or is built above or below the ground."""
+    from .kernel.point import Point, Vec
+    from .pegs.peg import Rise
+
     for placed in garden.elements:
         down = placed.element.falling(placed) if placed.built else None
+        own = placed.element.heights(placed) if placed.built else ()
+        if down is None and not own:
+            continue
         corners = [v for region in placed.regions for v in region.outer.vertices()]
-        if down is not None and corners and (own := placed.element.heights(placed)):
-            found[placed.name] = max(corners, key=lambda v: round(v.x * down.dx + v.y * down.dy, 6)), own
-    return found
+        fall, built = down or Vec(0.0, 0.0), placed.element.tolerances(placed).built * 1000
+        low = max(corners, key=lambda v: round(v.x * fall.dx + v.y * fall.dy, 6), default=Point(0.0, 0.0))
+        yield placed.name, Rise(low=low, down=fall, built=tuple(
+            (what, metres, math.ceil((max(built, DUG) if metres < 0 else built) - 1e-9)) for what, metres in own))
 
 
 def _raise(gathering: Gathering) -> None:

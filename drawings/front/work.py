@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -25,7 +26,9 @@ def checked(file: Path) -> tuple[Problem, ...]:
     from pegbook.geometry.planting.clarity import clarity_advice
 
     work = worked(file)
-    return (*work.advice, *(problem for bed in work.beds for problem in clarity_advice(bed)))
+    places = {placed.name: placed.place for placed in work.garden.elements}
+    return (*work.advice, *(replace(problem, place=places.get(bed.name))
+                            for bed in work.beds for problem in clarity_advice(bed)))
 
 
 def folder_for(file: Path, target: Path | None, several: bool) -> Path:

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from ..errors import ModelError, Problem, Weight, refuse
+from ..errors import ModelError, Place, Problem, Weight, refuse
 from ..features import Dig, Item
 from .digs import EXCAVATION, excavation, excavation_items, soil
 from .factors import USUAL, Factors
@@ -149,11 +149,12 @@ def bill(
     *,
     elements: Iterable[str] = (),
     strip: float = 0.0,
+    places: Mapping[str, Place] | None = None,
 ) -> Bill:
     """Return the bill of a garden.
 
     `elements` are all elements' names, so that one without quantities says so; `strip` is the depth of topsoil
-    taken off first, m. Raises the errors of digs and soils.
+    taken off first, m; `places` says where elements are written, for advice. Raises the errors of digs and soils.
     """
     options = ordering or Choices()
     asked = {name.lower(): share * 100 for name, share in options.allowances.items()}
@@ -162,13 +163,14 @@ def bill(
     rows += excavation_items(dug, soil(options.soil, options.factors), strip, factors=options.factors)
     rows += _planted(beds)
     rows += _empty(rows, elements)
-    places = {name: k for k, name in enumerate(SECTIONS)}
+    order = {name: k for k, name in enumerate(SECTIONS)}
     first: dict[str, int] = {}
     for row in rows:
         first.setdefault(row.element, len(first))
-    later = {name: len(SECTIONS) + k for k, name in enumerate(dict.fromkeys(row.section for row in rows))}
-    ordered = sorted(rows, key=lambda r: (places.get(r.section, later[r.section]), r.element == "", first[r.element]))
-    return Bill(tuple(ordered), (*_advice(ordered), *_unmet(ordered, asked), *_unsold(ordered, options.factors)))
+    later = {name: len(order) + k for k, name in enumerate(dict.fromkeys(row.section for row in rows))}
+    ordered = sorted(rows, key=lambda r: (order.get(r.section, later[r.section]), r.element == "", first[r.element]))
+    advice = (*_advice(ordered, places or {}), *_unmet(ordered, asked), *_unsold(ordered, options.factors))
+    return Bill(tuple(ordered), advice)
 
 
 def _allowed(item: Item, asked: Mapping[str, float], factors: Factors) -> Item:
@@ -206,13 +208,14 @@ def _unsold(rows: Sequence[Item], factors: Factors) -> Iterator[Problem]:
             )
 
 
-def _advice(rows: Sequence[Item]) -> Iterator[Problem]:
+def _advice(rows: Sequence[Item], places: Mapping[str, Place]) -> Iterator[Problem]:
     for row in rows:
         if "not counted: the model gives no size" in row.basis:
             yield Problem(
-                f"{row.element}: {row.item} is measured by area and not counted",
+                f"{row.element}: {row.item}: measured by area and not counted",
                 "give the element `unit: {length, width, joint}` to have it laid and counted",
                 "not-counted",
+                places.get(row.element),
                 weight=Weight.ADVICE,
             )
 
