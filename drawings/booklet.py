@@ -48,7 +48,7 @@ def booklet(work: SettingOut, said: Told | None = None) -> SheetSet:
     """
     said = said or told(work)
     found, doors = said.chapters, {gate.number: gate for gate in said.gates}
-    levels = list(level_blocks(work))
+    levels = list(level_blocks(said.heights))
     lines = len(found) + len(work.beds) + EXTRA_LINES + (4 in doors) + bool(levels)
     book = Book(3 if lines > MOST_LISTED else 2)
     listed: list[Line] = []

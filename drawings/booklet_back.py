@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from ..geometry.pegs.peg import Height, Peg
 from ..geometry.setout import SettingOut
 from .booklet_checks import check_rows, fitted
 from .booklet_page import BOLD, LEFT, READING, RIGHT, Page, long
-from .booklet_rows import AFTER, Block, head_block, rows_block, stacked, ticks_block, warning_block
+from .booklet_rows import AFTER, Block, head_block, rows_block, stacked, ticks_block, warning_block, words_block
 from .chapters import Chapter
 from .gates import Gate
+from .heights import BUILT, HOW, KEEP, TITLE, Built, Heights, Top
 from .pictures_plan import plan_picture
 from .words import Words
 
@@ -121,43 +121,30 @@ def _marks_block(work: SettingOut, chapters: Sequence[Chapter]) -> Block:
 
 # ---- levels
 
-def level_blocks(work: SettingOut) -> Iterator[Block]:
-    """Yield the pegs whose tops are set to a level: how much higher or lower than another."""
-    pegs = [p for p in sorted(work.pegs.pegs, key=lambda p: p.order) if p.level_from and p.level_reading]
-    if not pegs:
-        return
-    yield head_block("Set the tops to their levels", (
-        "**Each row:** lay a straight board from the first peg to this one, with the level on it. Tap the peg down "
-        "until the gap under the board is the reading. Turn the level round: the gap must not change.",
-        "The top of the peg is the finished surface. More than 3 m: use a water level or a hired laser."))
-    yield _level_rows(pegs)
-    heights = [_height(element, h) for element, own in work.pegs.heights.items() for h in own]
-    if heights:
-        yield ticks_block(heights, "What is built above and below them")
+def level_blocks(found: Heights) -> Iterator[Block]:
+    """Yield the pegs whose tops are set to a level, and what is built above and below pegs."""
+    if found.tops:
+        yield head_block(TITLE, HOW)
+        yield _level_rows(found.tops)
+    if found.built:
+        if not found.tops:
+            yield head_block(TITLE, HOW[1:])
+        yield _built_rows(found.built)
+        yield words_block(KEEP)
 
 
-def _height(element: str, height: Height) -> str:
-    metres = height.reading.metres
-    way = "level with" if metres == 0 else "lower than" if metres < 0 else "higher than"
-    text = height.reading.text.lstrip("-")
-    unit = "" if "'" in text else " m"
-    how = f"{text}{unit} {way} {height.peg}" if metres else f"{way} {height.peg}"
-    return f"{element}, {height.what}: {how}."
-
-
-def _level_rows(pegs: Sequence[Peg]) -> Block:
+def _level_rows(tops: Sequence[Top]) -> Block:
     """Return the pegs, two in a row where their readings leave room."""
-    widest = max(long(peg.level_reading.text, 18, READING) for peg in pegs if peg.level_reading)
-    columns = 2 if widest <= LEVEL_FIGURE else 1
-    lots = [pegs[k:k + columns] for k in range(0, len(pegs), columns)]
+    columns = 2 if max(long(top.reading, 18, READING) for top in tops) <= LEVEL_FIGURE else 1
+    lots = [tops[k:k + columns] for k in range(0, len(tops), columns)]
 
     def heads(first: bool) -> Block:
         return Block(0.5, lambda page, y: page.line(LEFT, y, RIGHT, y, "cut" if first else "thin"))
 
     def row(page: Page, n: int, y: float) -> None:
-        for k, peg in enumerate(lots[n]):
+        for k, top in enumerate(lots[n]):
             x, right = (LEFT + 92.0 * k, LEFT + 92.0 * k + 76.0) if columns == 2 else (LEFT, 172.0)
-            _level(page, peg, x, right, y)
+            _level(page, top, x, right, y)
         page.line(LEFT, y + ROW, RIGHT, y + ROW)
 
     return rows_block(heads, [ROW] * len(lots), row)
@@ -167,14 +154,37 @@ LEVEL_FIGURE = 24.0
 """The widest reading that leaves room for two pegs in a row, mm."""
 
 
-def _level(page: Page, peg: Peg, x: float, right: float, y: float) -> None:
-    assert peg.level_reading is not None
-    height = peg.level_reading.metres
-    way = "level with" if height == 0 else "lower than" if height < 0 else "higher than"
-    page.text(x, y + 7.2, peg.name, 13, READING)
-    page.text(x + 19.5, y + 7.0, f"{way} {peg.level_from}", 11)
-    page.text(right, y + 7.2, peg.level_reading.text.lstrip("-"), 18, READING, "end")
+def _level(page: Page, top: Top, x: float, right: float, y: float) -> None:
+    page.text(x, y + 7.2, top.peg, 13, READING)
+    page.text(x + 19.5, y + 7.0, f"{top.way} {top.start}", 11)
+    page.text(right, y + 7.2, top.reading, 18, READING, "end")
     page.tick(y + ROW / 2, right + 3.0, 8.2)
+
+
+def _built_rows(built: Sequence[Built]) -> Block:
+    """Return what is built above and below pegs, each with its range and a tick."""
+    def heads(first: bool) -> Block:
+        def head(page: Page, y: float) -> None:
+            page.line(LEFT, y, RIGHT, y, "cut")
+            page.text(LEFT, y + 7.0, BUILT if first else f"{BUILT}, continued", 13, BOLD)
+
+        return Block(10.0, head)
+
+    def row(page: Page, n: int, y: float) -> None:
+        line = built[n]
+        what, points = fitted(line.what[:1].upper() + line.what[1:], 78.0, 12)
+        page.text(LEFT, y + 5.2, what, points)
+        page.text(LEFT, y + 9.4, f"{line.element}{line.good}", 9)
+        page.text(104.0, y + 7.2, f"{line.way} {line.peg}", 11)
+        page.text(172.0, y + 7.6, line.reading, 18, READING, "end")
+        page.tick(y + TALL / 2, 176.0, 8.2)
+        page.line(LEFT, y + TALL, RIGHT, y + TALL)
+
+    return rows_block(heads, [TALL] * len(built), row)
+
+
+TALL = 11.0
+"""Height of a row with two lines, mm."""
 
 
 # ---- the last page

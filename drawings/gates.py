@@ -13,8 +13,12 @@ from ..geometry.pegs.peg import CheckKind
 from ..geometry.setout import SettingOut
 from .chapters import Chapter, chapters, checks_of
 from .closing_table import closing_table
+from .heights import Heights, heights
 from .steps import CheckLine, check_line
 from .words import Words
+
+BUILT_GATE = 4
+"""The gate that heights come before."""
 
 STOP = "Not good? STOP. Go to the last page."
 
@@ -73,11 +77,12 @@ class Told:
 
     chapters: tuple[Chapter, ...]
     gates: tuple[Gate, ...]
+    heights: Heights
 
 
 def told(work: SettingOut) -> Told:
     """Return the pegging of a garden in words."""
-    return Told(chapters(work), gates(work))
+    return Told(chapters(work), gates(work), heights(work))
 
 
 def _control(words: Words) -> Gate:
@@ -102,14 +107,18 @@ def _shapes(words: Words) -> Gate:
 def _dig(work: SettingOut) -> Gate | None:
     if not work.pegs.recovery:
         return None
-    return Gate(number=2, title="Gate 2: before the dig", head="Tick all six, or do not dig.", under="Then dig.",
+    from_pegs = list(dict.fromkeys(h.peg for own in work.pegs.heights.values() for h in own))
+    stakes = (f"A stake stands beside {', '.join(from_pegs)}, clear of the dig, its top level with the peg: heights "
+              "are measured from it.",) if from_pegs else ()
+    return Gate(number=2, title="Gate 2: before the dig", under="Then dig.",
+                head=f"Tick all {'seven' if stakes else 'six'}, or do not dig.",
                 warnings=tuple(w for w in warnings_of(work) if "hole" in w or "tree" in w), checks=(),
                 ticks=("Every string was stretched over its nails, and its recovery pegs stand.",
                        "The closing measures of gate 1 are ticked.",
                        "Buried services are found and marked on the ground.",
                        "Two lines between marks were measured again, and are good.",
                        "Every recovery peg carries its writing and a rag.",
-                       "The ground was looked at from upstairs once more."))
+                       "The ground was looked at from upstairs once more.", *stakes))
 
 
 def _found(words: Words) -> Gate | None:
@@ -124,5 +133,5 @@ def _built(words: Words) -> Gate | None:
     checks = checks_of(words, CheckKind.BUILT)
     if not checks:
         return None
-    return Gate(number=4, title="Gate 4: built", head="Measure the finished edges.",
+    return Gate(number=BUILT_GATE, title="Gate 4: built", head="Measure the finished edges.",
                 under="Before the last mortar sets.", warnings=(), ticks=(), checks=checks)

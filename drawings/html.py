@@ -18,7 +18,8 @@ from ..geometry.kernel.point import Point
 from ..geometry.pegs.peg import Peg
 from ..geometry.setout import SettingOut
 from .chapters import Chapter
-from .gates import Gate, Told, told, warnings_of
+from .gates import BUILT_GATE, Gate, Told, told, warnings_of
+from .heights import BUILT, HOW, KEEP, TITLE, Heights
 from .lettering import plain as clean
 from .pictures import step_picture
 from .pictures_plan import plan_picture
@@ -41,9 +42,8 @@ def page(work: SettingOut, said: Told | None = None) -> str:
     Raises DrawingError if a picture cannot be made.
     """
     said = said or told(work)
-    found, doors = said.chapters, said.gates
     words = Words(work)
-    data = _data(work, found, doors, words)
+    data = _data(work, said, words)
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
     parts = _folder()
     project = work.garden.project
@@ -52,7 +52,7 @@ def page(work: SettingOut, said: Told | None = None) -> str:
         style=(parts / "pegging.css").read_text("utf-8"),
         script=(parts / "pegging.js").read_text("utf-8"),
         data=text.replace("<", "\\u003c").replace("\u2028", " ").replace("\u2029", " "),
-        list=_list(work, found, doors))
+        list=_list(work, said))
 
 
 def _folder() -> Any:
@@ -136,7 +136,21 @@ def _gate(gate: Gate, words: Words) -> dict[str, Any]:
             "checks": [_check(c, words) for c in gate.checks]}
 
 
-def _data(work: SettingOut, found: tuple[Chapter, ...], doors: tuple[Gate, ...], words: Words) -> dict[str, Any]:
+def _heights(said: Heights) -> dict[str, Any]:
+    how = [_loud(line) for line in (HOW if said.tops else HOW[1:])]
+    return {"title": TITLE, "how": how, "head": BUILT, "keep": KEEP,
+            "tops": [{"peg": t.peg, "way": t.way, "start": t.start, "reading": t.reading} for t in said.tops],
+            "built": [{"element": clean(b.element), "what": clean(b.what), "way": b.way, "peg": b.peg,
+                       "reading": b.reading, "good": b.good} for b in said.built]}
+
+
+def _loud(words: str) -> str:
+    """Return words without the marks of bold print."""
+    return words.replace("**", "")
+
+
+def _data(work: SettingOut, said: Told, words: Words) -> dict[str, Any]:
+    found, doors = said.chapters, said.gates
     project, site = work.garden.project, work.garden.site
     pictures = {str(step.number): _inline(step_picture(work, step, *PICTURE), *PICTURE)
                 for chapter in found for step in chapter.steps}
@@ -153,11 +167,12 @@ def _data(work: SettingOut, found: tuple[Chapter, ...], doors: tuple[Gate, ...],
                       "checks": [{**_check(k, words), "head": t.head, "sentence": t.sentence, "after": t.after}
                                  for t in c.tables for k in t.checks]}
                      for c in found],
-        "gates": [_gate(g, words) for g in doors], "pictures": pictures}
+        "gates": [_gate(g, words) for g in doors], "heights": _heights(said.heights), "pictures": pictures}
 
 
-def _list(work: SettingOut, found: tuple[Chapter, ...], doors: tuple[Gate, ...]) -> str:
+def _list(work: SettingOut, said: Told) -> str:
     """Return the whole pegging as a plain list: what a viewer without scripts shows, and what prints."""
+    found, doors = said.chapters, said.gates
     project = work.garden.project
     lines = [f"<h1>Pegging out: {_text(project.title)}</h1>",
              f"<p>{_text(project.number)}, revision {_text(project.revision or '–')}, {_text(project.date)}. "
@@ -171,8 +186,19 @@ def _list(work: SettingOut, found: tuple[Chapter, ...], doors: tuple[Gate, ...])
         lines += [f"<p>{_text(words)}</p>" for words in _edges(chapter)]
         lines += _table_list(chapter, None)
     for gate in doors[1:]:
-        lines += _gate_list(gate)
+        lines += [*(_height_list(said.heights) if gate.number == BUILT_GATE else ()), *_gate_list(gate)]
+    if all(gate.number != BUILT_GATE for gate in doors):
+        lines += _height_list(said.heights)
     return "\n".join(lines)
+
+
+def _height_list(said: Heights) -> list[str]:
+    if not (said.tops or said.built):
+        return []
+    lines = [f"<h2>{TITLE}</h2>", *(f"<p>{_text(_loud(line))}</p>" for line in (HOW if said.tops else HOW[1:])), "<ul>"]
+    lines += [f"<li>{t.peg} {t.way} {t.start}: {_text(t.reading)}</li>" for t in said.tops]
+    lines += [f"<li>{_text(line.words)}</li>" for line in said.built]
+    return [*lines, "</ul>", *([f"<p>{KEEP}</p>"] if said.built else [])]
 
 
 def _table_list(chapter: Chapter, after: int | None) -> list[str]:

@@ -76,7 +76,7 @@ def proved(work: SettingOut, written: Mapping[str, bytes]) -> dict[str, object]:
     """Peg the garden again from the written tables alone; return the result, refuse a set that fails."""
     from ..geometry.pegs.proof import prove_set
 
-    result = prove_set(work.pegs, written["pegs.csv"].decode("utf-8"), written["recovery.csv"].decode("utf-8"))
+    result = prove_set(work.pegs, *(written[f"{name}.csv"].decode("utf-8") for name in ("pegs", "recovery", "checks")))
     if not result.good:
         raise refuse(DrawingError, f"the printed readings do not give the garden again: {result.fault}",
                      "this is a fault of the program: nothing was written; please report it", "proof-failed")

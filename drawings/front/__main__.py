@@ -196,7 +196,7 @@ def plants(file: Path, as_csv: bool, as_json: bool, part: str) -> None:
 @click.option("--trials", type=click.IntRange(0, 1_000_000), default=0,
               help="Peg the garden so many times under tape error and compare the spread with the predicted errors.")
 def prove(folder: Path, trials: int) -> None:
-    """Peg the garden again from the written pegs.csv and recovery.csv alone and compare it with the model.
+    """Peg the garden again from the written pegs.csv, recovery.csv and checks.csv alone; compare with the model.
 
     Example: pegbook prove quarry-end-issue --trials 2000
     """

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from pegbook.geometry.errors import ReadingsError, refuse
+from pegbook.geometry.pegs.peg import Rise
 from pegbook.geometry.pegs.proof import Proof, prove
 from pegbook.show import print_table
 from pegbook.work import worked
@@ -47,13 +48,14 @@ def _model_of(folder: Path) -> Path:
                  "start where the model is, or issue the set again", "model-changed")
 
 
-def _outlines(folder: Path) -> Mapping[str, Sequence[Any]]:
-    """Return the design's outlines; none, said so, where the model is not at hand."""
+def _design(folder: Path) -> tuple[Mapping[str, Sequence[Any]], Mapping[str, Rise] | None]:
+    """Return the design's outlines and heights; none, said so, where the model is not at hand."""
     try:
-        return worked(_model_of(folder)).pegs.outlines
+        pegs = worked(_model_of(folder)).pegs
     except ReadingsError as error:
-        sys.stderr.write(f"outlines are not compared: {error}\n")
-        return {}
+        sys.stderr.write(f"outlines and heights are not compared: {error}\n")
+        return {}, None
+    return pegs.outlines, pegs.rises
 
 
 def _say(proof: Proof) -> None:
@@ -66,23 +68,25 @@ def _say(proof: Proof) -> None:
     print_table("rebuilt from the printed readings, beside the design", columns, rows, columns[1:])
     print(f"{proof.pegs} pegs rebuilt from the readings alone: largest shift {proof.largest:.1f} mm, "
           f"mean {proof.mean:.1f} mm; {proof.recovered} found again by their recovery measures")
-    if proof.levels:
-        print(f"{proof.levels} levels taken again from their readings: largest difference {proof.level:.1f} mm")
+    if proof.levels or proof.heights:
+        print(f"{proof.levels} levels and {proof.heights} heights taken again from their readings: largest difference "
+              f"{proof.level:.1f} mm")
     print("proved" if proof.good else f"not proved: {proof.fault}")
 
 
 def show_proof(folder: Path, count: int) -> bool:
     """Print the proof of a written set, with `count` trials under tape error; return whether it stands.
 
-    Pegs come from pegs.csv and recovery.csv alone; their edges are compared with the model where it is at hand.
+    Pegs come from pegs.csv and recovery.csv alone, heights from checks.csv; edges and heights are compared with the
+    model where it is at hand.
     ReadingsError for a folder without a set, or, for trials, without its model.
     """
-    recovery = folder / "recovery.csv"
     pegs_text = _text(folder / "pegs.csv")
-    recovery_text = _text(recovery) if recovery.exists() else ""
-    outlines = _outlines(folder)
+    recovery_text, checks_text = (_text(file) if file.exists() else ""
+                                  for file in (folder / "recovery.csv", folder / "checks.csv"))
+    outlines, rises = _design(folder)
     try:
-        proof = prove(pegs_text, recovery_text, outlines=outlines)
+        proof = prove(pegs_text, recovery_text, outlines=outlines, checks_text=checks_text, rises=rises)
     except (KeyError, ValueError, TypeError) as error:
         raise refuse(ReadingsError, f"{folder / 'pegs.csv'} is not a table of pegs as it was written: {error}",
                      "issue the set again", "bad-table") from None

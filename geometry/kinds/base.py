@@ -345,7 +345,10 @@ class Element(Written, ABC):
         return None
 
     def heights(self, placed: Placed) -> tuple[tuple[str, float], ...]:
-        """Return what is built higher than its lowest corner, by which alone it is levelled: words and metres."""
+        """Return what is built higher than its lowest corner, by which alone it is levelled: words and metres.
+
+        Without an even fall: higher than the ground at the first of its posts.
+        """
         del placed
         return ()
 

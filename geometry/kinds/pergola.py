@@ -178,6 +178,10 @@ class Pergola(Element):
         found = parallel(placed.line, out, Corners.SQUARE)
         return found[0] if len(found) == 1 else None
 
+    def heights(self, placed: Placed) -> tuple[tuple[str, float], ...]:
+        """Return the tops of posts and beams, level all round, above the ground at the first post."""
+        return (("top of every post", self.height - self.beam), ("top of the beams", self.height))
+
     def usual_tolerance(self, placed: Placed) -> Tolerance:
         """Return the tolerance of fitted work."""
         return FITTED

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from ..kernel.point import Point
-from .peg import Peg, PegSet
+from .peg import CheckKind, Peg, PegSet
 from .tape import Grid, Reading
 
 PEG_COLUMNS = (
@@ -116,11 +116,11 @@ def pegs_csv(pegs: PegSet) -> str:
 
 
 def checks_csv(pegs: PegSet) -> str:
-    """Return checks.csv."""
-    return _text(
-        CHECK_COLUMNS,
-        ((c.start, c.end, c.distance, c.allowed, c.kind.value, c.gate, c.element, c.proves) for c in pegs.checks),
-    )
+    """Return checks.csv; last what is built higher (negative: lower) than the top of a peg: from the peg, to what."""
+    taped = ((c.start, c.end, c.distance, c.allowed, c.kind.value, c.gate, c.element, c.proves) for c in pegs.checks)
+    ruled = ((h.peg, h.what, h.reading, h.allowed, CheckKind.LEVEL.value, None, element, f"{h.what} of {element}")
+             for element, own in pegs.heights.items() for h in own)
+    return _text(CHECK_COLUMNS, (*taped, *ruled))
 
 
 def recovery_csv(pegs: PegSet) -> str:

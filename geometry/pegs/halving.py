@@ -10,14 +10,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 from ..features import Purpose
 from ..kernel.segment import Arc
 from .curves import halving_error
 from .peg import Peg, PegSet
-from .tape import INCH, Reading
+from .tape import Reading
 
 HELD = (Purpose.CORNER, Purpose.TANGENT, Purpose.CURVE, Purpose.LINE)
 ON = 0.0015
@@ -64,7 +64,7 @@ def _of(arc: Arc, stand: list[Peg], pegs: PegSet) -> Halving | None:
     error = abs(halving_error(arc.radius, 2 * arc.radius * math.sin(half)))
     if half > math.pi / 2 or not rise >= tape.step or not error < tape.step:
         return None
-    rule = replace(tape, step=INCH / 16 if tape.feet else 0.001)
+    rule = tape.rule()
     return Halving(start=start, end=end, rise=rule.reading(rise), quarter=rule.reading(rise / 4), error=error)
 
 

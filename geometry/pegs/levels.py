@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from ..errors import Problem, Weight
 from ..features import Purpose
 from ..kernel.point import Point, Vec
-from .peg import CheckKind, Height, Peg, PegSet
+from .peg import CheckKind, Height, Peg, PegSet, Rise
 from .tape import Tape
 
 ON_THE_EDGE = (Purpose.CORNER, Purpose.TANGENT, Purpose.CURVE, Purpose.LINE)
@@ -46,10 +46,10 @@ class Plane:
 
 
 def completed(pegs: PegSet, planes: Mapping[str, Plane], marks: Mapping[str, float],
-              heights: Mapping[str, tuple[Point, Sequence[tuple[str, float]]]] | None = None) -> PegSet:
+              rises: Mapping[str, Rise] | None = None) -> PegSet:
     """Return the set with levels on surfaces that fall (`planes` by element), and checks of pegs found again.
 
-    `heights` gives by element its lowest corner, and what is built higher (metres; negative: lower) than that.
+    `rises` gives by element what is built above and below its lowest corner.
     """
     found = {p.name: p for p in pegs.pegs}
     for name, level in marks.items():
@@ -61,22 +61,26 @@ def completed(pegs: PegSet, planes: Mapping[str, Plane], marks: Mapping[str, flo
     again = {c.end: c for c in pegs.checks if c.kind is CheckKind.FOUND}
     ways = tuple(replace(way, check_from=c.start, check_reading=c.distance, check_limit=c.allowed)
                  if (c := again.get(way.peg)) is not None else way for way in pegs.recovery)
-    low = {element: h for element, own in (heights or {}).items()
-           for h in _heights(pegs, element, *own, planes.get(element))}
-    return replace(pegs, pegs=tuple(found[p.name] for p in pegs.pegs), recovery=ways, heights=low,
+    pegged = {element: rise for element, rise in (rises or {}).items() if _own(pegs, element)}
+    return replace(pegs, pegs=tuple(found[p.name] for p in pegs.pegs), recovery=ways, rises=pegged,
+                   heights={e: _heights(pegs, e, rise) for e, rise in pegged.items() if rise.built},
                    problems=(*pegs.problems, *_disagreeing(planes)))
 
 
-def _heights(pegs: PegSet, element: str, low: Point, heights: Sequence[tuple[str, float]],
-             plane: Plane | None) -> Iterator[tuple[Height, ...]]:
-    """Yield an element's heights as readings from the lowest of its pegs; nothing where it has none."""
-    own = [p for p in pegs.pegs if p.element == element and p.purpose in ON_THE_EDGE]
-    if not own or plane is None:
-        return
-    drop = {p.name: round(plane.lower(low, p.at), 4) for p in own}
+def _own(pegs: PegSet, element: str) -> list[Peg]:
+    """Return the pegs of an element that heights are taken from: those of its edge, else its posts."""
+    own = [p for p in pegs.pegs if p.element == element]
+    return [p for p in own if p.purpose in ON_THE_EDGE] or [p for p in own if p.purpose is Purpose.POST]
+
+
+def _heights(pegs: PegSet, element: str, rise: Rise) -> tuple[Height, ...]:
+    """Return an element's heights as readings on a rule from the lowest of its pegs, to 1 mm or 1/16 in."""
+    own = _own(pegs, element)
+    drop = {p.name: round(rise.drop(p.at), 4) for p in own}
     peg = max(own, key=lambda p: drop[p.name]).name
-    tape = pegs.options.tape
-    yield tuple(Height(what=what, peg=peg, reading=tape.reading(metres + drop[peg])) for what, metres in heights)
+    rule = pegs.options.tape.rule()
+    return tuple(Height(what=what, peg=peg, reading=rule.reading(metres + drop[peg]), allowed=allowed)
+                 for what, metres, allowed in rise.built)
 
 
 def _levelled(own: Sequence[Peg], plane: Plane, marks: Sequence[Peg], tape: Tape) -> Iterator[Peg]:

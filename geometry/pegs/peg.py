@@ -14,7 +14,7 @@ from enum import StrEnum
 from ..errors import Problem
 from ..features import Purpose
 from ..kernel.path import Loop, Path
-from ..kernel.point import Point
+from ..kernel.point import Point, Vec
 from .control import Control
 from .tape import Options, Reading
 
@@ -43,6 +43,7 @@ class CheckKind(StrEnum):
     CLOSING = "closing"
     FOUND = "found"
     BUILT = "built"
+    LEVEL = "level"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,11 +186,29 @@ class Weighed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Height:
-    """What is built higher (negative: lower) than the top of a peg, as read on a rule."""
+    """What is built higher (negative: lower) than the top of a peg, as read on a rule; `allowed` in mm."""
 
     what: str
     peg: str
     reading: Reading
+    allowed: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rise:
+    """What the design says of an element's heights.
+
+    `low` is its lowest corner, `down` how its pegs' tops fall (metres down a metre), `built` what is built higher
+    (negative: lower) than that corner: words, metres, and how far it may be out (mm).
+    """
+
+    low: Point
+    down: Vec
+    built: tuple[tuple[str, float, int], ...] = ()
+
+    def drop(self, at: Point) -> float:
+        """Return how much lower than the lowest corner a peg's top at `at` is to stand, metres (negative: higher)."""
+        return (at - self.low).dot(self.down)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,6 +231,7 @@ class PegSet:
     problems: tuple[Problem, ...] = ()
     outlines: Mapping[str, tuple[Loop | Path, ...]] = field(default_factory=dict)
     heights: Mapping[str, tuple[Height, ...]] = field(default_factory=dict)
+    rises: Mapping[str, Rise] = field(default_factory=dict)
 
     def peg(self, name: str) -> Peg:
         """Return the peg called `name`; KeyError if there is none."""

@@ -14,9 +14,9 @@ from dataclasses import dataclass, field
 
 from ..errors import ReadingsError, refuse
 from ..kernel.point import Point
-from .levelled import relevelled
+from .levelled import heights_again, relevelled
 from .outlines import MOST_ASIDE, Outline, Stray, strays
-from .peg import Method, PegSet
+from .peg import Method, PegSet, Rise
 from .rebuild import across, along_line, three_tapes
 from .tape import read_length
 
@@ -47,7 +47,8 @@ class Proof:
     elements: Mapping[str, tuple[int, float, float]] = field(default_factory=dict)  # name: pegs, largest, mean
     recovered: int = 0
     levels: int = 0
-    level: float = 0.0                       # largest difference between a level and its readings, mm
+    heights: int = 0                         # of what is built above or below a peg
+    level: float = 0.0                       # largest difference between a level or height and its readings, mm
     outlines: Mapping[str, Stray] = field(default_factory=dict)
     fault: str = ""
 
@@ -64,6 +65,7 @@ class Proof:
             "mean_shift_mm": round(self.mean, 2),
             "recovered": self.recovered,
             "levels": self.levels,
+            "heights": self.heights,
             "largest_level_mm": round(self.level, 2),
             "outlines": {name: stray.as_record() for name, stray in self.outlines.items()},
             "good": self.good,
@@ -72,9 +74,14 @@ class Proof:
 
 def rows_of(text: str) -> list[dict[str, str]]:
     """Return the rows of a table; ReadingsError where it is none."""
+    return _table(text, "peg")
+
+
+def _table(text: str, column: str) -> list[dict[str, str]]:
     rows = list(csv.DictReader(io.StringIO(text)))
-    if rows and "peg" not in rows[0]:
-        raise refuse(ReadingsError, "a table without the column 'peg'", "give pegs.csv as it was issued", "bad-table")
+    if rows and column not in rows[0]:
+        raise refuse(ReadingsError, f"a table without the column '{column}'", "give the tables as they were issued",
+                     "bad-table")
     return rows
 
 
@@ -159,11 +166,12 @@ def _taped(
 
 
 def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] | None = None,
-          outlines: Mapping[str, Sequence[Outline]] | None = None) -> Proof:
+          outlines: Mapping[str, Sequence[Outline]] | None = None, *, checks_text: str = "",
+          rises: Mapping[str, Rise] | None = None) -> Proof:
     """Return the proof of a written set.
 
-    `bounds` (mm): how far rounding may move each peg, else MOST_SHIFT; `outlines`: the design's, by element, to compare
-    what the pegs rebuild with.
+    `bounds` (mm): how far rounding may move each peg, else MOST_SHIFT; `outlines` and `rises`: the design's, by
+    element, to compare what the pegs rebuild and what their heights come to with.
     """
     rows = rows_of(pegs_text)
     found = rebuilt(rows)
@@ -178,6 +186,7 @@ def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] |
             fault = f"{name} comes out {shift * 1000:.1f} mm from its place (at most {bound * 1000:.1f} mm)"
     recovered, lost = _recovered(recovery_text, found, is_feet(rows))
     levels, level, unlevel = relevelled(rows, feet=is_feet(rows))
+    heights, height, unbuilt = heights_again(rows, _table(checks_text, "kind"), rises, feet=is_feet(rows))
     edges = strays(rows, found, outlines or {}, feet=is_feet(rows))
     aside = next((f"the edge of {name} comes out {stray.largest:.1f} mm beside the design"
                   for name, stray in edges.items() if not stray.largest <= MOST_ASIDE * 1000), "")
@@ -189,9 +198,10 @@ def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] |
         elements=_by_element(rows, shifts),
         recovered=recovered,
         levels=levels,
-        level=level * 1000,
+        heights=heights,
+        level=max(level, height) * 1000,
         outlines=edges,
-        fault=fault or _unchecked(rows, found) or lost or unlevel or aside,
+        fault=fault or _unchecked(rows, found) or lost or unlevel or unbuilt or aside,
     )
 
 
@@ -251,10 +261,14 @@ def _again(row: Mapping[str, str], found: Mapping[str, Point], feet: bool) -> Po
     return at
 
 
-def prove_set(pegs: PegSet, pegs_text: str, recovery_text: str) -> Proof:
-    """Return the proof of a set about to be issued: each peg within the bound of its rounding, each edge near."""
+def prove_set(pegs: PegSet, pegs_text: str, recovery_text: str, checks_text: str | None = None) -> Proof:
+    """Return the proof of a set about to be issued: each peg within the bound of its rounding, each edge near.
+
+    Without `checks_text` the heights of what is built are left out.
+    """
     bounds = {p.name: p.bound for p in pegs.pegs if p.method is not Method.FIXED}
-    return prove(pegs_text, recovery_text, bounds, pegs.outlines)
+    return prove(pegs_text, recovery_text, bounds, pegs.outlines, checks_text=checks_text or "",
+                 rises=None if checks_text is None else pegs.rises)
 
 
 __all__ = ["Proof", "prove", "prove_set", "rebuilt", "rows_of"]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from ..errors import ModelError, ReadingsError, refuse
@@ -66,7 +66,8 @@ class Tape:
         unit = float(self.inches) * INCH if self.feet else round(self.step * 1000) / 1000
         if not abs(unit - self.step) < 1e-9:
             raise refuse(ModelError, f"a tape read to {self.step * 1000:g} mm",
-                         "name whole millimetres, or a fraction of an inch such as 1/8 in", "bad-step")
+                         "name a fraction of an inch such as 1/8 in" if self.feet else
+                         "name whole millimetres; for a tape in inches write `units: ft`", "bad-step")
 
     @property
     def inches(self) -> Fraction:
@@ -87,6 +88,10 @@ class Tape:
     def reading(self, metres: float) -> Reading:
         """Return `metres` rounded to the step, as printed."""
         return self.at_count(self.count(metres))
+
+    def rule(self) -> Tape:
+        """Return the same read on a rule: to 1 mm, or to 1/16 in."""
+        return replace(self, step=INCH / 16 if self.feet else 0.001)
 
     def read(self, text: str) -> float:
         """Return the metres that `text` says; ReadingsError for what is no length or has no unit."""

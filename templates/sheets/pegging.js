@@ -36,11 +36,14 @@
     if (chapter.edges.length) acts.push({ kind: "edge", chapter, step: null, row: null, index: 0 });
     measure(null);
   });
-  work.gates.filter((g) => g.number > 0).forEach((g) => acts.push({ kind: "gate", gate: g }));
+  work.gates.filter((g) => g.number > 0 && g.number < 4).forEach((g) => acts.push({ kind: "gate", gate: g }));
+  if (work.heights.tops.length + work.heights.built.length) acts.push({ kind: "heights" });
+  work.gates.filter((g) => g.number >= 4).forEach((g) => acts.push({ kind: "gate", gate: g }));
+  const atEnd = (act) => act.kind === "gate" || act.kind === "heights";
   const id = (act) => act.kind === "gate" ? "gate " + act.gate.number
     : act.kind === "check" ? "check " + act.check.start + " " + act.check.end + (act.step ? "" : " of " + (act.chapter.number || "E"))
     : act.kind === "edge" ? "edges " + (act.chapter.number || "E") : "peg " + act.row.peg;
-  const done = (act) => act.kind === "gate" ? openTicks(act.gate) === 0 : !!kept.ticks[id(act)];
+  const done = (act) => act.kind === "gate" ? openTicks(act.gate) === 0 : act.kind === "heights" ? openHeights() === 0 : !!kept.ticks[id(act)];
   const stepOf = (act) => act.step ? act.step.number : 0;
 
   /* -- reading what a person typed ---------------------------------------------------------------------- */
@@ -162,7 +165,7 @@
   function tick(a, how) { kept.ticks[id(a)] = how || "good"; keep(); }
 
   function start() {
-    const total = acts.filter((a) => a.kind !== "gate"), good = total.filter(done).length;
+    const total = acts.filter((a) => !atEnd(a)), good = total.filter(done).length;
     const next = acts.findIndex((a) => !done(a));
     const target = next < 0 ? acts.length - 1 : next;
     const shapes = work.chapters.map((chapter) => {
@@ -171,8 +174,8 @@
       return el("li", {}, el("button", { onclick: () => go(first) }, el("span", { class: "tab" }, chapter.number || "E"),
         el("span", {}, chapter.name + (mine.length === made ? ": all ticked" : ": " + made + " of " + mine.length + " ticked"))));
     });
-    const gates = work.gates.map((g) => el("li", {}, el("button", { onclick: () => go(acts.findIndex((a) => a.gate === g)) },
-      el("span", { class: "tab" }, "G" + g.number), el("span", {}, g.title))));
+    const gates = acts.map((a, n) => atEnd(a) ? el("li", {}, el("button", { onclick: () => go(n) },
+      el("span", { class: "tab" }, a.gate ? "G" + a.gate.number : "L"), el("span", {}, a.gate ? a.gate.title : work.heights.title))) : null);
     screen("", work.title, work.number, [
       el("h1", {}, "Pegging out: " + work.title),
       el("div", { class: "revision" }, el("div", { class: "letter" }, work.revision || "–"), el("div", {}, "The paper must show revision " + (work.revision || "–") + ", " + work.date + ". Other letter? Stop: one is old.")),
@@ -189,7 +192,7 @@
   }
   function label(a) {
     if (!a) return "the gates";
-    if (a.kind === "gate") return a.gate.title;
+    if (atEnd(a)) return a.gate ? a.gate.title : work.heights.title;
     return a.step ? "step " + a.step.number + (a.kind === "check" ? ", check" : "") : (a.kind === "edge" ? "draw the edge of " : "measure ") + a.chapter.name;
   }
   function readings(a) {
@@ -321,6 +324,25 @@
       el("p", {}, g.stop)], [back(n - 1), next]);
     update();
   }
+  const heightTicks = () => kept.gates.L = kept.gates.L || {};
+  const heightRows = () => work.heights.tops.map((t) => ["top " + t.peg, t.peg, t.way + " " + t.start, t.reading])
+    .concat(work.heights.built.map((b) => ["built " + b.element + " " + b.what, b.what, b.element + ": " + b.way + " " + b.peg + b.good, b.reading]));
+  function openHeights() { return heightRows().filter((row) => !heightTicks()[row[0]]).length; }
+  function heightsScreen(a, n) {
+    const next = act("", () => { if (!next.getAttribute("aria-disabled")) go(n + 1 < acts.length ? n + 1 : -1); });
+    function update() {
+      const open = openHeights();
+      next.textContent = open ? open + " still to tick" : "All ticked: go on";
+      if (open) next.setAttribute("aria-disabled", "true"); else next.removeAttribute("aria-disabled");
+    }
+    const rows = heightRows().map(([name, what, how, value]) => el("label", { class: "tick reading height" },
+      el("input", { type: "checkbox", checked: !!heightTicks()[name], onchange: (event) => { heightTicks()[name] = event.target.checked; keep(); update(); } }),
+      el("div", { class: "on" }, el("b", {}, what), el("small", {}, how)), el("div", { class: "value" }, value)));
+    const tops = rows.slice(0, work.heights.tops.length), built = rows.slice(work.heights.tops.length);
+    screen("L", work.heights.title, "after the dig, pegs found again", [el("h1", {}, work.heights.title), work.heights.how.map((words) => el("p", {}, words)),
+      tops, built.length ? [el("h2", {}, work.heights.head), built, el("p", {}, work.heights.keep)] : null], [back(n - 1), next]);
+    update();
+  }
   function plan() {
     const shapes = work.chapters.map((chapter) => el("li", {}, el("button", { onclick: () => go(acts.findIndex((a) => a.chapter === chapter)) }, el("span", { class: "tab" }, chapter.number || "E"), el("span", {}, chapter.name))));
     screen("", work.title, "the whole garden", [el("h1", {}, "Plan"), picture("plan", "The whole garden from above, house at the bottom, each shape with its number.", true), el("ul", { class: "list" }, shapes)],
@@ -367,6 +389,7 @@
     lastAct = n;
     const a = acts[n];
     if (a.kind === "gate") return gateScreen(a, n);
+    if (a.kind === "heights") return heightsScreen(a, n);
     if (a.kind === "edge") return edge(a, n);
     return a.kind === "drive" ? drive(a, n) : check(a, n);
   }

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -12,18 +14,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pegbook.drawings.booklet import booklet
+from pegbook.drawings.html import page
 from pegbook.drawings.sheet import Text, flat
 from pegbook.geometry.errors import ReadingsError
 from pegbook.geometry.features import Purpose
 from pegbook.geometry.kernel.point import Point, Vec
 from pegbook.geometry.model.garden import loads
-from pegbook.geometry.pegs.csvs import pegs_csv, recovery_csv
+from pegbook.geometry.pegs.csvs import checks_csv, pegs_csv, recovery_csv
 from pegbook.geometry.pegs.levels import Plane, completed
-from pegbook.geometry.pegs.peg import CheckKind
+from pegbook.geometry.pegs.peg import CheckKind, Rise
 from pegbook.geometry.pegs.proof import prove_set
-from pegbook.geometry.setout import set_out
+from pegbook.geometry.setout import SettingOut, set_out
 from support.aspegged import of_seed
-from support.issued import DEMO, worked
+from support.issued import DEMO, issued, worked
 
 metres = st.floats(-20, 20)
 
@@ -190,10 +193,87 @@ def test_steps_ponds_and_walls_have_their_levels() -> None:
         assert len(edge) >= 2
         assert all(p.level_reading is None or p.level_reading.metres == 0 for p in edge)
         assert sum(p.level_reading is None for p in edge) == 1
-    assert prove_set(pegs, pegs_csv(pegs), recovery_csv(pegs)).good
-    text = " ".join(m.words for sheet in booklet(work).sheets for m in flat(sheet.marks) if isinstance(m, Text))
-    assert "flight, tread 2: 0.300 m higher than" in text
-    assert "screen, bottom of the trench: 0.450 m lower than" in text
+    proof = prove_set(pegs, pegs_csv(pegs), recovery_csv(pegs), checks_csv(pegs))
+    assert proof.good
+    assert proof.heights == len(said)
+    assert proof.level <= 1.0
+
+
+def _of_three(work: SettingOut) -> tuple[list[tuple[str, ...]], list[tuple[str, ...]], list[tuple[str, ...]]]:
+    """What table, booklet and phone page say of tops and heights: peg, way, from, figure; what, way, peg, figure."""
+    def way(reading: str) -> str:
+        if not re.search("[1-9]", reading):
+            return "level with"
+        return "lower than" if reading.startswith("-") else "higher than"
+
+    tables = [(r["peg"], way(r["level_reading"]), r["level_from"], r["level_reading"].lstrip("-"))
+              for r in csv.DictReader(io.StringIO(pegs_csv(work.pegs))) if r["level_from"]]
+    tables += [(r["to"], way(r["distance"]), r["from"], r["distance"].lstrip("-"))
+               for r in csv.DictReader(io.StringIO(checks_csv(work.pegs))) if r["kind"] == "level"]
+    paper: list[tuple[str, ...]] = []
+    for sheet in booklet(work).sheets:
+        texts = [m.words for m in flat(sheet.marks) if isinstance(m, Text)]
+        for k, text in enumerate(texts):
+            found = re.fullmatch(r"(higher than|lower than|level with) (\w+)", text)
+            if found:
+                what = texts[k - 1] if re.fullmatch(r"[A-Z]+\d+", texts[k - 1]) else texts[k - 2]
+                name = what if re.fullmatch(r"[A-Z]+\d+", what) else what[:1].lower() + what[1:]
+                paper.append((name, found.group(1), found.group(2), texts[k + 1]))
+    data = re.search(r'id="work">(.*?)</script>', page(work), re.DOTALL)
+    assert data
+    held = json.loads(data.group(1))["heights"]
+    phone = [(t["peg"], t["way"], t["start"], t["reading"]) for t in held["tops"]]
+    phone += [(b["what"], b["way"], b["peg"], b["reading"]) for b in held["built"]]
+    return tables, paper, phone
+
+
+def test_tables_booklet_and_phone_say_the_same_heights() -> None:
+    for work in (set_out(loads(FLIGHT, "flight.yaml")), worked("town-yard-feet")):
+        tables, paper, phone = _of_three(work)
+        assert tables == paper == phone
+        assert ("top of the masonry", "higher than") in [row[:2] for row in tables]
+        assert ("'" in tables[-1][3]) == work.pegs.options.tape.feet
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_heights_of_the_demos_are_said_and_proved(name: str) -> None:
+    work = worked(name)
+    tables, paper, phone = _of_three(work)
+    assert tables == paper == phone
+    record = json.loads(issued(name)["issue.json"])["proof"]
+    assert record["heights"] == sum(len(own) for own in work.pegs.heights.values()) >= 2
+
+
+def test_a_wrong_height_fails_the_proof() -> None:
+    pegs = set_out(loads(FLIGHT, "flight.yaml")).pegs
+    text, heights = pegs_csv(pegs), checks_csv(pegs)
+    for element, own in pegs.heights.items():
+        for height in own:
+            right = f"{height.peg},{height.what},{height.reading}"
+            wrong = f"{height.peg},{height.what},{height.reading.metres + 0.01:.3f}"
+            assert f"{height.what} of {element} comes out" in prove_set(
+                pegs, text, "", heights.replace(right, wrong)).fault
+            gone = "\n".join(line for line in heights.split("\n") if not line.startswith(right))
+            assert "has no height in checks.csv" in prove_set(pegs, text, "", gone).fault
+    tread = next(line for line in heights.split("\n") if ",tread 1," in line)
+    more = heights + tread.replace("tread 1", "tread 9") + "\n"
+    assert "tread 9 of flight is a height that the design does not have" in prove_set(pegs, text, "", more).fault
+    with pytest.raises(ReadingsError, match="tread 1 of flight hangs on 'A', which is no peg of it"):
+        prove_set(pegs, text, "", heights.replace(tread, f"A{tread[tread.index(','):]}"))
+    peg = next(p for p in pegs.of("flight") if p.level_reading and p.level_reading.metres > 0.1)
+    raised = _changed(text, peg.name, "level_reading", "0.100")
+    assert f"{peg.name} is 0.100 higher than" in prove_set(pegs, raised, "", heights).fault
+
+
+def test_posts_of_a_pergola_have_one_top() -> None:
+    # by hand: posts carry beams of 0.15 m whose tops are 2.3 m above the ground
+    model = FLIGHT + ("  arbour: {kind: pergola, line: {straight: [[1, 11], [7, 11]]}, width: 2, height: 2.3, "
+                      "beam: 150 mm}\n")
+    pegs = set_out(loads(model, "flight.yaml")).pegs
+    assert [(h.what, h.reading.text) for h in pegs.heights["arbour"]] == [
+        ("top of every post", "2.150"), ("top of the beams", "2.300")]
+    assert {h.peg for h in pegs.heights["arbour"]} <= {p.name for p in pegs.of("arbour")}
+    assert all(not p.level_from for p in pegs.of("arbour"))
 
 
 def test_heights_are_from_the_foot_where_only_the_head_is_pegged() -> None:
@@ -202,6 +282,7 @@ def test_heights_are_from_the_foot_where_only_the_head_is_pegged() -> None:
     corner = next(p for p in pegs.of(element) if p.purpose is Purpose.CORNER)
     plane = Plane(down=Vec(0.0, -0.5))                  # climbing with y
     low = Point(corner.at.x, min(p.at.y for p in pegs.of(element)) - 2.0)
-    done = completed(pegs, {element: plane}, {"A": 10.0}, {element: (low, (("landing", 3.0),))})
+    rise = Rise(low=low, down=plane.down, built=(("landing", 3.0, 10),))
+    done = completed(pegs, {element: plane}, {"A": 10.0}, {element: rise})
     (height,) = done.heights[element]
     assert height.reading.metres == pytest.approx(3.0 - 0.5 * (done.peg(height.peg).at.y - low.y), abs=0.0026)
