@@ -75,7 +75,7 @@ def _halved(work: SettingOut, element: str) -> list[str]:
     each = "; ".join(f"{h.start} to {h.end} {h.rise.text}{unit}, then {h.quarter.text}{unit}" for h in found)
     worst = max(h.error for h in found) * 1000
     return ["More points by halving: half way along a string between two nails go square out. Half way again from "
-            f"there, a quarter as far out, wrong by {_least_tenth(worst)} mm at most. {each}."]
+            f"there, a quarter as far out. These points are wrong by {_least_tenth(worst)} mm at most. {each}."]
 
 
 def _least_tenth(mm: float) -> str:

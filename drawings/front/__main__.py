@@ -146,7 +146,8 @@ def one_form(as_csv: bool, as_json: bool) -> str:
 
 @pegbook.command()
 @click.argument("file", type=FILE)
-@click.option("--why", is_flag=True, help="For each peg print the first three ways weighed.")
+@click.option("--why", is_flag=True,
+              help="For each peg print the first three ways weighed, and where bends may be halved.")
 @table_options
 def pegs(file: Path, why: bool, as_csv: bool, as_json: bool) -> None:
     """Print the pegs with their readings.

@@ -6,7 +6,7 @@ import csv
 import io
 import json
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -87,34 +87,41 @@ def show_pegs(file: Path, form: str, why: bool) -> None:
                ("reading_1", "reading_2", "check_reading", "check_limit", "error"))
 
 
+WEIGHED = ("peg", "chosen", "method", "from", "share of tolerance", "angle", "tape m", "pegs deep", "error mm")
+HALVED = ("out half way", "then a quarter", "wrong by mm")
+
+
 def _show_why(work: SettingOut, form: str) -> None:
-    columns = ("peg", "chosen", "method", "from", "share of tolerance", "angle", "tape m", "pegs deep", "error mm")
-    rows = []
+    """Print the ways weighed for each peg, and, with their own columns, the arcs that may be halved between pegs."""
+    title, weighed, halved = work.garden.project.title, list(_weighed(work)), list(_halved(work))
+    if form == "table":
+        print_table(f"{title}: why each peg is set so", WEIGHED, weighed, WEIGHED[4:])
+        if halved:
+            print_table(f"{title}: more points on bends by halving", ("element", "between pegs", *HALVED),
+                        halved, HALVED)
+        return
+    rows = [{**dict.fromkeys((*WEIGHED, *HALVED), ""), **dict(zip(WEIGHED, row, strict=True))} for row in weighed]
+    for _, between, *found in halved:
+        rows.append({**dict.fromkeys(WEIGHED, ""), "method": "halving", "from": between,
+                     **dict(zip(HALVED, found, strict=True))})
+    _put(_as_csv(rows), form, ())
+
+
+def _weighed(work: SettingOut) -> Iterator[tuple[str, ...]]:
     for peg in work.pegs.pegs:
         for way in work.pegs.weighed.get(peg.name, ())[:3]:
             angle = "" if way.angle is None else f"{way.angle:.0f}"
-            rows.append((peg.name, "yes" if way.chosen else "", way.method, " ".join(way.sources), f"{way.q:.2f}",
-                         angle, f"{way.tape:.1f}", str(way.level), f"{way.error:.1f}"))
-    if form == "table":
-        print_table(f"{work.garden.project.title}: why each peg is set so", columns, rows, columns[4:])
-        _show_halving(work)
-        return
-    buffer = io.StringIO()
-    writer = csv.writer(buffer, lineterminator="\n")
-    writer.writerow(columns)
-    writer.writerows(rows)
-    _put(buffer.getvalue(), form, ())
+            yield (peg.name, "yes" if way.chosen else "", way.method, " ".join(way.sources), f"{way.q:.2f}",
+                   angle, f"{way.tape:.1f}", str(way.level), f"{way.error:.1f}")
 
 
-def _show_halving(work: SettingOut) -> None:
-    """Print where points between pegs may be found by halving, and how wrong that is."""
+def _halved(work: SettingOut) -> Iterator[tuple[str, ...]]:
+    """Yield where points between pegs may be found by halving, how far out of the string, and how wrong that is."""
     from pegbook.geometry.pegs.halving import halvings
 
-    rows = [(element, f"{h.start} to {h.end}", h.rise.text, h.quarter.text, f"{h.error * 1000:.2f}")
-            for element in work.pegs.elements for h in halvings(work.pegs, element)]
-    if rows:
-        columns = ("element", "pegs", "out half way", "then a quarter", "wrong by mm")
-        print_table(f"{work.garden.project.title}: more points on bends by halving", columns, rows, columns[2:])
+    for element in work.pegs.elements:
+        for h in halvings(work.pegs, element):
+            yield element, f"{h.start} {h.end}", h.rise.text, h.quarter.text, f"{h.error * 1000:.2f}"
 
 
 def show_quantities(file: Path, form: str, rates: Path | None = None) -> None:

@@ -29,7 +29,7 @@ class Halving:
     """Two pegs of an arc, the farthest apart that follow each other on it, and what stands out of their string.
 
     `rise` is taken half way, `quarter` half way again, both to the fineness of a rule, 1 mm or 1/16 in; `error` is how
-    far the quarter is wrong (m).
+    far a point so found stands beside the arc at most: by the rule of thumb and by the rounding of both (m).
     """
 
     start: str
@@ -65,7 +65,10 @@ def _of(arc: Arc, stand: list[Peg], pegs: PegSet) -> Halving | None:
     if half > math.pi / 2 or not rise >= tape.step or not error < tape.step:
         return None
     rule = tape.rule()
-    return Halving(start=start, end=end, rise=rule.reading(rise), quarter=rule.reading(rise / 4), error=error)
+    first_out, then_out = rule.reading(rise), rule.reading(rise / 4)
+    aside, true = abs(first_out.metres - rise), arc.radius * (1 - math.cos(half / 2))
+    return Halving(start=start, end=end, rise=first_out, quarter=then_out,
+                   error=max(aside, aside / 2 + abs(then_out.metres - true)))
 
 
 def _on(arc: Arc, stand: list[Peg]) -> Iterator[tuple[float, str]]:
