@@ -201,16 +201,22 @@ def _finished(brief: Brief, drafts: Sequence[Draft]) -> tuple[Sheet, ...]:
     numbered = _numbered(drafts)
     more: tuple[Draft, ...] = ()
     for _ in range(ROUNDS):
-        whole = sorted((*numbered, *more), key=lambda d: d.number)
+        whole = sorted(_joined(numbered, more), key=lambda d: d.number)
         found = further_sheets(brief, whole, numbered, _panel)
         if [d.title for d in found] == [d.title for d in more]:
             break
         more = found
-    whole = sorted((*numbered, *found), key=lambda d: (d.number, d.style))
+    whole = sorted(_joined(numbered, found), key=lambda d: (d.number, d.style))
     return tuple(_sheet(brief, d, whole) for d in whole)
 
 
 ROUNDS = 4
+
+
+def _joined(own: Sequence[Draft], further: Sequence[Draft]) -> tuple[Draft, ...]:
+    """Return all sheets; a further one that takes on tables stands for the sheet that it was."""
+    names = {d.name for d in further}
+    return (*(d for d in own if d.name not in names), *further)
 
 
 def _numbered(drafts: Sequence[Draft]) -> list[Draft]:
@@ -228,9 +234,11 @@ def scale_words(scale: float) -> str:
 def _sheet(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Sheet:
     page = draft.plate.paper
     block = block_of(brief, draft.number, whole[-1].number, draft.title, draft.scale, page.size, draft.supplement)
+    onward = [f"continued on sheet {d.number}" for d in whole if draft.number in d.carries]
+    panel = _panel(brief, draft, whole)
     marks: tuple[Mark, ...] = (
         *draft.marks,
-        *_panel(brief, draft, whole).marks,
+        *(panel.going_on(onward[0]) if onward else panel).marks,
         *rules(draft.plate),
         title_block(block, page.frame.x1, page.frame.y0),
         *frame(page),

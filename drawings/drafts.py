@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..geometry.kernel.point import Box
 from .composition import Plate
 from .filling import PanelRow
 from .ruled import Flowing
@@ -35,5 +36,11 @@ class Draft:
     number: int = -1
     extra: bool = False  # numbered on after the sheets that the model asks for
     low: bool = False  # rows stand at the foot of the panel
+    taken: tuple[Box, ...] | None = None
+    """Of a sheet whose field may carry tables of others: the parts of it that are taken."""
+
+    carries: tuple[int, ...] = ()
+    """Numbers of the sheets whose tables go on here."""
+
     spare: tuple[PanelRow, ...] = ()
     """Rows to use instead when not all of `rows` fit: without the key, with a word where it is."""

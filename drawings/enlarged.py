@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.kernel.point import Box, Point
@@ -18,9 +19,11 @@ from .draft import Nib, moved, rectangle
 from .drafts import Draft
 from .filling import PanelRow
 from .once import Drawn
+from .panel import MARGIN
 from .plan import visible_surfaces
 from .planned import Stage, lettered, under
 from .sheet import Mark, View
+from .signs import CLASSES, REACH
 from .symbols import view_title
 from .windows import AROUND, LETTERS, Window
 
@@ -31,7 +34,7 @@ ENOUGH = 0.3
 MOST_VIEWS = 8
 """A plan that needs more enlarged views than this wants a larger sheet."""
 
-TITLE, GAP, LEAST = 9.0, 8.0, 46.0
+TITLE, GAP, LEAST = 9.0, 8.0, 64.0
 """Height of a view's title, the gap between views, the least width of one: its title must fit."""
 
 PEG_CLEAR = 2.5
@@ -48,14 +51,17 @@ class Enlarged:
     size: tuple[float, float]
 
 
-def enlarged_views(on: Stage, windows: Sequence[Window]) -> tuple[Enlarged, ...]:
-    """Return the enlarged views of windows; a window that is too large for the scale that it needs is parted."""
+def enlarged_views(on: Stage, windows: Sequence[Window], title: str, first: int = 0) -> tuple[Enlarged, ...]:
+    """Return the enlarged views of windows; a window that is too large for the scale that it needs is parted.
+
+    `title` names the plan that they are parts of; `first` views have their letters already.
+    """
     found: list[Enlarged] = []
     todo = list(windows)
     while todo:
         window = todo.pop(0)
         try:
-            marks, view, size = _enlarged(on, _ground(on, window.box), LETTERS[len(found) % 24])
+            marks, view, size = _enlarged(on, _ground(on, window.box), LETTERS[(first + len(found)) % 24], title)
         except DrawingError:
             if max(window.box.width, window.box.height) < 2 * AROUND or len(found) + len(todo) > MOST_VIEWS:
                 raise
@@ -75,18 +81,19 @@ def _halves(window: Window) -> tuple[Window, Window]:
     return Window(parts[0], window.names), Window(parts[1], window.names)
 
 
-def enlarged_sheets(
-    on: Stage, found: Sequence[Enlarged], rows: tuple[PanelRow, ...], name: str, title: str
-) -> tuple[Draft, ...]:
-    """Return the sheets of enlarged views."""
-    sheets: list[tuple[list[Mark], list[View]]] = []
+NAME, HEADING = "enlarged", "Enlarged views"
+
+
+def enlarged_sheets(on: Stage, found: Sequence[Enlarged], rows: tuple[PanelRow, ...]) -> tuple[Draft, ...]:
+    """Return the sheets of enlarged views of all plans; where they leave room tables may follow."""
+    sheets: list[tuple[list[Mark], list[View], list[Box]]] = []
     places = _Places(on.plate.field)
     for one in found:
         marks, view, size = one.marks, one.view, one.size
         corner = places.take(size) if sheets else None
         if corner is None:
-            sheets.append(([], []))
             places = _Places(on.plate.field)
+            sheets.append(([], [], places.taken))
             corner = places.take(size)
         assert corner is not None       # a view that is larger than a field was refused
         by = corner - Point(view.window.x0, view.window.y0)
@@ -96,16 +103,18 @@ def enlarged_sheets(
     count = len(sheets)
     return tuple(
         Draft(
-            name=f"{name} enlarged" + (f" {i}" if i > 1 else ""),
-            title=f"{title}, enlarged" + (f" {i}" if count > 1 else ""),
+            name=NAME + (f" {i}" if i > 1 else ""),
+            title=HEADING + (f" {i}" if count > 1 else ""),
             plate=on.plate,
             scale=_common(views),
             views=tuple(views),
             marks=tuple(marks),
             rows=rows,
             extra=True,
+            low=True,
+            taken=tuple(taken),
         )
-        for i, (marks, views) in enumerate(sheets, 1)
+        for i, (marks, views, taken) in enumerate(sheets, 1)
     )
 
 
@@ -123,7 +132,7 @@ class _Places:
     """Sets views on a field, each as high up and then as far left as it goes."""
 
     def __init__(self, field: Box) -> None:
-        self.room = Box(field.x0 + 6, field.y0 + 5, field.x1 - 5, field.y1 - 7)
+        self.room = Box(field.x0 + MARGIN, field.y0 + 6, field.x1 - MARGIN, field.y1 - 7)
         self.taken: list[Box] = []
 
     def take(self, size: tuple[float, float]) -> Point | None:
@@ -140,18 +149,23 @@ class _Places:
         return None
 
 
-def _enlarged(on: Stage, ground: Box, letter: str) -> tuple[list[Mark], View, tuple[float, float]]:
-    """Draw a window at the first larger scale at which its numbers find room, in the lower left corner of the field."""
+def _enlarged(on: Stage, ground: Box, letter: str, title: str) -> tuple[list[Mark], View, tuple[float, float]]:
+    """Draw a window at the first larger scale at which its numbers find room, in the lower left corner of the field.
+
+    Scales at which signs of pegs stand clear of one another come first.
+    """
     at = Point(on.plate.field.x0 + 6, on.plate.field.y0 + 5)
     failed: DrawingError | None = None
-    for scale in sorted((s for s in RECOMMENDED if s < on.view.scale), reverse=True):
+    scales = sorted((s for s in RECOMMENDED if s < on.view.scale), reverse=True)
+    clear = [s for s in scales if _apart(window_brief(on.brief, ground), 1000 / s)]
+    for scale in (*clear, *(s for s in scales if s not in clear)):
         factor = 1000 / scale
         shown = clear_of_pegs(_as_wide(ground, LEAST / factor), [p.at for p in on.brief.pegs], PEG_CLEAR / factor)
         wide, high = shown.width * factor, shown.height * factor
-        if wide > on.plate.field.width - 11 or high + TITLE > on.plate.field.height - 12:
-            break
+        if wide > on.plate.field.width - 2 * MARGIN or high + TITLE > on.plate.field.height - 12:
+            continue
         try:
-            marks, view = _drawn(on, shown, Box(at.x, at.y, at.x + wide, at.y + high), scale, letter)
+            marks, view = _drawn(on, shown, Box(at.x, at.y, at.x + wide, at.y + high), scale, letter, title)
         except DrawingError as error:
             failed = error
             continue
@@ -162,6 +176,12 @@ def _enlarged(on: Stage, ground: Box, letter: str) -> tuple[list[Mark], View, tu
         "take a larger sheet",
         "enlarged-too-large",
     )
+
+
+def _apart(brief: Brief, factor: float) -> bool:
+    """Say whether the signs of all pegs stand clear of one another, `factor` mm on paper to the metre."""
+    reaches = [(p.at, REACH[CLASSES[p.purpose]]) for p in brief.pegs]
+    return all(a.distance(b) * factor > r + s for (a, r), (b, s) in combinations(reaches, 2))
 
 
 def _as_wide(ground: Box, wide: float) -> Box:
@@ -190,7 +210,7 @@ def clear_of_pegs(ground: Box, at: Sequence[Point], room: float) -> Box:
     return ground
 
 
-def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str) -> tuple[list[Mark], View]:
+def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str, name: str) -> tuple[list[Mark], View]:
     brief = replace(window_brief(on.brief, ground), close=True)
     view = View(name=letter, scale=scale, window=box, origin=Point(ground.x0, ground.y0))
     asked = list(pegs_on_plan.numbers(brief, view))
@@ -206,7 +226,7 @@ def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str) -> tuple[l
     _, marks = under(KIND, here)
     pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
     words = lettered(here, marks, asked, sides=(), more=standing, compass=False)
-    title = view_title(Point(box.x0, box.y1 + 2.0), letter, "Enlarged", f"1:{scale}")
+    title = view_title(Point(box.x0, box.y1 + 2.0), letter, name, f"1:{scale}")
     rim = [Nib("thin", "thin").path(piece) for piece in Drawn.of(marks).rest(rectangle(box))]
     return [*marks, *pegs, *words.marks, *rim, title], view
 

@@ -6,7 +6,7 @@ Millimetres on paper.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from ..geometry.errors import DrawingError, refuse
@@ -60,6 +60,17 @@ class Filled:
         """The marks of the panel."""
         return drawn(self.standing)
 
+    def going_on(self, words: str) -> Filled:
+        """Return the panel with words below the last table that stands in it, where some of the tables do not."""
+        tables = [i for i, one in enumerate(self.standing) if not isinstance(one[0], Section)]
+        if not self.tables or not tables:
+            return self
+        one, x, top = self.standing[tables[-1]]
+        assert not isinstance(one, Section)
+        standing = list(self.standing)
+        standing[tables[-1]] = (one.ending(words), x, top)
+        return replace(self, standing=tuple(standing))
+
 
 def inner(plate: Plate) -> Box:
     """Return the part of the panel that sections stand in."""
@@ -88,6 +99,8 @@ def filled(area: Box, rows: Sequence[PanelRow], tables: Sequence[Flowing] = (), 
     if tables:
         room = Box(area.x0, area.y0 + used + (GAP if kept else 0.0), area.x1, area.y1)
         standing, rest, _ = flowed(tables, room)
+        if rest:        # its last row says where it goes on
+            standing, rest, _ = flowed(tables, Box(room.x0, room.y0 + tables[0].row_height, room.x1, room.y1))
     top = area.y0 + used if tables or low else area.y1
     spare = 0.0 if tables or low or len(kept) < 2 else min(GAP, (top - area.y0 - used) / (len(kept) - 1))
     for row in kept:
@@ -137,6 +150,10 @@ def _kept(area: Box, rows: Sequence[PanelRow], least: float) -> list[PanelRow]:
     return kept
 
 
+SHORT = 16
+"""A table of so many rows, or fewer, is not parted for the sake of equal columns."""
+
+
 def flowed(tables: Sequence[Flowing], room: Box) -> tuple[list[Standing], tuple[Flowing, ...], float]:
     """Set tables in columns of `room`, parted where a column ends; return what stands, what is left, the lowest foot.
 
@@ -149,7 +166,9 @@ def flowed(tables: Sequence[Flowing], room: Box) -> tuple[list[Standing], tuple[
         wide, y = left[0].width, room.y1
         while left and left[0].width <= wide + 1e-6 and y - room.y0 >= HEAD + FOOT + 2 * left[0].row_height:
             free = int((room.x1 - x + GUTTER + 1e-6) // (wide + GUTTER))
-            height = _even(left[0], y - room.y0, free) if len(left) == 1 and y == room.y1 else y - room.y0
+            height = y - room.y0
+            if len(left) == 1 and y == room.y1:
+                height = min(height, max(_even(left[0], height, free), HEAD + FOOT + SHORT * left[0].row_height))
             part, rest = left[0].parted(height)
             if part.height > y - room.y0 + 1e-6 and y < room.y1:
                 break

@@ -1,150 +1,128 @@
-"""Further sheets of a set: tables that go on, and the key to the set when it does not fit beside the plan.
+"""Further sheets of a set: the key to the set where it does not fit beside the plan, and tables that go on.
+
+What finds no room on its own sheet is gathered: it stands on the key, on sheets of enlarged views that have room to
+spare, and only then on sheets of its own, so that no sheet is issued for the sake of a few rows.
 
 Takes: sheets still unfinished. Gives: the sheets that they call for, numbered on after the set (the key is 0).
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from ..geometry.errors import DrawingError, refuse
-from ..geometry.kernel.point import Box
 from .brief import Brief
-from .composition import PAGE, Plate, plate
 from .drafts import Draft
-from .filling import GAP, Filled, band_for, caution_rows, drawn, filled, flowed, inner
-from .panel import COLUMN, GUTTER, MARGIN, Section
+from .filling import Filled
+from .pages import Page, plain
+from .panel import Section
 from .ruled import Flowing
-from .sheet import Mark
 from .warnings import cautions_for
 
 Fill = Callable[[Brief, Draft, Sequence[Draft]], Filled]
 
+KEY, TABLES = "key", "tables"
+
 
 def further_sheets(brief: Brief, whole: Sequence[Draft], own: Sequence[Draft], fill: Fill) -> tuple[Draft, ...]:
-    """Return the further sheets that the sheets of the set (`own`) call for, as the set (`whole`) now stands."""
-    found: list[Draft] = []
-    keys: list[Section] = []
-    number = max(d.number for d in own)
+    """Return the further sheets that the sheets of the set (`own`) call for, as the set (`whole`) now stands.
+
+    A sheet of `own` that takes on tables is among them, in its new state.
+    """
+    sections: list[Section] = []
+    tables: list[tuple[int, Flowing]] = []
     for draft in own:
         panel = fill(brief, draft, whole)
-        if draft.style == "line" or not keys:
-            keys += [s for row in panel.rows for s in row.sections]
-        if panel.tables and draft.style == "line":
-            for part in _tables(brief, draft, panel.tables):
-                number += 1
-                found.append(replace(part, number=number))
-    for part in _keys(brief, own[0], keys):
-        if part.name == "key":
-            found.insert(0, part)
-        else:
-            number += 1
-            found.append(replace(part, number=number))
-    return tuple(found)
+        if draft.style == "line" or not sections:
+            sections += [s for row in panel.rows for s in row.sections]
+        if draft.style == "line":
+            tables += [(draft.number, table) for table in panel.tables]
+    pages = [*_key_pages(brief, own[0], sections), *(Page(d) for d in own if d.taken is not None)]
+    _set_tables(brief, own, pages, tables)
+    return _finished(own, pages)
 
 
-def _plain(own: Plate, points: Sequence[tuple[str, str]]) -> Plate:
-    """Return a sheet's plate with a shelf or band no higher than its cautions need."""
-    if own.kind == PAGE:
-        return own
-    return plate(own.paper, own.kind, own.block, band_for(points, own.paper, own.kind, own.block))
-
-
-def _field(own: Plate) -> Box:
-    """Return the part of the field that tables and keys stand in."""
-    f = own.field
-    return Box(f.x0 + MARGIN, f.y0 + 6, f.x1 - MARGIN, f.y1 - 7)
-
-
-def _tables(brief: Brief, draft: Draft, tables: Sequence[Flowing]) -> list[Draft]:
-    """Return sheets of nothing but tables, with their cautions."""
-    cautions = cautions_for(draft.name, brief.cautions)
-    draft = replace(draft, plate=_plain(draft.plate, cautions))
-    rows = caution_rows(cautions, draft.plate)
-    parts: list[Draft] = []
-    left: tuple[Flowing, ...] = tuple(tables)
-    while left and len(parts) < MOST:
-        standing, rest, _ = flowed(left, _field(draft.plate))
-        panel = filled(inner(draft.plate), rows, rest)
-        if panel.tables == left:
-            break
-        parts.append(
-            Draft(
-                name=_named(draft.name, len(parts)),
-                title=f"{draft.title}, tables",
-                plate=draft.plate,
-                scale=0.0,
-                views=(),
-                marks=drawn(standing),
-                rows=rows,
-                tables=tuple(rest),
-            )
-        )
-        left = panel.tables
-    if len(parts) > 1:
-        parts = [replace(p, title=f"{p.title} {i}") for i, p in enumerate(parts, 1)]
-    return parts
-
-
-MOST = 40
-
-
-def _named(name: str, index: int) -> str:
-    return f"{name} tables" if not index else f"{name} tables {index + 1}"
-
-
-def _keys(brief: Brief, first: Draft, sections: Sequence[Section]) -> list[Draft]:
-    """Return the key to the set, sections in columns over field and panel; more than one sheet if they are many."""
-    points = cautions_for("key", brief.cautions)
-    first = replace(first, plate=_plain(first.plate, points))
-    rows = caution_rows(points, first.plate)
-    area = inner(first.plate)
-    beside = Box(area.x0, area.y0 + sum(r.height + GAP for r in rows), area.x1, area.y1)
-    parts: list[Draft] = []
-    left = sorted(sections, key=lambda s: s.name not in {"revisions", "sheets"})
-    while left:
-        marks, rest = _columns(left, (_field(first.plate), beside))
-        if len(rest) == len(left):
+def _key_pages(brief: Brief, first: Draft, sections: Sequence[Section]) -> list[Page]:
+    """Return the sheets of the key to the set; more than one if there is much in it."""
+    pages: list[Page] = []
+    for one in sorted(sections, key=lambda s: s.name not in {"revisions", "sheets"}):
+        if any(page.section(one) for page in pages):
+            continue
+        name = KEY + (f" {len(pages) + 1}" if pages else "")
+        pages.append(Page(plain(first, name, "Key to the set", cautions_for(KEY, brief.cautions))))
+        if not pages[-1].section(one):
             raise refuse(
                 DrawingError,
-                f"the key '{left[0].name}' is too high for a sheet of {first.plate.paper.size}",
+                f"the key '{one.name}' is too high for a sheet of {first.plate.paper.size}",
                 "take a larger sheet",
                 "key-too-large",
             )
-        part = f" {len(parts) + 1}" if parts else ""
-        parts.append(
-            Draft(
-                name=f"key{part}",
-                title="Key to the set" + (f", part{part}" if part else ""),
-                plate=first.plate,
-                scale=0.0,
-                views=(),
-                marks=tuple(marks),
-                rows=rows,
-                number=0,
-                low=True,
-            )
-        )
-        left = rest
-    return parts
+    return pages
 
 
-def _columns(sections: Sequence[Section], rooms: Sequence[Box]) -> tuple[list[Mark], list[Section]]:
-    """Stack sections in columns of the rooms, each as soon as there is room; return marks and what is left."""
-    spots: list[list[float]] = []  # x, top, foot of each column
-    for room in rooms:
-        x = room.x0
-        while x + COLUMN <= room.x1 + 1e-6:
-            spots.append([x, room.y1, room.y0])
-            x += COLUMN + GUTTER
-    marks: list[Mark] = []
-    rest: list[Section] = []
-    for one in sections:
-        spot = next((s for s in spots if s[1] - one.height >= s[2] - 1e-6), None)
-        if spot is None:
-            rest.append(one)
+def _set_tables(brief: Brief, own: Sequence[Draft], pages: list[Page], tables: Sequence[tuple[int, Flowing]]) -> None:
+    """Set tables on the pages one after another, on new ones where they are full."""
+    at = 0
+    for number, table in tables:
+        left: Flowing | None = table
+        while left is not None:
+            if at == len(pages):
+                pages.append(Page(_bare(brief, own, len(pages))))
+            page = pages[at]
+            before, left = left, page.table(left.resumed(number), number)
+            if left is not None:
+                if page.empty:
+                    raise refuse(
+                        DrawingError,
+                        f"a table of sheet {number} finds no room on a sheet of {page.draft.plate.paper.size}",
+                        "take a larger sheet",
+                        "table-too-large",
+                    )
+                at += 1
+                left = before if page.refused else left
+
+
+def _bare(brief: Brief, own: Sequence[Draft], count: int) -> Draft:
+    """Return a sheet for nothing but tables."""
+    return plain(own[0], f"{TABLES} {count}", "Tables", cautions_for(TABLES, brief.cautions))
+
+
+def _finished(own: Sequence[Draft], pages: Sequence[Page]) -> tuple[Draft, ...]:
+    """Return the sheets of pages, numbered and named."""
+    number = max(d.number for d in own)
+    titles = {d.number: d.title for d in own}
+    numbers: list[int] = []
+    for page in pages:
+        if page.draft.number < 0:
+            number += page.draft.name != KEY
+        numbers.append(page.draft.number if page.draft.number >= 0 else 0 if page.draft.name == KEY else number)
+    named = [_title(page, titles) for page in pages]
+    many = Counter(named)
+    met: Counter[str] = Counter()
+    found: list[Draft] = []
+    plainly = 0
+    for i, page in enumerate(pages):
+        if page.draft.taken is not None and page.empty:
             continue
-        marks += one.at(spot[0], spot[1])
-        spot[1] -= one.height + GAP
-    return marks, rest
+        met[named[i]] += 1
+        title = f"{named[i]}, part {met[named[i]]}" if many[named[i]] > 1 else named[i]
+        name = page.draft.name
+        if name.startswith(TABLES):
+            plainly += 1
+            name = TABLES + (f" {plainly}" if plainly > 1 else "")
+        following = numbers[i + 1] if i + 1 < len(pages) else 0
+        draft = page.drawn(f"continued on sheet {following}")
+        found.append(replace(draft, name=name, title=title, number=numbers[i]))
+    return tuple(found)
+
+
+def _title(page: Page, titles: dict[int, str]) -> str:
+    """Return what a page is called: by what stands on it."""
+    draft, carried = page.draft, set(page.carried)
+    if draft.name.startswith(KEY):
+        return "Key and tables" if carried else draft.title
+    if draft.taken is not None:
+        return f"{draft.title} and tables"
+    return f"{titles[carried.pop()]}, tables" if len(carried) == 1 else draft.title

@@ -83,6 +83,14 @@ class Elevations:
         """Return the strips as they stand in a further column."""
         return self
 
+    def resumed(self, number: int) -> Elevations:
+        """Return the strips as they stand on another sheet than that of this number."""
+        return self
+
+    def ending(self, words: str) -> Elevations:
+        """Return the strips as they are: each is whole."""
+        return self
+
     def drawn(self) -> Section:
         """Return the strips as a section."""
         marks: list[Mark] = []

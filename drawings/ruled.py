@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol, TypeAlias
 
 from .draft import Nib
-from .panel import LAYER, PITCH, Section, section, text
+from .panel import LAYER, PITCH, Section, head_height, section, text
 from .sheet import Mark
 from .wrapping import wrap
 
@@ -56,6 +56,8 @@ class Table:
     rows: tuple[TableRow, ...]
     row_height: float = 5.0
     closed: bool = True
+    begun: str = ""
+    """Its heading, where this is a further part of it."""
 
     def heights(self) -> tuple[float, ...]:
         """Return the height of every row: cells that are too long break into lines."""
@@ -70,11 +72,16 @@ class Table:
     @property
     def height(self) -> float:
         """Height of the whole table, heading and head included."""
-        return HEAD + sum(self.heights()) + FOOT
+        return self._head + sum(self.heights()) + FOOT
+
+    @property
+    def _head(self) -> float:
+        """Height of heading and head of the columns; a remark that is too long stands on a line of its own."""
+        return head_height(self.heading, self.remark, self.width) + HEAD_ROW
 
     def parted(self, room: float) -> tuple[Table, Table | None]:
         """Return the part that fits in `room` (two rows at least) and the rest. No group heading ends a part."""
-        left = room - HEAD - FOOT
+        left = room - self._head - FOOT
         count = 0
         for height in self.heights():
             if height > left:
@@ -92,7 +99,13 @@ class Table:
 
     def continued(self) -> Table:
         """Return the table as it stands in a further column of the same sheet: the rule, but no heading again."""
-        return replace(self, heading="", remark="")
+        return replace(self, heading="", remark="", begun=self.begun or self.heading)
+
+    def resumed(self, number: int) -> Table:
+        """Return the table as it stands on another sheet than that of this number, where it began or belongs."""
+        heading = f"{self.begun}, continued" if self.begun else self.heading
+        remark = ", ".join(w for w in (self.remark, f"from sheet {number}") if w)
+        return replace(self, heading=heading, remark=remark)
 
     def ending(self, words: str) -> Table:
         """Return the table with words in bold below its last row: where it goes on."""
@@ -155,6 +168,12 @@ class Flowing(Protocol):
 
     def continued(self) -> Flowing:
         """Return it as it stands in a further column of the same sheet."""
+
+    def resumed(self, number: int) -> Flowing:
+        """Return it as it stands on another sheet than that of this number, where it began or belongs."""
+
+    def ending(self, words: str) -> Flowing:
+        """Return it with words at its end that say where it goes on."""
 
     def drawn(self) -> Section:
         """Return it as a section."""

@@ -152,6 +152,14 @@ class Schedule:
         """Return the schedule as it stands in a further column."""
         return self
 
+    def resumed(self, number: int) -> Schedule:
+        """Return the schedule as it stands on another sheet than that of this number."""
+        return replace(self, remark=f"from sheet {number}")
+
+    def ending(self, words: str) -> Schedule:
+        """Return the schedule with words in the place of its total."""
+        return replace(self, total=words)
+
     def drawn(self) -> Section:
         """Return the schedule as a section."""
         marks: list[Mark] = [

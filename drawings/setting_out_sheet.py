@@ -11,7 +11,7 @@ from ..geometry.kernel.point import Box, Point
 from . import asks, pegs_on_plan
 from .draft import Nib
 from .drafts import Draft
-from .enlarged import enlarged_sheets, enlarged_views
+from .enlarged import Enlarged, enlarged_sheets, enlarged_views
 from .filling import PanelRow, caution_rows
 from .panel import LAYER, Section, legend
 from .plan import BEFORE_BOUNDARY, Insert, in_window, window_of
@@ -38,15 +38,20 @@ def setting_out_sheets(on: Stage) -> tuple[Draft, ...]:
     Tables that are too long for a panel go on to further sheets.
     """
     first, back = to_set(on.brief), to_find(on.brief)
-    sheets = _sheets(replace(on, brief=first), KIND, "Setting-out plan", (peg_table(first),))
-    if back is None:
-        return sheets
-    again = _sheets(replace(on, brief=back), AGAIN, "Recovery plan", tables_to_find(back))
-    return (*sheets, *(replace(s, extra=True) for s in again))
+    plan, views = _plan(replace(on, brief=first), KIND, "Setting-out plan", (peg_table(first),))
+    plans = [plan]
+    if back is not None:
+        plan, more = _plan(replace(on, brief=back), AGAIN, "Recovery plan", tables_to_find(back), len(views))
+        plans.append(replace(plan, extra=True))
+        views += more
+    alone = caution_rows(cautions_for(KIND, on.brief.cautions), on.plate)
+    return (*plans, *enlarged_sheets(on, views, alone))
 
 
-def _sheets(on: Stage, name: str, title: str, tables: tuple[Table, ...]) -> tuple[Draft, ...]:
-    """Return the plan of some pegs and its enlarged views."""
+def _plan(
+    on: Stage, name: str, title: str, tables: tuple[Table, ...], lettered_views: int = 0
+) -> tuple[Draft, tuple[Enlarged, ...]]:
+    """Return the plan of some pegs and its enlarged views; so many views have their letters already."""
     brief, view = on.brief, on.view
     _, marks = under(KIND, on, Insert(BEFORE_BOUNDARY, lambda once: pegs_on_plan.base_line(brief, view, once)))
     drawn_ties, tie_asks = pegs_on_plan.ties(brief, view, marks) if name == KIND else ((), ())
@@ -71,11 +76,11 @@ def _sheets(on: Stage, name: str, title: str, tables: tuple[Table, ...]) -> tupl
             enlarges=True,
         ),
     )
-    views = enlarged_views(on, windows)
+    views = enlarged_views(on, windows, title, lettered_views)
     drawn = (*marks, *beside, *words.marks)
     marks = (
         *(m for m in marks if not (isinstance(m, Group) and m.title in dropped)),
-        *outlined([v.window for v in views], on.within, drawn, [s.at for s in standing.signs]),
+        *outlined([v.window for v in views], on.within, drawn, [s.at for s in standing.signs], lettered_views),
     )
     bands = tuple(obstacle_bands(on, (*marks, *words.marks)))
     checks = check_table(brief.checks)
@@ -91,8 +96,7 @@ def _sheets(on: Stage, name: str, title: str, tables: tuple[Table, ...]) -> tupl
         rows=rows,
         tables=tables,
     )
-    alone = caution_rows(cautions_for(KIND, brief.cautions), on.plate)
-    return (plan, *enlarged_sheets(on, views, alone, name, title))
+    return plan, views
 
 
 def _names(on: Stage) -> list[Request]:

@@ -210,10 +210,10 @@ def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -
         row_height=TIGHT,
         rows=tuple(rows),
         columns=(
-            TableColumn("Item", 0, width - 52),
-            TableColumn("Net", width - 37, 14, figures=True),
-            TableColumn("", width - 36, 8),
-            TableColumn("Order", width - 16, 11, figures=True, style="bold"),
+            TableColumn("Item", 0, width - 45),
+            TableColumn("Net", width - 33, 12.5, figures=True),
+            TableColumn("", width - 32, 6),
+            TableColumn("Order", width - 16, 10, figures=True, style="bold"),
             TableColumn("", width - 15, 15),
         ),
     )

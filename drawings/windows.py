@@ -142,8 +142,13 @@ def _joined(windows: Sequence[Window], requests: Sequence[Request]) -> list[Wind
     return out
 
 
-def outlined(windows: Sequence[Window], within: Box, drawn: Sequence[Mark], signs: Sequence[Point]) -> tuple[Mark, ...]:
-    """Return the outlines of windows, each with its letter on its rim, clear of lettering, heavy lines and `signs`."""
+def outlined(
+    windows: Sequence[Window], within: Box, drawn: Sequence[Mark], signs: Sequence[Point], first: int = 0
+) -> tuple[Mark, ...]:
+    """Return the outlines of windows, each with its letter on its rim, clear of lettering, heavy lines and `signs`.
+
+    `first` views of another plan have their letters already.
+    """
     flatted = list(flat(tuple(drawn)))
     lines = [m.path for m in flatted if isinstance(m, Stroke)]
     heavy = [m.path for m in flatted if isinstance(m, Stroke) and (m.pen in {"edge", "cut"} or "leader" in m.classes)]
@@ -155,7 +160,7 @@ def outlined(windows: Sequence[Window], within: Box, drawn: Sequence[Mark], sign
         box = _inside(window.box, within)
         head = _clear_spot(box, lines, taken) or _clear_spot(box, heavy, taken) or _clearest(box, heavy, taken)
         taken.append(Box(head.x, head.y, head.x, head.y).grown(HEAD))
-        letter = LETTERS[i % 24]
+        letter = LETTERS[(first + i) % 24]
         parts = (nib.box(box), *peg_head(head, 4.6, letter, FIGURES, "marks"))
         marks.append(group("marks", "symbol enlarged", parts, f"Enlarged as view {letter}"))
     return tuple(marks)

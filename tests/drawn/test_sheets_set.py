@@ -97,7 +97,7 @@ def test_every_peg_stands_once_on_a_plan_and_once_in_the_tables() -> None:
     assert recovery
     for number in range(len(WISHES)):
         whole = sheets(number).sheets
-        for name, names in (("setting out", first), ("recovery", recovery)):
+        for name, names, table in (("setting out", first, "pegs"), ("recovery", recovery, "recovery")):
             plan = next(s for s in whole if s.name == name)
             signs = Counter(m.number for m in plan.marks if isinstance(m, PegSign))
             assert {n: signs[n] for n in names} == dict.fromkeys(names, 1)
@@ -107,9 +107,11 @@ def test_every_peg_stands_once_on_a_plan_and_once_in_the_tables() -> None:
             rows = Counter(
                 t.words
                 for s in whole
-                if s.name.startswith(name)
-                for t in texts(s, "panel")
-                if t.words in names and t.style == "bold" and t.anchor == "start"
+                for group in groups(s.marks, "table")
+                if group.classes[1] == table
+                for t in flat(group.marks)
+                if isinstance(t, Text)
+                and t.words in names and t.style == "bold" and t.anchor == "start"
             )
             assert {n: rows[n] for n in names} == dict.fromkeys(names, 1)
 
