@@ -14,8 +14,10 @@ from dataclasses import replace
 
 from ..geometry.errors import DrawingError, refuse
 from .brief import Brief
+from .composition import BAND, PAGE, Plate, plate
 from .drafts import Draft
 from .filling import Filled
+from .frame import paper
 from .pages import Page, plain
 from .panel import Section
 from .ruled import Flowing
@@ -64,6 +66,13 @@ def _key_pages(brief: Brief, first: Draft, sections: Sequence[Section]) -> list[
 
 def _set_tables(brief: Brief, own: Sequence[Draft], pages: list[Page], tables: Sequence[tuple[int, Flowing]]) -> None:
     """Set tables on the pages one after another, on new ones where they are full."""
+    for sheet, kind in SMALLER:
+        if len(pages) or sheet.width >= own[0].plate.paper.width:
+            break
+        page = Page(_bare(brief, own, 0, plate(sheet, kind, own[0].plate.block)))
+        if all(page.table(table.resumed(number), number) is None for number, table in tables):
+            pages += [page] * bool(tables)
+            return
     at = 0
     for number, table in tables:
         left: Flowing | None = table
@@ -84,9 +93,14 @@ def _set_tables(brief: Brief, own: Sequence[Draft], pages: list[Page], tables: S
                 left = before if page.refused else left
 
 
-def _bare(brief: Brief, own: Sequence[Draft], count: int) -> Draft:
-    """Return a sheet for nothing but tables."""
-    return plain(own[0], f"{TABLES} {count}", "Tables", cautions_for(TABLES, brief.cautions))
+SMALLER = ((paper("A4", "portrait"), BAND), (paper("A3"), PAGE))
+"""Sheets that are tried for tables that are all there is to go on: a few rows do not take a sheet of the set's size."""
+
+
+def _bare(brief: Brief, own: Sequence[Draft], count: int, smaller: Plate | None = None) -> Draft:
+    """Return a sheet for nothing but tables, of the set's size or a smaller one."""
+    like = replace(own[0], plate=smaller) if smaller else own[0]
+    return plain(like, f"{TABLES} {count}", "Tables", cautions_for(TABLES, brief.cautions))
 
 
 def _finished(own: Sequence[Draft], pages: Sequence[Page]) -> tuple[Draft, ...]:
