@@ -117,10 +117,11 @@ def _finish(book: Book) -> None:
     """Set extents and the first view, and settle the order of what the library keeps in sets."""
     doc, box = book.doc, book.extents()
     doc.header["$EXTMIN"], doc.header["$EXTMAX"] = (box.x0, box.y0, 0.0), (box.x1, box.y1, 0.0)
-    doc.set_modelspace_vport(height=max(box.height, box.width / 1.5, 1e-3) * 1.1, center=(box.centre.x, box.centre.y))
+    middle = (round(box.centre.x, 6), round(box.centre.y, 6))
+    doc.set_modelspace_vport(height=round(max(box.height, box.width / 1.5, 1e-3) * 1.1, 6), center=middle)
     msp = doc.modelspace()
+    msp.dxf.extmin, msp.dxf.extmax = (box.x0, box.y0, 0.0), (box.x1, box.y1, 0.0)
     if not book.old:
-        msp.dxf.extmin, msp.dxf.extmax = (box.x0, box.y0, 0.0), (box.x1, box.y1, 0.0)
         from ezdxf.sections.classes import REQUIRED_CLASSES
         wanted = doc.entitydb.dxf_types_in_use() | set(REQUIRED_CLASSES.get(doc.dxfversion, ()))
         for name in sorted(wanted):

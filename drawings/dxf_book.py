@@ -91,6 +91,10 @@ class Book:
                 entry.description = self.data(layer.what)
         return layer.name
 
+    def own_dash(self, layer: str) -> str:
+        """Return the line type of a layer that was made."""
+        return str(self.doc.layers.get(layer).dxf.linetype)
+
     @staticmethod
     def weight(width: float) -> int:
         """Return a pen width (mm) as the DXF's hundredths: all widths of ISO 128 are in its list."""

@@ -32,6 +32,8 @@ def write_layout(book: Book, sheet: Sheet, number: int, shown: Shown) -> None:
                 _window(book, layout, view, hidden)
     for window in layout.query("VIEWPORT"):         # the library's own main window lies on a layer that is not there
         window.dxf.layer = book.layer(book.style.viewports, paper=True)
+        for name in ("width", "height", "view_height"):
+            window.dxf.set(name, round(window.dxf.get(name), 9))
     writer = _Paper(book, layout, sheet)
     for group in LAYERS:
         for mark in sheet.marks:

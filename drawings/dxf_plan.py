@@ -255,7 +255,8 @@ def write_picture(book: Book, plot: Plotter, marks: Iterator[Stroke | Fill | Hat
         match mark:
             case Stroke():
                 line = book.linetype(mark.dash, paper=False) if mark.dash else "BYLAYER"
-                plot.line(_to_ground(view, mark.path), {"layer": layer, "linetype": line})
+                look = {"layer": layer, "linetype": "BYLAYER" if line == book.own_dash(layer) else line}
+                plot.line(_to_ground(view, mark.path), look)
             case Fill(tone="black"):
                 outer = view.ground_loop(mark.region.outer)
                 if book.old:

@@ -12,9 +12,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ..geometry.kernel.path import Ellipse, Loop, Path, Region
+from ..geometry.kernel.path import Ellipse, Loop, Path, Region, signed_area
 from ..geometry.kernel.point import Point
 from ..geometry.kernel.segment import Arc, Segment
+from ..geometry.kernel.tolerance import JOINT
 from .dxf_entities import Attributes, ByLibrary, ByText, Maker, Vertex
 from .style import PatternLine
 
@@ -166,11 +167,19 @@ def _scaled(pair: tuple[float, float], factor: float) -> tuple[float, float]:
 
 
 def lines_of(shape: Region | Loop | Path) -> Iterator[Path | Loop]:
-    """Yield the rings or the path of a shape."""
+    """Yield the rings or the path of a shape; a path that comes back to its start is a ring."""
     if isinstance(shape, Region):
         yield from (shape.outer, *shape.holes)
+    elif isinstance(shape, Path) and _comes_back(shape):
+        yield Loop.of(shape.segments)
     else:
         yield shape
+
+
+def _comes_back(path: Path) -> bool:
+    """Say whether a path ends where it begins, round an area."""
+    closed = len(path.segments) > 2 and path.start.distance(path.end) <= JOINT
+    return closed and abs(signed_area(path.segments)) > JOINT
 
 
 __all__ = ["DECIMALS", "Plotter", "lines_of", "pattern"]

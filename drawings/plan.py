@@ -91,14 +91,24 @@ def base(sheet: str, brief: Brief, view: View, visible: Sequence[Surface], inser
     return Base(marks=(*marks, *broken_off(brief, view)), surfaces=tuple(visible))
 
 
-def _to_peg(brief: Brief, view: View, drawn: Drawn) -> tuple[Stroke, ...]:
-    """Return the very lines that were pegged, as edges: the outer edge of an edging, the face of a wall."""
+def _to_peg(brief: Brief, view: View, drawn: Drawn) -> tuple[Group, ...]:
+    """Return the very lines that were pegged, as edges: the outer edge of an edging, the face of a wall.
+
+    Each knows its line on the ground, whole, whether or not a stretch of it is drawn by another edge already.
+    """
     return tuple(
-        Stroke(layer="edges", path=piece, pen="edge", classes=("to-peg",))
-        for lines in brief.outlines.values()
+        Group(
+            layer="edges",
+            classes=("to-peg",),
+            ground=Ground(shape=line, role="line to peg", element=element, kind=brief.kinds.get(element, "")),
+            marks=tuple(
+                Stroke(layer="edges", path=piece, pen="edge", classes=("to-peg",))
+                for shown in inside(line, brief.window)
+                for piece in drawn.once(view.path(shown) if isinstance(shown, Path) else view.loop(shown))
+            ),
+        )
+        for element, lines in brief.outlines.items()
         for line in lines
-        for shown in inside(line, brief.window)
-        for piece in drawn.once(view.path(shown) if isinstance(shown, Path) else view.loop(shown))
     )
 
 

@@ -15,7 +15,7 @@ from itertools import pairwise
 from ..geometry.errors import DrawingError, Problem
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point, Vec
-from ..geometry.kernel.segment import Arc
+from ..geometry.kernel.segment import Arc, Segment
 from .dxf_book import UNITS, Book
 from .dxf_dimensions import measured
 from .dxf_groups import MEND, Groups, Record, grouped
@@ -97,12 +97,21 @@ def _edge_of(line: Path | Loop) -> Edge:
     radii = tuple(sorted({round(s.radius, 6) for s in line.segments if isinstance(s, Arc)}))
     start = line.segments[0].start
     if isinstance(line, Path):
-        return Edge(False, 0.0, line.length, radii, start)
+        return Edge(False, 0.0, line.length, radii, _alone(line.segments) or start)
     if line.ellipse is not None:
         a, b = line.ellipse.half_length, line.ellipse.half_width
         return Edge(True, math.pi * a * b, math.nan, (a, b), line.ellipse.centre)
     return Edge(True, line.area, line.length, radii, line.segments[0].centre if line.is_circle and isinstance(
         line.segments[0], Arc) else start)
+
+
+def _alone(segments: Sequence[Segment]) -> Point | None:
+    """Return where an ARC of the file begins that stands for a path of one arc: it always turns left."""
+    match segments:
+        case (Arc(sweep=sweep, end=end),) if sweep < 0:
+            return end
+        case _:
+            return None
 
 
 # ---------------------------------------------------------------- what there is
