@@ -26,6 +26,7 @@ from .sheet import Mark, View
 from .signs import CLASSES, REACH
 from .symbols import view_title
 from .windows import AROUND, LETTERS, Window
+from .yielding import yielding
 
 KIND = "setting out"
 ENOUGH = 0.3
@@ -228,7 +229,8 @@ def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str, name: str)
     words = lettered(here, marks, asked, sides=(), more=standing, compass=False)
     title = view_title(Point(box.x0, box.y1 + 2.0), letter, name, f"1:{scale}")
     rim = [Nib("thin", "thin").path(piece) for piece in Drawn.of(marks).rest(rectangle(box))]
-    return [*marks, *pegs, *words.marks, *rim, title], view
+    apart = pegs_on_plan.parted(brief, view)
+    return [*yielding(marks, words.marks), *pegs, *apart, *words.marks, *rim, title], view
 
 
 def window_brief(brief: Brief, ground: Box) -> Brief:

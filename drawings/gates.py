@@ -37,6 +37,13 @@ WARNINGS = {
     "and cutting. Cut wet.",
     Caution.CLEARANCE: "WARNING: old buildings and walls can hold asbestos and live cables, and fall on people. Have "
     "them taken down before you peg, by those whom your local law allows.",
+    Caution.FELLING: "WARNING: trees and stumps kill those who fell them untrained. A qualified person fells them, "
+    "before you peg. Ask first whether your local law protects them.",
+    Caution.DRAINING: "WARNING: empty and fill a pond that goes on the same day. Half empty it drowns a child.",
+    Caution.LOWERING: "WARNING: beams fall when their posts are cut. Prop them, take down from the top, two people to "
+    "a beam, nobody below. A licensed builder where it leans on a building.",
+    Caution.BREAKING: "WARNING: cables can lie right under old paving. Trace them before you break it. Wear glasses, "
+    "mask, ear guards and boots.",
     Caution.EXCAVATION: "WARNING: the sides of a hole fall in. Nobody goes into a hole deeper than the waist. Follow "
     "your local rules for shoring.",
 }
@@ -112,7 +119,7 @@ def _dig(work: SettingOut) -> Gate | None:
               "are measured from it.",) if from_pegs else ()
     return Gate(number=2, title="Gate 2: before the dig", under="Then dig.",
                 head=f"Tick all {'seven' if stakes else 'six'}, or do not dig.",
-                warnings=tuple(w for w in warnings_of(work) if "hole" in w or "tree" in w), checks=(),
+                warnings=tuple(w for w in warnings_of(work) if "hole" in w or "crown" in w), checks=(),
                 ticks=("Every string was stretched over its nails, and its recovery pegs stand.",
                        "The closing measures of gate 1 are ticked.",
                        "Buried services are found and marked on the ground.",

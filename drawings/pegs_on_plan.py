@@ -6,6 +6,7 @@ Takes: pegs and a view. Gives: marks and requests in paper millimetres.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from ..geometry.features import Feature, Purpose
@@ -13,10 +14,10 @@ from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Point, Vec
 from ..geometry.kernel.segment import Arc, Line, Segment
 from .brief import Brief
-from .draft import Nib, arrow, group
+from .draft import Nib, arrow, blot, group
 from .once import Drawn
 from .requests import LineLabel, Obstacles, PointLabel, Sign, Words
-from .sheet import Ground, Group, Mark, PegSign, Stroke, View
+from .sheet import Fill, Ground, Group, Mark, PegSign, Stroke, View
 from .signs import CLASSES, REACH, peg_sign
 from .wrapping import FIGURES, NAMES
 
@@ -41,6 +42,26 @@ def signs(brief: Brief, view: View) -> tuple[PegSign, ...]:
     segments = [s for f in brief.features for s in _segments(f)]
     arcs = [s for s in segments if isinstance(s, Arc) and not s.is_circle]
     return tuple(_sign(peg, view, arcs) for peg in brief.pegs)
+
+
+SOLID = frozenset({"corner", "post", "control"})
+"""Signs that run into one black bar where two pegs stand close together."""
+
+APART, GAP, ACROSS = 0.7, 0.35, 2.6
+"""Pegs nearer than the first cannot be shown apart; the white gap between two signs, and how long it is, mm."""
+
+
+def parted(brief: Brief, view: View) -> tuple[Fill, ...]:
+    """Return the white gaps between solid signs that would run together, so that two pegs are seen as two."""
+    solid = [(view.point(p.at), REACH[CLASSES[p.purpose]]) for p in brief.pegs if CLASSES[p.purpose] in SOLID]
+    gaps: list[Fill] = []
+    for (a, r), (b, s) in combinations(solid, 2):
+        if APART < a.distance(b) < r + s + GAP:
+            way, middle = (b - a).unit(), a.toward(b, 0.5)
+            side, half = way.left() * (ACROSS / 2), way * (GAP / 2)
+            corners = (middle + -half + -side, middle + half + -side, middle + half + side, middle + -half + side)
+            gaps.append(blot("marks", *corners, tone="white"))
+    return tuple(gaps)
 
 
 def standing(brief: Brief, view: View) -> Obstacles:

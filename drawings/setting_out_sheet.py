@@ -26,6 +26,7 @@ from .surfaces import NOT_YET, obstacle_bands, shades
 from .tables import check_table, peg_table
 from .warnings import cautions_for
 from .windows import numbered, outlined, rim
+from .yielding import yielding
 
 KIND = "setting out"
 LEGENDS = ((54.0, 10.0), (44.0, 13.0), (36.0, 15.0), (36.0, 9.0))
@@ -92,7 +93,7 @@ def _plan(
         plate=on.plate,
         scale=view.scale,
         views=(view,),
-        marks=(*bands, *marks, *pegs, *beside, *words.marks),
+        marks=(*bands, *yielding(marks, words.marks), *pegs, *pegs_on_plan.parted(brief, view), *beside, *words.marks),
         rows=rows,
         tables=tables,
     )

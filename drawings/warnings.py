@@ -1,6 +1,7 @@
 """The cautions of a sheet, in our own words: only what the garden touches, buried services first.
 
-They warn; they do not teach: each of them sends the reader to the local code or to a licensed person.
+They warn; they do not teach: each of them sends the reader to the local code or to a licensed person. What they say
+is common practice, no source.
 """
 
 from __future__ import annotations
@@ -36,6 +37,22 @@ WORDS: dict[Caution, tuple[str, str]] = {
         "Taking down",
         "Have what is to go looked at first for asbestos, live cables and what it holds up; local rules come first.",
     ),
+    Caution.FELLING: (
+        "Trees and hedges to go",
+        "Ask first whether they are protected or nested in; a qualified person fells trees and takes out stumps.",
+    ),
+    Caution.DRAINING: (
+        "Pond to go",
+        "Find a home for what lives in it, empty it where the local rules let it run, and fill it the same day.",
+    ),
+    Caution.LOWERING: (
+        "Beams to go",
+        "Prop first, take down from the top, nobody below; a licensed builder where it leans on a building.",
+    ),
+    Caution.BREAKING: (
+        "Breaking out",
+        "Trace services first; guard eyes, ears, lungs and feet; keep the dust wet. Local rules come first.",
+    ),
     Caution.TAPES: (
         "Tapes",
         "Hold them level and tight. Measure between the control marks first; if they do not agree, stop and ask.",
@@ -46,7 +63,7 @@ ON_SHEET = {
     "setting out": (Caution.SERVICES, Caution.EXCAVATION, Caution.TREES, Caution.TAPES),
     "recovery": (Caution.SERVICES, Caution.EXCAVATION, Caution.TREES, Caution.TAPES),
     "hardscape": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.WATER, Caution.HEIGHTS, Caution.DUST,
-                  Caution.CLEARANCE),
+                  Caution.CLEARANCE, Caution.DRAINING, Caution.LOWERING, Caution.BREAKING),
     "planting": (Caution.SERVICES, Caution.WATER, Caution.TREES),
     "levels": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.TREES),
     "details": (Caution.SERVICES, Caution.EXCAVATION, Caution.WALLS, Caution.WATER, Caution.HEIGHTS, Caution.DUST),

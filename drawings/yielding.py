@@ -1,4 +1,4 @@
-"""Lines that give way to lettering: what is overhead or is to go breaks round the words that stand on it.
+"""Lines that give way to lettering: what is overhead or is to go, and strings, break round the words on them.
 
 Takes: the marks of a plan and its lettering. Gives: the same marks, thin dashed lines cut clear. The shape on the
 ground that a mark carries stays whole. Paper millimetres.
@@ -27,10 +27,23 @@ LEVEL = 1e-9
 OVERHEAD = frozenset({Role.BEAM.value, Role.RAFTER.value})
 
 
+STRING = "recovery-line"
+"""Class of the strings that a peg is found again by."""
+
+
 def yielding(marks: Sequence[Mark], words: Sequence[Mark]) -> tuple[Mark, ...]:
     """Return the marks of a plan with overhead lines and outlines of things to go broken round all lettering."""
     boxes = [room_of(text_region(lettered(m))) for m in flat((*marks, *words)) if isinstance(m, Text)]
-    return tuple(_broken(m, boxes) if isinstance(m, Group) and _gives_way(m) else m for m in marks)
+    found: list[Mark] = []
+    for mark in marks:
+        if isinstance(mark, Group):
+            found.append(_broken(mark, boxes) if _gives_way(mark) else mark)
+        elif isinstance(mark, Stroke) and STRING in mark.classes:
+            near = [b for b in boxes if b.box.meets(mark.path.box)]
+            found += clear_of(mark, near) if near else [mark]
+        else:
+            found.append(mark)
+    return tuple(found)
 
 
 def _gives_way(mark: Group) -> bool:

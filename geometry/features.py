@@ -233,6 +233,10 @@ class Caution(StrEnum):
     HEIGHTS = "heights"
     EXCAVATION = "excavation"
     CLEARANCE = "clearance"
+    FELLING = "felling"
+    DRAINING = "draining"
+    LOWERING = "lowering"
+    BREAKING = "breaking"
     TAPES = "tapes"
 
 

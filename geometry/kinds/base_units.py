@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Protocol, TypeAlias
 
 from ..errors import ModelError, refuse
-from ..features import Caution, Dig, Feature, Item, Role, SectionDetail
+from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Status
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point, Vec
 from ..kernel.segment import Line as StraightLine
@@ -360,7 +360,9 @@ def ring_of(regions: Regions, width: float) -> Regions:
 
 
 def cut_cautions(placed: Placed) -> Iterator[Caution]:
-    """Yield the dangers of laying hard things: dust, and the dig."""
+    """Yield the dangers of laying hard things, dust and the dig; of breaking out those that go."""
+    if placed.status is Status.REMOVE:
+        yield Caution.BREAKING
     if placed.built:
         yield Caution.DUST
         if placed.dug:

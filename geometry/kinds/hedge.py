@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
 from ..errors import ModelError, refuse
-from ..features import Feature, Item, Role, Tolerance
+from ..features import Caution, Feature, Item, Role, Status, Tolerance
 from ..kernel.path import Loop, Path
 from ..kernel.point import Point
 from ..kernel.station import stretch
@@ -103,6 +103,11 @@ class Hedge(Element):
         for region in placed.regions:
             yield feature(placed, Role.HEDGE, region, surface="hedge", width=self.width, height=self.height or 0.0,
                           note=placed.note or self.plant)
+
+    def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
+        """Yield what cutting one down that goes brings with it."""
+        if placed.status is Status.REMOVE:
+            yield Caution.FELLING
 
     def peg_lines(self, placed: Placed, garden: GardenView) -> tuple[Loop | Path, ...]:
         """Return the line itself."""

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import ClassVar
 
 from ..errors import ModelError, refuse
-from ..features import Caution, Dig, Feature, Item, Purpose, Role, SectionDetail, Tolerance, Wanted
+from ..features import Caution, Dig, Feature, Item, Purpose, Role, SectionDetail, Status, Tolerance, Wanted
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point, Vec
 from ..kernel.station import heading_at, point_at
@@ -212,7 +212,9 @@ class Pergola(Element):
             yield Dig(element=placed.name, outline=pits, depth=self.footing.depth)
 
     def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
-        """Yield what stands overhead."""
+        """Yield what stands overhead, or is taken down."""
+        if placed.status is Status.REMOVE:
+            yield Caution.LOWERING
         if placed.built:
             yield Caution.HEIGHTS
             yield Caution.EXCAVATION

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
-from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Tolerance
+from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Status, Tolerance
 from ..kernel.point import Vec
 from ..reading.values import Depth, Size
 from .base import (
@@ -104,8 +104,10 @@ class Pond(Element):
             yield Dig(element=placed.name, outline=placed.regions, depth=self.depth, finished=placed.regions)
 
     def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
-        """Yield water, and the dig."""
+        """Yield water, and the dig; emptying one that goes."""
         yield Caution.WATER
+        if placed.status is Status.REMOVE:
+            yield Caution.DRAINING
         if placed.built:
             yield Caution.EXCAVATION
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar
 
 from ..errors import Problem
-from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Tolerance
+from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Status, Tolerance
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Vec
 from ..reading.fields import Written
@@ -134,6 +134,8 @@ class Steps(Element):
 
     def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
         """Yield dust, the dig, and falls from a flight over 0.6 m (common practice, no source)."""
+        if placed.status is Status.REMOVE:
+            yield Caution.BREAKING
         if placed.built:
             yield Caution.DUST
             yield Caution.EXCAVATION

@@ -83,6 +83,8 @@ class Tree(Element):
                        net=1.0, basis="status: remove")
 
     def cautions(self, placed: Placed, garden: GardenView) -> Iterator[Caution]:
-        """Yield the roots of a tree that stays."""
+        """Yield the roots of a tree that stays; felling one that goes."""
+        if placed.status is Status.REMOVE:
+            yield Caution.FELLING
         if placed.status is Status.EXISTING:
             yield Caution.TREES
