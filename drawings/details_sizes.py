@@ -14,10 +14,10 @@ from typing import TypeAlias
 from ..geometry.kernel.path import Path
 from ..geometry.kernel.point import Point
 from .details_parts import Detail, Measure
-from .draft import Nib, group
+from .draft import Nib
 from .lettering import width
 from .once import Drawn as Once
-from .sheet import Mark, Stroke, Text, View
+from .sheet import Dimension, Mark, Stroke, Text, View
 from .wrapping import FIGURES
 
 ROW_FIRST, ROW_NEXT = 8.0, 7.0
@@ -86,7 +86,7 @@ def size_marks(sizes: tuple[Sized, ...], view: View, once: Once) -> Iterator[Mar
         yield _size(one, view, once)
 
 
-def _size(one: Sized, view: View, once: Once) -> Mark:
+def _size(one: Sized, view: View, once: Once) -> Dimension:
     """Return one size: extension lines from 1.5 off the thing, strokes, the figure above its line."""
     m = one.measure
     level = m.side in {"above", "below"}
@@ -110,7 +110,16 @@ def _size(one: Sized, view: View, once: Once) -> Mark:
     place = at(middle, row + 0.9) if level else at(middle, row - 0.9)
     turn = 0.0 if level else math.pi / 2
     marks.append(Text(layer="dimensions", at=place, words=one.figure, anchor="middle", turn=turn))
-    return group("dimensions", "dim", marks, one.figure)
+    return Dimension(
+        form="linear",
+        points=(m.start, m.end),
+        line_at=view.ground(at(low, row)),
+        value=_ends(m)[1] - _ends(m)[0],
+        figure=one.figure,
+        marks=tuple(marks),
+        turn=turn,
+        view=view.name,
+    )
 
 
 def _line(where: str, low: float, high: float, row: float, wide: float, at: _At, once: Once) -> list[Mark]:

@@ -7,7 +7,7 @@ paper millimetres, ready to be moved to its place.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from ..geometry.features import SectionDetail
@@ -21,7 +21,7 @@ from .lettering import broken, width
 from .once import Drawn as Once
 from .pens import WEIGHTS
 from .requests import Column, ColumnLabel, Obstacles, Words
-from .sheet import Group, Mark, Stroke, Text, View
+from .sheet import Dimension, Group, Mark, Stroke, Text, View
 from .symbols import break_line, fall, view_title
 from .wrapping import FIGURES, NAMES
 
@@ -222,4 +222,5 @@ def set_at(drawn: Drawn, letter: str, x: float, y: float) -> tuple[tuple[Mark, .
         origin=drawn.view.origin,
         plan=False,
     )
-    return (*moved(drawn.marks, by), title), view
+    marks = (replace(m, view=letter) if isinstance(m, Dimension) else m for m in moved(drawn.marks, by))
+    return (*marks, title), view

@@ -10,7 +10,7 @@ from typing import Any, ClassVar
 from ..geometry.kernel.point import Box, Point
 from .dxf_shapes import Plotter
 from .lettering import checked, plain, safe_name
-from .sheet import Ground, Sheet, SheetSet, View
+from .sheet import Dimension, Fill, Ground, Group, PegSign, Sheet, SheetSet, Stroke, Text, View, flat
 from .style import Layer, Style
 
 FALLBACK_SCALE = 100.0
@@ -160,4 +160,19 @@ def view_round(sheet: Sheet, at: Point, name: str = "") -> View | None:
     return min(held, key=lambda v: v.window.width * v.window.height) if held else None
 
 
-__all__ = ["UNITS", "Book", "view_round"]
+def first_point(mark: Group | Dimension | PegSign) -> Point | None:
+    """Return a point on paper of the first thing drawn in a mark."""
+    for part in flat(mark.marks):
+        match part:
+            case Stroke(path=path):
+                return path.segments[0].start
+            case Fill(region=region):
+                return region.outer.segments[0].start
+            case Text(at=at):
+                return at
+            case _:
+                continue
+    return None
+
+
+__all__ = ["UNITS", "Book", "first_point", "view_round"]

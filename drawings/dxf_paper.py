@@ -8,9 +8,9 @@ from __future__ import annotations
 from typing import Any
 
 from ..geometry.kernel.path import Region
-from .dxf_book import Book, view_round
+from .dxf_book import Book, first_point, view_round
 from .dxf_dimensions import write_dimension
-from .dxf_plan import Shown, first_point, tint
+from .dxf_plan import Shown, in_model_too, tint
 from .lettering import safe_name
 from .sheet import LAYERS, Dimension, Fill, Group, Hatch, Mark, PegSign, Sheet, Stroke, Text, View
 
@@ -38,7 +38,7 @@ def write_layout(book: Book, sheet: Sheet, number: int, shown: Shown) -> None:
     for group in LAYERS:
         for mark in sheet.marks:
             if mark.layer == group:
-                writer.put(mark, book.paper_layer(group))
+                writer.put(mark, group)
 
 
 def _window(book: Book, layout: Any, view: View, hidden: list[str]) -> None:
@@ -62,27 +62,24 @@ class _Paper:
         self.plot = book.plotter(layout)
         self.pens = book.style.pens(sheet.size, sheet.step)
 
-    def put(self, mark: Mark, layer: str) -> None:
-        """Write a mark on a layer unless model space holds it."""
+    def put(self, mark: Mark, group: str) -> None:
+        """Write a mark on the layer of a drawing group unless model space holds it."""
         match mark:
             case Stroke(ground=None):
-                self._stroke(mark, layer)
+                self._stroke(mark, self.book.paper_layer(group))
             case Fill(ground=None):
-                self._fill(mark, layer)
+                self._fill(mark, group)
             case Hatch(ground=None):
-                self._hatch(mark, layer)
+                self._hatch(mark, group)
             case Text():
-                look = {"layer": layer, **self._tone(mark.tone)}
+                look = {"layer": self.book.paper_layer(group), **self._tone(mark.tone)}
                 self.plot.lettering(self.book.words(mark.words, mark.style), mark.at, mark.capitals, mark.turn,
                                     mark.anchor, self.book.text_style(mark.style), look)
-            case Group(ground=None):
+            case Group(ground=None) | PegSign() if not (self.book.old and in_model_too(mark)):
                 for inner in mark.marks:
-                    self.put(inner, layer)
-            case PegSign() if not self.book.old:        # an old window cannot hide the inserts
-                for inner in mark.marks:
-                    self.put(inner, layer)
+                    self.put(inner, group)
             case Dimension():
-                self._dimension(mark, layer)
+                self._dimension(mark, group)
 
     def _tone(self, tone: str) -> dict[str, Any]:
         if tone == "black" or not self.book.coloured:
@@ -102,27 +99,28 @@ class _Paper:
     def _stroke(self, stroke: Stroke, layer: str) -> None:
         self.plot.line(stroke.path, self._look(stroke.pen, layer, stroke.dash))
 
-    def _fill(self, fill: Fill, layer: str) -> None:
+    def _fill(self, fill: Fill, group: str) -> None:
         if self.book.old:
             if fill.tone == "black":
-                self._outlines(fill.region, layer)
+                self._outlines(fill.region, self.book.paper_layer(group))
         elif fill.tone == "black" or self.book.coloured:
-            self.plot.solid(fill.region, tint(self.book, layer, fill.tone, fill.opacity))
+            self.plot.solid(fill.region, tint(self.book, self.book.paper_layer(group), fill.tone, fill.opacity))
 
     def _outlines(self, region: Region, layer: str) -> None:
         for loop in (region.outer, *region.holes):
             self.plot.loop(loop, {"layer": layer})
 
-    def _hatch(self, hatch: Hatch, layer: str) -> None:
+    def _hatch(self, hatch: Hatch, group: str) -> None:
+        layer = self.book.paper_layer(group)
         look = self._look(hatch.pen, layer)
         for line in hatch.strokes:
             self.plot.line(line, look)
         for dot in hatch.dots:
             self.plot.disc(dot.at, dot.radius, {"layer": layer})
         for region in hatch.solid:
-            self._fill(Fill(layer=hatch.layer, region=region), layer)
+            self._fill(Fill(layer=hatch.layer, region=region), group)
 
-    def _dimension(self, dimension: Dimension, layer: str) -> None:
+    def _dimension(self, dimension: Dimension, group: str) -> None:
         """Write a dimension of a section or detail as a real one on paper, whose factor brings mm to metres."""
         start = first_point(dimension)
         view = view_round(self.sheet, start, dimension.view) if start else None
@@ -130,7 +128,7 @@ class _Paper:
             return
         if view is None:
             for inner in dimension.marks:
-                self.put(inner, layer)
+                self.put(inner, group)
             return
         on_paper = Dimension(form=dimension.form, points=tuple(view.point(p) for p in dimension.points),
                              line_at=view.point(dimension.line_at), value=dimension.value, figure=dimension.figure,
@@ -139,9 +137,9 @@ class _Paper:
         def picture(block: Any) -> None:
             inside = _Paper(self.book, block, self.sheet)
             for inner in dimension.marks:
-                inside.put(inner, layer)
+                inside.put(inner, group)
 
-        write_dimension(self.book, self.plot, on_paper, layer, 1 / view.factor, picture)
+        write_dimension(self.book, self.plot, on_paper, self.book.paper_layer(group), 1 / view.factor, picture)
 
 
 __all__ = ["write_layout"]

@@ -11,10 +11,12 @@ from typing import Any
 
 from ..geometry.features import Purpose
 from ..geometry.kernel.path import Loop, Path, Region
-from ..geometry.kernel.point import Box, Point
-from .dxf_book import Book, view_round
+from ..geometry.kernel.point import Box, Point, Vec
+from .dxf_book import Book, first_point, view_round
 from .dxf_dimensions import write_dimension
 from .dxf_shapes import Plotter, lines_of, pattern
+from .dxf_sharing import lettering_box, named, picture_of, sharing
+from .lettering import width
 from .sheet import Dimension, Fill, Ground, Group, Hatch, Mark, PegSign, Sheet, SheetSet, Stroke, Text, View, flat
 
 
@@ -22,8 +24,8 @@ from .sheet import Dimension, Fill, Ground, Group, Hatch, Mark, PegSign, Sheet, 
 class Shown:
     """For each sheet (by its place in the set) the model layers that its marks use, and those that none shows.
 
-    Pegs are inserts at 1:1 for whoever opens model space; on the layouts their signs are drawn on the paper, where
-    each purpose has its own.
+    Pegs are inserts at 1:1 for whoever opens model space, and so is the north point; on the layouts their signs are
+    drawn on the paper, where each purpose has its own.
     """
 
     by_sheet: list[set[str]] = field(default_factory=list)
@@ -37,7 +39,7 @@ class Shown:
 def write_plan(book: Book, sheets: SheetSet) -> Shown:
     """Write everything that stands for something in the garden; return what each sheet shows."""
     shown = Shown()
-    writer = _Plan(book, shown.never)
+    writer = _Plan(book, shown.never, sharing(sheets))
     _peg_block(book)
     for sheet in sheets.sheets:
         shown.by_sheet.append(set())
@@ -45,6 +47,11 @@ def write_plan(book: Book, sheets: SheetSet) -> Shown:
         for mark in sheet.marks:
             writer.put(mark)
     return shown
+
+
+def in_model_too(mark: Mark) -> bool:
+    """Say whether model space has a mark of its own for what the paper shows: old windows cannot hide it."""
+    return isinstance(mark, PegSign) or (isinstance(mark, Group) and "north" in mark.classes)
 
 
 def _peg_block(book: Book) -> None:
@@ -69,8 +76,8 @@ _ATTRIBUTES = (("NUMBER", "Number of the peg"), ("PART", "What it marks"), ("X",
 class _Plan:
     """Writes marks of one sheet after another; remembers what is written, for sheets share the garden."""
 
-    def __init__(self, book: Book, never: set[str]) -> None:
-        self.book, self.never = book, never
+    def __init__(self, book: Book, never: set[str], sharing: dict[Hashable, tuple[str, ...]]) -> None:
+        self.book, self.never, self.sharing = book, never, sharing
         self.plot = book.plotter(book.doc.modelspace(), book.factor)
         self.done: set[Hashable] = set()
         self.sheet: Sheet
@@ -95,6 +102,8 @@ class _Plan:
                 self._symbol(mark, ground)
             case Stroke(ground=Ground() as ground) | Group(ground=Ground() as ground):
                 self._outline(ground)
+            case Group(classes=("north", *_)):
+                self._north(mark)
             case Group():
                 for inner in mark.marks:
                     self.put(inner)
@@ -149,9 +158,9 @@ class _Plan:
                 self.plot.line(_to_ground(view, stroke), {"layer": layer})
 
     def _fill(self, fill: Fill, ground: Ground) -> None:
-        layer = self._show(self.book.role_layer(ground, "H1"))
         if self.book.old or not (self.book.coloured or fill.tone == "black"):
             return
+        layer = self._show(self.book.role_layer(ground, "H1"))
         if not self._first("fill", fill.tone, ground):
             return
         for region in _regions(ground.shape):
@@ -173,6 +182,27 @@ class _Plan:
         self.book.tagged(self.plot.point(ground.shape, {"layer": layer}), ground)
         self.book.stretch((Box.of((ground.shape,)),))
         write_picture(self.book, self.plot, flat(group.marks), view, layer)
+        self._stretch(group.marks, view)
+
+    def _north(self, group: Group) -> None:
+        """Write the north point of the first plan beside the garden: whoever opens model space sees no paper."""
+        start = first_point(group)
+        view = self._view(start) if start else None
+        if view is None or not view.plan or not self._first("north"):
+            return
+        layer = self.book.layer(self.book.style.layer("north"))
+        self.never.add(layer)
+        write_picture(self.book, self.plot, flat(group.marks), view, layer)
+        self._stretch(group.marks, view)
+
+    def _stretch(self, marks: tuple[Mark, ...], view: View) -> None:
+        """Count a picture into the extents."""
+        for mark in flat(marks):
+            match mark:
+                case Stroke(path=line) | Fill(region=Region(outer=line), tone="black"):
+                    self.book.stretch((_to_ground(view, line).box,))
+                case Text():
+                    self.book.stretch((lettering_box(mark, view),))
 
     def _peg(self, peg: PegSign) -> None:
         role = "control mark" if peg.purpose.split(" ")[0] in {Purpose.CONTROL, Purpose.AUXILIARY} else "peg"
@@ -193,19 +223,22 @@ class _Plan:
                 "layer": lettering, "height": round(2.5 * size, 6), "style": self.book.text_style("regular"),
                 "flags": 0 if tag == "NUMBER" else 1})
         self.book.tagged(made, Ground(shape=peg.at, role=role, element=peg.element, part=peg.part), purpose=peg.purpose)
-        self.book.stretch((Box.of((peg.at,)),))
+        paper = self.book.scale / 1000
+        beside = Vec(2.0 + width(peg.number, "regular", 2.5), 1.2 + 2.5) * paper
+        self.book.stretch((Box.of((peg.at + Vec(-1.6, -1.6) * paper, peg.at + beside)),))
 
     def _dimension(self, dimension: Dimension) -> None:
         start = first_point(dimension)
         view = self._view(start, dimension.view) if start else None
         if view is None or not view.plan:
             return                      # the layout holds it, in the metres of its own view
-        layer = self.book.layer(self.book.style.layer("dimension", sheet=max(self.sheet.number, 1)))
-        self._show(layer)
-        if self._first("dimension", self.sheet.file_stem, dimension.form, dimension.points, dimension.line_at,
-                       dimension.figure):
+        key = picture_of(dimension, view)
+        sheets = self.sharing.get(key, (named(self.sheet),))
+        layer = self._show(self.book.layer(self.book.style.layer("dimension", sheets=sheets)))
+        if self._first("dimension", layer, key):
             write_dimension(self.book, self.plot, dimension, layer, 1.0, lambda space: write_picture(
                 self.book, self.book.plotter(space, self.book.factor), flat(dimension.marks), view, layer))
+            self._stretch(dimension.marks, view)
 
 
 def _regions(shape: Region | Loop | Path | Point) -> Iterator[Region]:
@@ -213,21 +246,6 @@ def _regions(shape: Region | Loop | Path | Point) -> Iterator[Region]:
         yield shape
     elif isinstance(shape, Loop):
         yield Region(shape)
-
-
-def first_point(mark: Group | Dimension | PegSign) -> Point | None:
-    """Return a point on paper of the first thing drawn in a mark."""
-    for part in flat(mark.marks):
-        match part:
-            case Stroke(path=path):
-                return path.segments[0].start
-            case Fill(region=region):
-                return region.outer.segments[0].start
-            case Text(at=at):
-                return at
-            case _:
-                continue
-    return None
 
 
 def _to_ground(view: View, shape: Path | Loop) -> Path | Loop:
@@ -271,4 +289,4 @@ def write_picture(book: Book, plot: Plotter, marks: Iterator[Stroke | Fill | Hat
                 continue
 
 
-__all__ = ["Shown", "first_point", "tint", "write_picture", "write_plan"]
+__all__ = ["Shown", "in_model_too", "tint", "write_picture", "write_plan"]

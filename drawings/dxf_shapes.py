@@ -93,7 +93,8 @@ class Plotter:
         return self.make.arc(self.at(segment.centre), self.size(segment.radius), _degrees(a), _degrees(b), attributes)
 
     def line(self, shape: Path | Loop, attributes: Attributes) -> Any:
-        """Write a path or a ring."""
+        """Write a path or a ring; a path that comes back to its start is a ring."""
+        shape = whole(shape)
         return self.loop(shape, attributes) if isinstance(shape, Loop) else self.path(shape, attributes)
 
     def disc(self, at: Point, radius: float, attributes: Attributes) -> Any:
@@ -170,16 +171,15 @@ def lines_of(shape: Region | Loop | Path) -> Iterator[Path | Loop]:
     """Yield the rings or the path of a shape; a path that comes back to its start is a ring."""
     if isinstance(shape, Region):
         yield from (shape.outer, *shape.holes)
-    elif isinstance(shape, Path) and _comes_back(shape):
-        yield Loop.of(shape.segments)
     else:
-        yield shape
+        yield whole(shape)
 
 
-def _comes_back(path: Path) -> bool:
-    """Say whether a path ends where it begins, round an area."""
-    closed = len(path.segments) > 2 and path.start.distance(path.end) <= JOINT
-    return closed and abs(signed_area(path.segments)) > JOINT
+def whole(shape: Path | Loop) -> Path | Loop:
+    """Return a path that ends where it begins, round an area, as the ring that it is; others as they are."""
+    if isinstance(shape, Loop) or len(shape.segments) == 1 or not shape.start.distance(shape.end) <= JOINT:
+        return shape
+    return Loop.of(shape.segments) if abs(signed_area(shape.segments)) > JOINT else shape
 
 
 __all__ = ["DECIMALS", "Plotter", "lines_of", "pattern"]

@@ -69,7 +69,9 @@ def parts(marks: Iterable[Mark]) -> tuple[Part, ...]:
             strokes.append(mark)
             continue
         flush()
-        out.append(mark if isinstance(mark, Fill | Hatch | Text) else _bundle(mark))
+        part = mark if isinstance(mark, Fill | Hatch | Text) else _bundle(mark)
+        if not isinstance(part, Bundle) or part.parts:
+            out.append(part)
     flush()
     return tuple(out)
 

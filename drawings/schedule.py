@@ -198,7 +198,8 @@ class Schedule:
         names = [(w, style) for ws, style in zip(_names(plant), ("regular", "italic"), strict=True) for w in ws]
         marks += _lines(18.0, middle, names)
         marks += _lines(SUPPLY_AT, middle, [(w, "regular") for w in _supply(kind)])
-        marks.append(text(99.0, middle + 1.25, apart_words(kind.row, self.unit), anchor="end"))
+        if apart := apart_words(kind.row, self.unit):
+            marks.append(text(99.0, middle + 1.25, apart, anchor="end"))
         if plant.height > 0:
             marks.append(text(110.5, middle + 1.25, tall(plant.height, self.unit), anchor="end"))
         return marks + month_signs(plant, MONTHS_AT, -middle - 1.6)

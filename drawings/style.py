@@ -6,7 +6,7 @@ Knows nothing of sheets or formats. Lengths are millimetres on paper.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -113,18 +113,19 @@ class Style:
             return "#FFFFFF"
         return _found(self.tints, self.tint_of_surface.get(tone, tone), "tint")
 
-    def layer(self, role: str, status: str = "proposed", presentation: str = "", sheet: int = 0) -> Layer:
+    def layer(self, role: str, status: str = "proposed", presentation: str = "",
+              sheets: Sequence[str] = ()) -> Layer:
         """Return the DXF layer of a role and status.
 
-        `presentation` replaces the role's own code ('H-' its hatch, 'T-' its lettering); `sheet` above 0 makes a layer
-        of that sheet alone, by the user field of ISO 13567.
+        `presentation` replaces the role's own code ('H-' its hatch, 'T-' its lettering); `sheets` ('01', '01P'
+        for its presentation copy) make a layer of those sheets alone, by the user field of ISO 13567.
         """
         r, s = _found(self.roles, role, "role"), _found(self.status, status, "status")
         code = presentation or r.presentation
-        name = f"L-{r.element:-<6}{code}{s.code}" + (f"{'':-<9}{sheet:02d}" if sheet else "")
+        name = f"L-{r.element:-<6}{code}{s.code}" + (f"{'':-<9}{''.join(sheets)}" if sheets else "")
         words = f"{r.what}, {s.what}" if s.code != "N" else r.what
         words += {"H-": ", hatch", "H1": ", tint", "T-": ", lettering"}.get(code, "")
-        words += f", sheet {sheet}" if sheet else ""
+        words += f", sheet{'s' * (len(sheets) > 1)} {', '.join(sheets)}" if sheets else ""
         hatch = code.startswith("H")
         return Layer(name, words, r.colour, "texture" if hatch else s.pen or r.pen, "" if hatch else s.dash or r.dash)
 

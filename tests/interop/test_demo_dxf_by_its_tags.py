@@ -88,7 +88,8 @@ def test_handles_are_unique_and_owners_are_there(name: str) -> None:
     handles = [first(r, 105 if r[0][1] == "DIMSTYLE" else 5) for r in everything]
     count = Counter(h for h in handles if h)
     assert [h for h, n in count.items() if n > 1] == []
-    assert all(first(r, 330, "0") in {*count, "0"} for r in everything if r[0][1] not in {"TABLE", "ENDTAB"})
+    known = {*count, "0"}
+    assert all(first(r, 330, "0") in known for r in everything if r[0][1] not in {"TABLE", "ENDTAB"})
 
 
 @pytest.mark.parametrize("name", DEMO)

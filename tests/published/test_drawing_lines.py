@@ -53,8 +53,8 @@ def test_arcs_beyond_a_quarter_turn_are_split() -> None:
 @pytest.mark.parametrize("status", ["proposed", "existing", "remove"])
 def test_layer_names_have_the_fields_of_the_standard(role: str, status: str) -> None:
     rule = CASES["layer_fields"]
-    for sheet in (0, 12):
-        name = STYLE.layer(role, status, sheet=sheet).name
+    for sheets in ((), ("12",), ("01", "01P", "02", "03", "04")):
+        name = STYLE.layer(role, status, sheets=sheets).name
         part = {field: name[at:at + length] for field, (at, length) in rule["fields"].items()}
         assert re.fullmatch(rule["characters"], name)
         assert part["agent"] == rule["agent"]
