@@ -79,7 +79,7 @@ def readable(turn: Floats) -> Floats:
     """Return directions turned so that lettering reads from below or from the right: in (-90, 90] degrees."""
     half = math.pi / 2
     out = (turn + half) % math.pi - half
-    return np.where(out < -half + math.radians(1.5), out + math.pi, out)
+    return np.where(out < -half + math.radians(1.0), out + math.pi, out)
 
 
 def _room(boxes: Floats, shape: shapely.Polygon, index: ObstacleIndex) -> Floats:
