@@ -6,7 +6,7 @@ Takes: planted beds. Gives: a table of strips to scale that parts between strips
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -28,8 +28,14 @@ SCALES = (20, 50, 100, 200, 500, 1000)
 CHOICES = (("spring", "summer", "autumn", "winter"), ("spring", "summer", "winter"), ("summer", "winter"))
 """Seasons shown, the best choice first: a sheet takes the first that it has room for."""
 
+IN_LENGTHS = (100, 200)
+"""Scales for which a long strip is shown in lengths: smaller ones show plants as specks."""
+
 LEFT = 9.0
 """The scale of heights stands in this room at the left."""
+
+ROOM = WIDTH - LEFT - 4
+"""A strip is no longer than this on paper."""
 
 ABOVE, BELOW = 4.8, 1.6
 HEADING = 8.2
@@ -102,20 +108,59 @@ class Elevations:
         return section("elevations", self.heading, self.width, marks, down, remark, "table elevations")
 
 
-def elevations_of(beds: Sequence[BedPlanting], seasons: Sequence[str] = CHOICES[-1]) -> Elevations | None:
-    """Return the strips of all beds whose plants have heights, at the largest scale at which the longest fits."""
-    strips = [s for bed in beds for s in strips_of(bed) if s.season in seasons and s.height > 0]
+def elevations_of(
+    beds: Sequence[BedPlanting], seasons: Sequence[str] = CHOICES[-1], scale: int = 0
+) -> Elevations | None:
+    """Return the strips of all beds whose plants have heights, each whole at the largest scale that takes the longest.
+
+    At another `scale` strips that are too long are shown in lengths, one under the other.
+    """
+    return _shown([s for bed in beds for s in strips_of(bed) if s.height > 0], seasons, scale)
+
+
+def _shown(all_strips: Sequence[Strip], seasons: Sequence[str], scale: int) -> Elevations | None:
+    strips = [s for s in all_strips if s.season in seasons]
     if not strips:
         return None
-    longest = max(s.length for s in strips)
-    scale = next((s for s in SCALES if longest * 1000 / s <= WIDTH - LEFT - 4), SCALES[-1])
-    return Elevations(strips=tuple(strips), scale=scale)
+    scale = scale or _whole(max(s.length for s in strips))
+    return Elevations(strips=tuple(part for s in strips for part in _lengths(s, ROOM * scale / 1000)), scale=scale)
+
+
+def ways_to_show(beds: Sequence[BedPlanting]) -> Iterator[Elevations]:
+    """Yield the strips as they may be shown, the best first: large before small, then all seasons before some."""
+    strips = [s for bed in beds for s in strips_of(bed) if s.height > 0]
+    if not strips:
+        return
+    whole = _whole(max(s.length for s in strips))
+    for scale in sorted({whole, *(s for s in IN_LENGTHS if s < whole)}):
+        for seasons in CHOICES:
+            shown = _shown(strips, seasons, scale)
+            if shown is not None:
+                yield shown
+
+
+def _whole(length: float) -> int:
+    """Return the largest scale at which so many metres stand on one line."""
+    return next((s for s in SCALES if length * 1000 / s <= ROOM), SCALES[-1])
+
+
+def _lengths(strip: Strip, most: float) -> Iterator[Strip]:
+    """Yield a strip in equal lengths of at most so many metres; a plant stands in the one that holds its middle."""
+    count = max(1, math.ceil(strip.length / most - 1e-9))
+    long = strip.length / count
+    for k in range(count):
+        own = (p for p in strip.plants if min(count - 1, max(0, int(p.station / long))) == k)
+        yield strip if count == 1 else replace(
+            strip, bed=f"{strip.bed}, {k * long:.1f} to {(k + 1) * long:.1f} m", length=long,
+            plants=tuple(replace(p, station=p.station - k * long) for p in own))
 
 
 def _strip(strip: Strip, factor: float, foot: float, title: float) -> list[Mark]:
     """Return one strip standing on `foot`: plants from the back to the front, ground line, scale of heights."""
     thin = Nib(LAYER, "thin")
     marks: list[Mark] = [text(LEFT, title, f"{strip.bed[:1].upper()}{strip.bed[1:]}, {strip.season}", "bold")]
+    if not strip.plants:
+        marks.append(text(LEFT + 2, -foot - 1.6, "nothing above the ground"))
     for plant in _apart(strip, factor):
         marks += _standing(plant, LEFT + plant.station * factor, foot, factor)
     marks.append(Nib(LAYER, "edge").across(LEFT - 1.5, LEFT + strip.length * factor + 1.5, foot))

@@ -13,7 +13,7 @@ from .filling import PanelRow, caution_rows, filled, inner
 from .panel import COLUMN, notes
 from .plan import AMONG_EDGES, Insert
 from .planned import Stage, lettered, north, under
-from .planting_elevation import CHOICES, elevations_of
+from .planting_elevation import ways_to_show
 from .planting_marks import outlines, plants
 from .planting_names import KIND, bold_number, planting_names
 from .requests import Obstacles
@@ -49,12 +49,14 @@ def planting_sheet(on: Stage) -> Draft:
 
 
 def _tables(on: Stage, rows: Sequence[PanelRow]) -> tuple[Flowing, ...]:
-    """Return the schedule and the beds from the front, in as many seasons as there is room for."""
+    """Return the schedule and the beds from the front, as large and in as many seasons as there is room for."""
     brief = on.brief
     schedule = schedule_of(brief.schedule, sum(len(bed.groups) for bed in brief.beds), brief.unit)
     tables: tuple[Flowing, ...] = ()
-    for seasons in CHOICES:
-        tables = tuple(t for t in (schedule, elevations_of(brief.beds, seasons)) if t is not None)
+    for shown in (*ways_to_show(brief.beds), None):
+        if shown is None and tables:
+            break
+        tables = tuple(t for t in (schedule, shown) if t is not None)
         rest = filled(inner(on.plate), rows, tables)
         if not rest.rows and not rest.tables:
             break
