@@ -14,7 +14,7 @@ from ..geometry.kernel.point import Box
 from .composition import BAND, PAGE, Plate, plate
 from .frame import Paper
 from .panel import COLUMN, GUTTER, MARGIN, Section, cautions
-from .ruled import FOOT, HEAD, Flowing
+from .ruled import FOOT, HEAD, Flowing, Row, Table
 from .sheet import Mark
 
 ABOVE, BELOW, GAP, CLOSE = 7.0, 4.0, 7.0, 5.0
@@ -101,8 +101,11 @@ def filled(area: Box, rows: Sequence[PanelRow], tables: Sequence[Flowing] = (), 
         standing, rest, _ = flowed(tables, room)
         if rest:        # its last row says where it goes on
             standing, rest, _ = flowed(tables, Box(room.x0, room.y0 + tables[0].row_height, room.x1, room.y1))
-    top = area.y0 + used if tables or low else area.y1
-    spare = 0.0 if tables or low or len(kept) < 2 else min(GAP, (top - area.y0 - used) / (len(kept) - 1))
+            standing, rest = _worth_having(tables, standing, rest)
+    bare = [one for one, _, _ in standing if isinstance(one, Table) and not one.columns]
+    high = (not tables and not low) or bool(bare)
+    top = area.y1 - sum(one.height + GAP for one in bare) if high else area.y0 + used
+    spare = 0.0 if not high or len(kept) < 2 else min(GAP, (top - area.y0 - used) / (len(kept) - 1))
     for row in kept:
         x = area.x0
         for one in row.sections:
@@ -110,6 +113,23 @@ def filled(area: Box, rows: Sequence[PanelRow], tables: Sequence[Flowing] = (), 
             x += one.width + GUTTER
         top -= row.height + GAP + spare
     return Filled(tuple(standing), tuple(r for r in rows if r not in kept), rest)
+
+
+LEAST = 8
+"""A table of which fewer rows than this would stand is set whole on another sheet."""
+
+
+def _worth_having(
+    tables: Sequence[Flowing], standing: list[Standing], rest: tuple[Flowing, ...]
+) -> tuple[list[Standing], tuple[Flowing, ...]]:
+    """Return what stands of tables and what is left: of a single table its heading alone, if too little would stand."""
+    parts = [part for part, _, _ in standing if isinstance(part, Table)]
+    first = tables[0]
+    if len(tables) > 1 or not rest or not parts or not isinstance(first, Table):
+        return standing, rest
+    if sum(isinstance(row, Row) for part in parts for row in part.rows) >= LEAST:
+        return standing, rest
+    return [(first.bare(), *standing[0][1:])], (first,)
 
 
 def _two_columns(area: Box, rows: Sequence[PanelRow]) -> tuple[Standing, ...]:

@@ -3,7 +3,7 @@
 What finds no room on its own sheet is gathered: it stands on the key, on sheets of enlarged views that have room to
 spare, and only then on sheets of its own, so that no sheet is issued for the sake of a few rows.
 
-Takes: sheets still unfinished. Gives: the sheets that they call for, numbered on after the set (the key is 0).
+Takes: sheets still unfinished. Gives: the sheets that they call for, numbered on after the set.
 """
 
 from __future__ import annotations
@@ -27,6 +27,9 @@ Fill = Callable[[Brief, Draft, Sequence[Draft]], Filled]
 
 KEY, TABLES = "key", "tables"
 
+REGISTER = frozenset({"revisions", "sheets"})
+"""Sections that tell of the set, not of what is drawn."""
+
 
 def further_sheets(brief: Brief, whole: Sequence[Draft], own: Sequence[Draft], fill: Fill) -> tuple[Draft, ...]:
     """Return the further sheets that the sheets of the set (`own`) call for, as the set (`whole`) now stands.
@@ -41,7 +44,7 @@ def further_sheets(brief: Brief, whole: Sequence[Draft], own: Sequence[Draft], f
             sections += [s for row in panel.rows for s in row.sections]
         if draft.style == "line":
             tables += [(draft.number, table) for table in panel.tables]
-    pages = [*_key_pages(brief, own[0], sections), *(Page(d) for d in own if d.taken is not None)]
+    pages = [*(Page(d) for d in own if d.taken is not None), *_key_pages(brief, own[0], sections)]
     _set_tables(brief, own, pages, tables)
     return _finished(own, pages)
 
@@ -49,7 +52,7 @@ def further_sheets(brief: Brief, whole: Sequence[Draft], own: Sequence[Draft], f
 def _key_pages(brief: Brief, first: Draft, sections: Sequence[Section]) -> list[Page]:
     """Return the sheets of the key to the set; more than one if there is much in it."""
     pages: list[Page] = []
-    for one in sorted(sections, key=lambda s: s.name not in {"revisions", "sheets"}):
+    for one in sorted(sections, key=lambda s: s.name not in REGISTER):
         if any(page.section(one) for page in pages):
             continue
         name = KEY + (f" {len(pages) + 1}" if pages else "")
@@ -110,8 +113,8 @@ def _finished(own: Sequence[Draft], pages: Sequence[Page]) -> tuple[Draft, ...]:
     numbers: list[int] = []
     for page in pages:
         if page.draft.number < 0:
-            number += page.draft.name != KEY
-        numbers.append(page.draft.number if page.draft.number >= 0 else 0 if page.draft.name == KEY else number)
+            number += 1
+        numbers.append(page.draft.number if page.draft.number >= 0 else number)
     named = [_title(page, titles) for page in pages]
     many = Counter(named)
     met: Counter[str] = Counter()
@@ -136,7 +139,8 @@ def _title(page: Page, titles: dict[int, str]) -> str:
     """Return what a page is called: by what stands on it."""
     draft, carried = page.draft, set(page.carried)
     if draft.name.startswith(KEY):
-        return "Key and tables" if carried else draft.title
+        keys = {what.name for what, _, _ in page.standing if isinstance(what, Section)} - REGISTER
+        return ("Key" if keys else "Sheets") + (" and tables" if carried else " to the set" if keys else " of the set")
     if draft.taken is not None:
         return f"{draft.title} and tables"
     return f"{titles[carried.pop()]}, tables" if len(carried) == 1 else draft.title

@@ -67,8 +67,10 @@ class Page:
                 break
             area, index, columns = spot
             top = min(c.top for c in columns)
-            room = top - max(c.foot for c in columns) - left.row_height      # the last row says where it goes on
+            room = top - max(c.foot for c in columns)
             part, rest = left.parted(room)
+            if rest is not None:
+                part, rest = left.parted(room - left.row_height)      # the last row says where it goes on
             self.standing.append((part, columns[0].x, top))
             self.carried.append(number)
             self.refused = False

@@ -72,12 +72,12 @@ class Table:
     @property
     def height(self) -> float:
         """Height of the whole table, heading and head included."""
-        return self._head + sum(self.heights()) + FOOT
+        return self._head + sum(self.heights()) + (FOOT if self.columns else 0.0)
 
     @property
     def _head(self) -> float:
         """Height of heading and head of the columns; a remark that is too long stands on a line of its own."""
-        return head_height(self.heading, self.remark, self.width) + HEAD_ROW
+        return head_height(self.heading, self.remark, self.width) + (HEAD_ROW if self.columns else 0.0)
 
     def parted(self, room: float) -> tuple[Table, Table | None]:
         """Return the part that fits in `room` (two rows at least) and the rest. No group heading ends a part."""
@@ -109,15 +109,23 @@ class Table:
 
     def ending(self, words: str) -> Table:
         """Return the table with words in bold below its last row: where it goes on."""
+        if not self.columns:
+            return replace(self, remark=words.removeprefix("continued "))
         return replace(self, rows=(*self.rows, GroupHead(words)))
+
+    def bare(self) -> Table:
+        """Return its heading alone, to stand where the table itself is on another sheet."""
+        return replace(self, rows=(), columns=(), remark="")
 
     def drawn(self) -> Section:
         """Return the table as a section."""
-        height = sum(self.heights()) + HEAD_ROW + FOOT
+        height = sum(self.heights()) + HEAD_ROW + FOOT if self.columns else 0.0
         return section(self.name, self.heading, self.width, self._body(), height, self.remark, "table " + self.name)
 
     def _body(self) -> list[Mark]:
         thin, edge = Nib(LAYER, "thin"), Nib(LAYER, "edge")
+        if not self.columns:
+            return []
         marks: list[Mark] = [
             text(c.at, 2.6, c.head, "bold", "end" if c.figures else "start") for c in self.columns if c.head
         ]
