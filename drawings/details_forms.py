@@ -6,12 +6,16 @@ ground. Only what the values say is drawn; nothing is made up but the width of w
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import pairwise
 
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Box, Point
 from .details_parts import GROUND, Detail, Measure, Piece, Say, Stacked, Tag, cut_of, layered, millimetres, named, rect
+
+BESIDE = 0.10
+"""So much of the ground beside a surface is shown, metres."""
 
 SHOWN = 0.32
 """Width of a surface that is shown before it is broken off, metres."""
@@ -37,12 +41,13 @@ def surface(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         )
         pieces = _clear_of(pieces, len(pieces) - 1)
         finished_to = SHOWN + edge
-    right = max(p.outline.box.x1 for p in pieces) + 0.08
+    right = max(p.outline.box.x1 for p in pieces) + BESIDE
     depth = max(depth, deep)
     ground = (rect(0.0, -depth - GROUND, right, -depth), rect(finished_to, -depth, right, -0.01))
     rows.append((-depth - GROUND / 2, "Ground, trimmed", ""))
     turf = any(w in section.layers[0].material.lower() for w in ("turf", "seed", "lawn"))
     top = Path.through((Point(0.0, 0.0), Point(finished_to, 0.0)))
+    surface_line = Path.through((Point(0.0, 0.0), Point(right, 0.0)))
     measures: tuple[Measure, ...] = ()
     beyond = max((la.beyond for la in section.layers), default=0.0)
     if beyond > 0.004:
@@ -51,7 +56,7 @@ def surface(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         title=named(section.title),
         say=say,
         pieces=tuple(pieces),
-        finished=(top,),
+        finished=(surface_line,),
         membranes=tuple(membranes),
         ground=ground,
         breaks=((Point(0.0, 0.02), Point(0.0, -depth - GROUND)),),
@@ -146,6 +151,23 @@ def edging(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     )
 
 
+def _joints(section: SectionDetail, x: float, foot: float, top: float) -> Iterator[Path]:
+    """Yield the joints of a wall laid in courses, from its foot up.
+
+    They are the bed joints, and in a wall of two leaves one between them in every second course.
+    """
+    high, wide, joint = (section.sizes.get(name, 0.0) for name in ("unit height", "unit width", "joint"))
+    if not high > 0:
+        return
+    course = high + joint
+    for k in range(int((top - foot) / course + 1e-9)):
+        bed = foot + (k + 1) * course
+        if bed < top - joint:
+            yield Path.through((Point(-x, bed), Point(x, bed)))
+        if k % 2 and 0 < wide < 1.2 * x:
+            yield Path.through((Point(0.0, bed - course), Point(0.0, min(bed, top))))
+
+
 def wall(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     """Return a wall cut across: coping, body, footing, the ground on both sides."""
     size, word = section.sizes.get, section.words.get
@@ -192,7 +214,10 @@ def wall(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         if below > 0.02 or height > 0.02:
             a, b = sorted((side * x, side * reach))
             ground.append(rect(a, -below, b, height - 0.012))
-    finished = (Path.through((Point(-reach, kept), Point(-x, kept))), Path.through((Point(x, 0.0), Point(reach, 0.0))))
+    out = cw / 2 if cw > 0 and ch > 0 else x
+    edge = [(-reach, kept), (-x, kept), (-x, top), (-out, top), (-out, high), (out, high), (out, top), (x, top)]
+    edge += [(x, 0.0), (reach, 0.0)]
+    finished = (Path.through(Point(*at) for i, at in enumerate(edge) if not i or at != edge[i - 1]),)
     row = 1 if kept > 0 else 0
     stations = [high, 0.0, -below, low]
     measures += [
@@ -208,6 +233,7 @@ def wall(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         pieces=tuple(pieces),
         finished=finished,
         ground=tuple(ground),
+        joints=tuple(_joints(section, x, -below, top)),
         tags=tuple(Tag(t.at, tuple(w for w in t.lines if w)) for t in tags),
         measures=tuple(measures),
         elements=section.elements,

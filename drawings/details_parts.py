@@ -144,6 +144,7 @@ class Detail:
     elevation: bool = False     # seen from the side, in the unit of plans
     grass: tuple[Path, ...] = ()
     water: tuple[Path, ...] = ()
+    joints: tuple[Path, ...] = ()       # of brickwork, shown at large scales only
 
     @property
     def box(self) -> Box:

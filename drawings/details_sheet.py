@@ -260,6 +260,9 @@ def _materials(placed: Sequence[Drawn]) -> tuple[PanelRow, ...]:
     used |= {"ground"} if any(drawn.detail.ground for drawn in placed) else set()
     names = [name for name in CUT_WORDS if name in used]
     entries = [KeyEntry(CUT_WORDS[name], "", "", _swatch(name)) for name in names]
+    entries += [KeyEntry(words, "", "", _sample(pen, dash)) for words, pen, dash, there in (
+        ("Finished surface", "cut", "", any(d.detail.finished for d in placed)),
+        ("Liner, fabric", "edge", "membrane", any(d.detail.membranes for d in placed))) if there]
     half = -(-len(entries) // 2)
     parts = [entries[:half], entries[half:]]
     sections = [
@@ -268,6 +271,10 @@ def _materials(placed: Sequence[Drawn]) -> tuple[PanelRow, ...]:
         if part
     ]
     return (PanelRow("key", tuple(sections)),) if sections else ()
+
+
+def _sample(pen: str, dash: str) -> Callable[[Box], tuple[Mark, ...]]:
+    return lambda box: (Nib(LAYER, pen, dash).across(box.x0, box.x1, box.centre.y),)
 
 
 def _swatch(name: str) -> Callable[[Box], tuple[Mark, ...]]:

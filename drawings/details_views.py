@@ -39,6 +39,9 @@ LEADER = 6.0
 MEMBRANE = 1.35
 """A membrane is drawn this far below the line that it lies under, so that both can be seen."""
 
+JOINTED = 10
+"""Joints of brickwork are shown down to this scale, 1:10."""
+
 FORMS: Mapping[str, Callable[[SectionDetail, Say], Detail | None]] = {
     "surface": details_forms.surface,
     "edging": details_forms.edging,
@@ -119,6 +122,8 @@ def _body(detail: Detail, view: View, textured: Textured, once: Once) -> Iterato
         layer = "edges" if piece.pen == "edge" else "thin"
         for part in once.once(view.loop(piece.outline)):
             yield Stroke(layer=layer, path=part, pen=piece.pen, dash=piece.dash)
+    if view.scale <= JOINTED:
+        yield from (Nib("textures", "texture").path(p) for j in detail.joints for p in once.once(view.path(j)))
     yield from (Stroke(layer="edges", path=path, pen="cut", classes=("finished",)) for path in finished)
     for path in detail.membranes:
         low = view.path(Path.through([Point(v.x, v.y - MEMBRANE / view.factor) for v in path.vertices()]))

@@ -19,7 +19,7 @@ from .pens import drawn, pen_of
 from .plan import CROSSED
 from .planned import Stage
 from .sheet import Mark
-from .surfaces import surface_of, swatch
+from .surfaces import WALL_SWATCH, new_walls, surface_of, swatch
 
 ORDER = (
     *(Role.TURF, Role.PAVING, Role.LOOSE, Role.CONCRETE, Role.DECK, Role.WATER, Role.PLANTING),
@@ -76,7 +76,7 @@ def _surface(kind: str, role: Role, name: str, features: list[Feature], on: Stag
     remark = unit or words[:1].lower() + words[1:]
     title = WORDS.get(name, name[:1].upper() + name[1:])
     if role is Role.WALL:
-        title += ", cut"
+        title = title.removesuffix(" wall") + " wall, cut"
     elif name == "brick":
         title = "Bricks"
     feature = next((f for f in features if f.units), features[0])
@@ -128,16 +128,19 @@ def _lines(kind: str, on: Stage) -> Iterator[KeyEntry]:
     ):
         if status in crowns and kind in {"layout", "presentation"}:
             yield KeyEntry(name, remark, "", _tree(status))
+    for status, name, remark in ((Status.EXISTING, "Building", "as it stands"), (Status.PROPOSED, "New building", "")):
+        pen = pen_of(kind, Role.BUILDING, status)
+        if pen and any(f.role is Role.BUILDING and f.status is status for f in features):
+            hatched = status is Status.PROPOSED and kind in {"layout", "hardscape"}
+            yield KeyEntry(name, remark, "", _new_wall(pen) if hatched else _line(pen, Role.BUILDING))
     for role, name, remark in (
-        (Role.BUILDING, "Building", "as it stands"),
         (Role.BEAM, "Overhead", "beams and rafters"),
         (Role.FENCE, "Fence", ""),
         (Role.BOUNDARY, "Boundary", ""),
     ):
         found = _shown(kind, role, features)
         if found is not None:
-            as_it_stands = "" if role is Role.BUILDING and found.status is Status.PROPOSED else remark
-            yield KeyEntry(name, as_it_stands, "", _line(pen_of(kind, role, found.status), role))
+            yield KeyEntry(name, remark, "", _line(pen_of(kind, role, found.status), role))
     service = next((f for f in features if f.role is Role.SERVICE), None)
     if service is not None and drawn(kind, Role.SERVICE):
         yield KeyEntry("Buried service", "arrow with the flow", "", _service)
@@ -177,6 +180,16 @@ def _signs(kind: str, on: Stage) -> Iterator[KeyEntry]:
 def _tree(status: Status) -> Callable[[Box], tuple[Mark, ...]]:
     def draw(box: Box) -> tuple[Mark, ...]:
         return (symbols.tree(box.centre, 3.0, status.value),)
+
+    return draw
+
+
+def _new_wall(pen: str) -> Callable[[Box], tuple[Mark, ...]]:
+    def draw(box: Box) -> tuple[Mark, ...]:
+        y = box.centre.y
+        wall = Box(box.x0, y - WALL_SWATCH / 2, box.x1, y + WALL_SWATCH / 2)
+        return (*new_walls(Region(rectangle(wall)), LAYER), Nib(LAYER, pen).across(wall.x0, wall.x1, wall.y0),
+                Nib(LAYER, "thin").across(wall.x0, wall.x1, wall.y1))
 
     return draw
 

@@ -38,9 +38,9 @@ def cane_table(brief: Brief, pairs: Sequence[Pair]) -> Table:
         width=COLUMN,
         columns=(
             TableColumn("Cane", 0, 11, style="bold"),
-            TableColumn("along", 34, 23, figures=True),
-            TableColumn("out, left", 56, 21, figures=True),
-            TableColumn("groups", 59, 19),
+            TableColumn("Along", 34, 23, figures=True),
+            TableColumn("Out, left", 56, 21, figures=True),
+            TableColumn("Groups", 59, 19),
         ),
         rows=tuple(_cane_rows(brief, pairs)),
         row_height=TIGHT,
@@ -89,8 +89,8 @@ def pot_table(brief: Brief, pairs: Sequence[Pair]) -> Table:
         width=COLUMN,
         columns=(
             TableColumn("No.", 0, 9, style="bold"),
-            TableColumn("plant", 10, 53),
-            TableColumn("pots", 78, 12, figures=True),
+            TableColumn("Plant", 10, 53),
+            TableColumn("Pots", 78, 12, figures=True),
         ),
         rows=tuple(_pot_rows(brief, pairs)),
         row_height=TIGHT,

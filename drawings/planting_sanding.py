@@ -40,8 +40,8 @@ NAME = "sand lines"
 FIRST = 99.0
 """Weight of the insert: base lines are drawn before all else, so that edges under them are not drawn again."""
 
-REACH, HEAD = 1.1, 3.6
-"""Half length of a cane's cross, length of the arrowhead at the far end of a base line, mm."""
+REACH, HEAD, OPENING = 1.1, 4.8, 0.62
+"""Half length of a cane's cross, length (mm) and whole angle of the arrowhead of a base line."""
 
 SINGLE = 1.8
 """Radius of the ring of a single plant, mm."""
@@ -80,14 +80,14 @@ def _bases(pairs: Sequence[Pair], brief: Brief, view: View, once: Drawn) -> Iter
     """Yield the base line of each bed: strong, an arrowhead at its far end, a bar across its zero."""
     for bed, sanding in pairs:
         line = Path((Line(sanding.start, sanding.end),))
-        pen = Nib("marks", "cut", classes=("bed-line",))
+        pen = Nib("marks", "edge", classes=("bed-line",))
         strokes: list[Mark] = [pen.path(q) for p in inside(line, brief.window) for q in once.once(view.path(_open(p)))]
         way = (sanding.end - sanding.start).unit()
         if shown_at(sanding.start, brief):
             at, out = view.point(sanding.start), way.left()
             strokes.append(pen.line(at + out * -2.2, at + out * 2.2))
         if shown_at(sanding.end, brief):
-            strokes.append(arrow("marks", view.point(sanding.end), way.heading, HEAD, 0.5))
+            strokes.append(arrow("marks", view.point(sanding.end), way.heading, HEAD, OPENING))
         yield group("marks", "bed-line", strokes, f"line to tape from, {bed.name}")
 
 
@@ -238,9 +238,9 @@ def _said(single: bool) -> str:
 
 def _legend(single: bool) -> Section:
     def base(at: Point) -> tuple[Mark, ...]:
-        nib = Nib(LAYER, "cut")
+        nib = Nib(LAYER, "edge")
         return (nib.across(at.x - 5.5, at.x + 3.0, at.y), nib.upright(at.x - 5.5, at.y - 1.6, at.y + 1.6),
-                arrow(LAYER, Point(at.x + 4.5, at.y), 0.0, HEAD, 0.5))
+                arrow(LAYER, Point(at.x + 4.5, at.y), 0.0, HEAD, OPENING))
 
     rows: list[tuple[str, Callable[[Point], tuple[Mark, ...]]]] = [
         ("line to tape from, zero at its bar", base),

@@ -122,14 +122,14 @@ def shades(kind: str, on: Stage) -> list[tuple[Region, float]]:
     found: list[tuple[Region, float]] = []
     thin, fine = on.pens["thin"] / 0.18, on.pens["texture"] / 0.13      # the shares are those of the pens of A3
     if kind == "setting out":
-        return [(region, BAND_INK * thin) for band, _ in _bands(on, OBSTACLE_BAND, NOT_YET) for region in band]
+        return [(region, BAND_INK * thin) for _, band, _ in _bands(on, OBSTACLE_BAND, NOT_YET) for region in band]
     for surface in on.surfaces:
         name, bare = texture_of(surface.feature), kind == "hardscape" and _soft(surface.feature)
         if name and not bare and surface.feature.status is not Status.REMOVE:
             share = CUT_INK * thin if name.endswith("-cut") else INK.get(name, 0.0) * fine
             share = share or _joint_ink(kind, surface.feature, on)
             found += [(region, share) for region in surface.paper]
-    return found + [(region, CUT_INK * thin) for band, _ in _bands(on, wall_width(on.view)) for region in band]
+    return found + [(region, CUT_INK * thin) for _, band, _ in _bands(on, wall_width(on.view)) for region in band]
 
 
 def _soft(feature: Feature) -> bool:
@@ -200,22 +200,36 @@ def _texture(
     )
 
 
+NEW_WALLS = (0.0, 90.0)
+"""Turns of the hatch of a building's walls: one that stands has the first, a new one both."""
+
+
+def new_walls(area: Region, layer: str) -> tuple[Mark, ...]:
+    """Return the hatch of a new building's walls, for the key."""
+    return tuple(texture("brick-cut", area, width=WALL_SWATCH, layer=layer, turn=turn) for turn in NEW_WALLS)
+
+
+WALL_SWATCH = 2.6
+"""Thickness of the piece of wall in the key, mm."""
+
+
 def house_walls(kind: str, on: Stage, boxes: Sequence[Region]) -> Iterator[Mark]:
     """Yield the cut walls of buildings: a band inside the outline; presentation copies fill the building instead."""
     if kind not in {"layout", "hardscape"}:
         return
     thick = wall_width(on.view)
-    for band, inner in _bands(on, thick):
+    for feature, band, inner in _bands(on, thick):
         clear = tuple(b for b in boxes if b.box.meets(_around(band)))
-        yield texture("brick-cut", band, width=thick, clear=clear)
+        for turn in NEW_WALLS if feature.status is Status.PROPOSED else NEW_WALLS[:1]:
+            yield texture("brick-cut", band, width=thick, clear=clear, turn=turn)
         for line in (Nib("built", "thin").path(ring) for ring in inner):
             yield from clear_of(line, [room_of(b) for b in boxes if b.box.meets(line.path.box)])
 
 
 def _bands(
     on: Stage, wide: float, without: frozenset[Status] = frozenset({Status.REMOVE})
-) -> Iterator[tuple[tuple[Region, ...], tuple[Path | Loop, ...]]]:
-    """Yield, for each building, the band of `wide` mm inside its outline as far as shown, and its inner rings."""
+) -> Iterator[tuple[Feature, tuple[Region, ...], tuple[Path | Loop, ...]]]:
+    """Yield each building, the band of `wide` mm inside its outline as far as shown, and its inner rings."""
     from ..geometry.kernel.combine import difference
 
     for feature in on.brief.of(Role.BUILDING):
@@ -229,7 +243,7 @@ def _bands(
             on.view.path(p) if isinstance(p, Path) else on.view.loop(p) for r in inner for p in inside(r.outer, window)
         )
         if shown:
-            yield tuple(on.view.region(r) for r in shown), rings
+            yield feature, tuple(on.view.region(r) for r in shown), rings
 
 
 def _around(regions: Sequence[Region]) -> Box:
@@ -239,7 +253,7 @@ def _around(regions: Sequence[Region]) -> Box:
 def obstacle_bands(on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
     """Yield the bands inside buildings that say no tape passes."""
     boxes = text_boxes(marks)
-    for band, _ in _bands(on, OBSTACLE_BAND, NOT_YET):
+    for _, band, _ in _bands(on, OBSTACLE_BAND, NOT_YET):
         clear = tuple(b for b in boxes if b.box.meets(_around(band)))
         yield texture("obstacle", band, clear=clear)
 
