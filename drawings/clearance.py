@@ -27,9 +27,9 @@ def fat(found: Options) -> Floats:
     return out
 
 
-def reach(found: Options) -> Floats:
-    """Upright bounds of each option, its leader and half the clear space included."""
-    area = bounds(fat(found))
+def reach(found: Options, thick: Floats) -> Floats:
+    """Upright bounds of each option, its leader and half the clear space included; `thick` are its `fat` boxes."""
+    area = bounds(thick)
     ends = found.leaders
     with_leader = ~np.isnan(ends[:, 0])
     low, high = np.minimum(ends[:, :2], ends[:, 2:]) - LEADER_CLEAR, np.maximum(ends[:, :2], ends[:, 2:]) + LEADER_CLEAR

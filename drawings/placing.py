@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from .candidates import LEADER_BASE, Options
-from .oblong import Flags, Indices
+from .oblong import Indices
 from .pool import Pool
 
 HARM_SHARE, HARM_LAST = 6.0, 30.0
@@ -36,18 +36,14 @@ class Search(Pool):
         self.blocked: Indices = np.zeros(0, dtype=np.int64)
         self.clock = self.effort = 0
         self.stamp: Indices = np.zeros(labels, dtype=np.int64)   # when something near a label last moved
-        self._stands: Flags = np.zeros(0, dtype=bool)
         self.offer(pool)
 
     def offer(self, more: Options) -> None:
         """Add options to the pool, and say which of them are blocked by what stands."""
         first = len(self.pool)
         self.add(more)
-        self.blocked = np.concatenate((self.blocked, np.zeros(len(more), dtype=np.int64)))
-        self._stands = np.concatenate((self._stands, np.zeros(len(more), dtype=bool)))
-        for option in self.chosen[self.chosen >= 0].tolist():
-            barred = self.barred(option)
-            self.blocked[barred[barred >= first]] += 1
+        _, struck = self.in_the_way(self.chosen[self.chosen >= 0], np.arange(first, len(self.pool)))
+        self.blocked = np.concatenate((self.blocked, np.bincount(struck, minlength=len(more))))
 
     # ---- the choice
 
@@ -55,7 +51,6 @@ class Search(Pool):
         """Let a label stand at an option; return the options that this blocks."""
         label = int(self.pool.owner[option])
         self.chosen[label] = option
-        self._stands[option] = True
         struck = self.barred(option)
         self.blocked[struck] += 1
         self._touch(struck)
@@ -65,7 +60,6 @@ class Search(Pool):
         """Take a label up again."""
         option = int(self.chosen[label])
         self.chosen[label] = -1
-        self._stands[option] = False
         struck = self.barred(option)
         self.blocked[struck] -= 1
         self._touch(struck)
@@ -124,10 +118,14 @@ class Search(Pool):
 
     # ---- moving what stands
 
-    def _blockers(self, option: int) -> list[int]:
-        """Labels that stand in the way of an option."""
-        barred = self.barred(option)
-        return sorted(self.pool.owner[barred[self._stands[barred]]].tolist())
+    def _blockers(self, options: Indices) -> list[list[int]]:
+        """Labels that stand in the way of each of some options."""
+        standing = self.chosen[self.chosen >= 0]
+        which, option = self.in_the_way(standing, options)
+        found: list[list[int]] = [[] for _ in range(len(options))]
+        for label, k in zip(self.pool.owner[standing[which]].tolist(), option.tolist(), strict=True):
+            found[k].append(label)
+        return found
 
     def _undo(self, before: dict[int, int]) -> None:
         for label in before:
@@ -160,13 +158,18 @@ class Search(Pool):
                 return done
         return None
 
-    def _elsewhere(self, blocker: int, option: int, movers: Sequence[int]) -> Indices:
-        """Return the options of `blocker` that are free once `option` is taken and `movers` have left."""
+    def _elsewhere(self, blocker: int, option: int, movers: Sequence[int], gain: float = np.inf) -> Indices:
+        """Return the options of `blocker` that are free once `option` is taken and `movers` have left.
+
+        Only those that cost less than `gain` more than where it stands.
+        """
         own = self.of[blocker]
-        own = own[(self.blocked[own] <= len(movers)) & (own != self.chosen[blocker])]
-        own = own[self.clear_of(own, option)]
+        rise = self.pool.cost[own] - self.pool.cost[self.chosen[blocker]]
+        own = own[(self.blocked[own] <= len(movers)) & (own != self.chosen[blocker]) & (gain - rise > LEAST_GAIN)]
+        if len(own):
+            own = own[self.clear_of(own, option)]
         left = self.blocked[own].copy()
-        for mover in movers:
+        for mover in movers if len(own) else ():
             if mover != blocker and self.chosen[mover] >= 0:
                 left -= ~self.clear_of(own, int(self.chosen[mover]))
         free: Indices = own[left == 0]
@@ -178,7 +181,7 @@ class Search(Pool):
         if self.blocked[option] > MOST_BLOCKERS or self.effort <= 0:
             return None
         self.effort -= 1
-        blockers = self._blockers(option)
+        blockers = self._blockers(np.array([option]))[0]
         if locked & set(blockers):
             return None
         if depth == 1 and not all(len(self._elsewhere(b, option, blockers)) for b in blockers):
@@ -215,27 +218,24 @@ class Search(Pool):
         own, now = self.of[label], float(self.pool.cost[self.chosen[label]])
         better = own[(self.pool.cost[own] < now - LEAST_GAIN) & (self.blocked[own] <= MOST_BLOCKERS)]
         better = better[np.argsort(self.pool.cost[better], kind="stable")]
-        for option in better.tolist():
+        for option, blockers in zip(better.tolist(), self._blockers(better), strict=True):
             if self.blocked[option] == 0:
                 self.leave(label)
                 self.take(option)
                 return True
-            if self._swap(label, option, now - float(self.pool.cost[option])):
+            if self._swap(label, option, blockers, now - float(self.pool.cost[option])):
                 return True
         return False
 
-    def _swap(self, label: int, option: int, gain: float) -> bool:
+    def _swap(self, label: int, option: int, blockers: Sequence[int], gain: float) -> bool:
         """Take `option` if its blockers find other places for less than `gain`."""
-        blockers = self._blockers(option)
         movers = (label, *blockers)
         cost = self.pool.cost
         for blocker in blockers:
-            places = self._elsewhere(blocker, option, movers)
+            places = self._elsewhere(blocker, option, movers, gain)
             if not len(places):
                 return False
             gain -= float(cost[places].min()) - float(cost[self.chosen[blocker]])
-            if not gain > LEAST_GAIN:
-                return False
         before = {b: int(self.chosen[b]) for b in movers}
         for other in movers:
             self.leave(other)

@@ -21,6 +21,8 @@ class Pool:
         self.pool = Options.none()
         self.of: list[Indices] = [np.zeros(0, dtype=np.int64) for _ in range(labels)]
         self.area: Floats = np.zeros((0, 4))
+        self._fat: Floats = np.zeros((0, 6))
+        self._wide: Floats = np.zeros((0, 6))
         self.label_area: Floats = np.tile(np.array([np.inf, np.inf, -np.inf, -np.inf]), (labels, 1))
         self._known: dict[int, tuple[Indices, int]] = {}
 
@@ -28,13 +30,13 @@ class Pool:
         """Add options to the pool."""
         first = len(self.pool)
         self.pool = Options.joined((self.pool, more)) if first else more
-        area = reach(more)
+        thick = fat(more)
+        area = reach(more, thick)
         self.area = np.concatenate((self.area, area))
-        self._fat = fat(self.pool)
-        self._wide = grown(self.pool.boxes, LEADER_CLEAR)
+        self._fat = np.concatenate((self._fat, thick))
+        self._wide = np.concatenate((self._wide, grown(more.boxes, LEADER_CLEAR)))
         self._upright = self.pool.boxes[:, 5] == 0.0
         self._led = ~np.isnan(self.pool.leaders[:, 0])
-        self._mark: Flags = np.zeros(len(self.pool), dtype=bool)
         order = np.argsort(more.owner, kind="stable")
         owners, starts = np.unique(more.owner[order], return_index=True)
         lots = np.split(order, starts[1:]) if len(owners) else []
@@ -74,6 +76,22 @@ class Pool:
             found[both] = leader_distance(leaders[a[both]], leaders[b[both]]) < LEADER_CLEAR
         return found
 
+    def in_the_way(self, standing: Indices, of: Indices) -> tuple[Indices, Indices]:
+        """Return pairs of options of different labels that cannot stand side by side: one `standing`, one `of` these.
+
+        Given as places in the two arrays.
+        """
+        p, q = self.area[standing], self.area[of]
+        box = np.concatenate((q[:, :2].min(axis=0), q[:, 2:].max(axis=0))) if len(of) else np.zeros(4)
+        near = np.flatnonzero((p[:, 0] < box[2]) & (box[0] < p[:, 2]) & (p[:, 1] < box[3]) & (box[1] < p[:, 3]))
+        p = p[near, None]
+        over = (p[..., 0] < q[:, 2]) & (q[:, 0] < p[..., 2]) & (p[..., 1] < q[:, 3]) & (q[:, 1] < p[..., 3])
+        over &= self.pool.owner[standing[near]][:, None] != self.pool.owner[of]
+        which, option = np.nonzero(over)
+        which = near[which]
+        hits = self.clash(standing[which], of[option])
+        return which[hits], option[hits]
+
     def neighbours(self, area: Floats, but: int) -> Indices:
         """Options of all labels (but one) that could reach into `area`."""
         box = self.label_area
@@ -100,7 +118,4 @@ class Pool:
 
     def clear_of(self, options: Indices, option: int) -> Flags:
         """Say which options (of one other label) can stand beside `option`."""
-        self._mark[self.barred(option)] = True
-        clear = ~self._mark[options]
-        self._mark[self.barred(option)] = False
-        return clear
+        return ~self.clash(options, np.array(option))

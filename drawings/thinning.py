@@ -24,6 +24,7 @@ from .requests import Lettered
 
 SQUARE, CELL = 20.0, 5.0
 SIDE = round(SQUARE / CELL)
+RIM = SIDE - 1
 SAMPLE = 1.2
 """Ink is put down at points this far apart along a line, mm."""
 
@@ -83,7 +84,7 @@ class Sheet:
             cos, sin = np.cos(turn), np.sin(turn)
             boxes = np.column_stack((x + wide / 2 * cos - high / 2 * sin, y + wide / 2 * sin + high / 2 * cos,
                                      wide / 2, high / 2, cos, sin))
-            which, cells, parts = self.spots(boxes, 1)
+            which, cells, parts = self.spots(boxes, np.ones(len(boxes), dtype=np.int64))
             np.add.at(ink, cells, (wide * high / parts)[which])
         if len(index.signs):
             x, y, radius = index.signs.T
@@ -121,76 +122,101 @@ class Sheet:
         return np.asarray((np.minimum(ends[:, 0], ends[:, 2]) < x1) & (np.maximum(ends[:, 0], ends[:, 2]) > self.x0)
                           & (np.minimum(ends[:, 1], ends[:, 3]) < y1) & (np.maximum(ends[:, 1], ends[:, 3]) > self.y0))
 
-    def spots(self, boxes: Floats, rows: int) -> tuple[Indices, Indices, Floats]:
-        """Return sample points of boxes: which box, which cell, and how many samples each box has."""
-        along = max(2, int(np.ceil(2 * float(boxes[:, 2].max(initial=1.0)) / SAMPLE)))
-        u = (np.arange(along) + 0.5) / along * 2 - 1
-        v = (np.arange(rows) + 0.5) / rows * 2 - 1
-        u, v = (g.ravel() for g in np.meshgrid(u, v))
-        dx, dy = boxes[:, 2:3] * u, boxes[:, 3:4] * v
-        x = boxes[:, 0:1] + dx * boxes[:, 4:5] - dy * boxes[:, 5:6]
-        y = boxes[:, 1:2] + dx * boxes[:, 5:6] + dy * boxes[:, 4:5]
-        which = np.repeat(np.arange(len(boxes)), len(u))
-        return which, self.cells(x.ravel(), y.ravel()), np.full(len(boxes), float(len(u)))
+    def spots(self, boxes: Floats, rows: Indices) -> tuple[Indices, Indices, Floats]:
+        """Return sample points of boxes with so many rows each: which box, which cell, and the samples of each box."""
+        along = np.maximum(2, np.ceil(2 * boxes[:, 2] / SAMPLE)).astype(np.int64)
+        count = along * rows
+        which = np.repeat(np.arange(len(boxes)), count)
+        row, place = np.divmod(np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count), along[which])
+        box = boxes[which]
+        dx = box[:, 2] * ((place + 0.5) / along[which] * 2 - 1)
+        dy = box[:, 3] * ((row + 0.5) / rows[which] * 2 - 1)
+        x = box[:, 0] + dx * box[:, 4] - dy * box[:, 5]
+        y = box[:, 1] + dx * box[:, 5] + dy * box[:, 4]
+        return which, self.cells(x, y), count.astype(float)
 
 
 @dataclass(frozen=True, slots=True)
-class _Part:
-    """A part of the cells: rows and columns of cells that some options can reach, and the squares about them."""
+class _Prints:
+    """Options of one label and the share of squares that each would be: the squares from a first row and column on."""
 
-    low: int
-    high: int
-    left: int
-    right: int
+    options: Indices
+    low: Indices
+    left: Indices
+    share: Floats       # options × rows × columns
+
+    def at(self, which: Indices) -> tuple[Indices, Indices]:
+        """Return the rows and columns of the squares of some of the options."""
+        _, high, wide = self.share.shape
+        return ((self.low[which, None] + np.arange(high))[:, :, None],
+                (self.left[which, None] + np.arange(wide))[:, None, :])
 
 
 class Thinning:
-    """One search, the ink of each of its labels' ways, and the cells in which it is counted."""
+    """One search, the ink of each of its labels' ways, and the squares in which it is counted.
+
+    Squares are told by their lower left cell; a rim of squares beyond the sheet is never full.
+    """
 
     def __init__(self, search: Search, sheet: Sheet, standing: Floats, settings: Callable[[int, str], Block],
                  most: float) -> None:
         self.search, self.sheet, self.settings, self.most = search, sheet, settings, most
-        self.ink = standing.reshape(sheet.up, sheet.across).copy()
         self.stuck: set[int] = set()
-        for label in np.flatnonzero(search.chosen >= 0).tolist():
-            found = search.chosen[label:label + 1]
-            part = self._part(found)
-            self._cut(part)[...] += self._of(found, part)[0]
+        self._prints: dict[int, list[_Prints]] = {}
+        self._inks: dict[tuple[int, str], tuple[int, float]] = {}   # rows of samples and ink of a label set in a way
+        ink = standing.copy()
+        placed = search.chosen[search.chosen >= 0]
+        _, cells, share = self._spots(placed)
+        np.add.at(ink, cells, share)
+        squares = sheet.squares(ink.reshape(sheet.up, sheet.across))
+        self.full: Floats = np.pad(squares, RIM, constant_values=-np.inf)
 
-    def _cut(self, part: _Part) -> Floats:
-        return self.ink[part.low:part.high, part.left:part.right]
+    @property
+    def squares(self) -> Floats:
+        """Share of each square that is ink."""
+        return self.full[RIM:-RIM, RIM:-RIM]
 
-    def _part(self, found: Indices) -> _Part:
-        """Return the cells that options reach, with those of every square that they can be in."""
-        area = self.search.area[found]
-        ends = np.array([[area[:, 0].min(), area[:, 1].min()], [area[:, 2].max(), area[:, 3].max()]])
-        (j0, i0), (j1, i1) = (divmod(int(k), self.sheet.across) for k in self.sheet.cells(ends[:, 0], ends[:, 1]))
-        left, low = max(0, i0 - SIDE + 1), max(0, j0 - SIDE + 1)
-        right, high = min(self.sheet.across, i1 + SIDE), min(self.sheet.up, j1 + SIDE)
-        return _Part(min(low, self.sheet.up - SIDE), max(high, SIDE), min(left, self.sheet.across - SIDE),
-                     max(right, SIDE))
+    def _spots(self, options: Indices) -> tuple[Indices, Indices, Floats]:
+        """Return the ink of options in spots: which of the options, which cell, mm² of ink."""
+        pool = self.search.pool
+        set_as = list(zip(pool.owner[options].tolist(), pool.way[options].tolist(), strict=True))
+        for label, way in set_as:
+            if (label, way) not in self._inks:
+                setting = self.settings(label, way)
+                self._inks[label, way] = 1 if "strip" in way else len(setting.lines), ink_of(setting)
+        rows = np.array([self._inks[one][0] for one in set_as], dtype=np.int64)
+        ink = np.array([self._inks[one][1] for one in set_as])
+        which, cells, count = self.sheet.spots(pool.boxes[options], rows)
+        return which, cells, (ink / count)[which]
 
-    def _of(self, found: Indices, part: _Part) -> Floats:
-        """Return the ink of options of one label in a part of the cells."""
-        pool, wide, high = self.search.pool, part.right - part.left, part.high - part.low
-        out: Floats = np.zeros((len(found), high * wide))
-        ways = pool.way[found]
-        for way in sorted(set(ways.tolist())):
-            mine = np.flatnonzero(ways == way)
-            setting = self.settings(int(pool.owner[found[0]]), way)
-            which, at, parts = self.sheet.spots(pool.boxes[found[mine]], 1 if "strip" in way else len(setting.lines))
-            j, i = np.divmod(at, self.sheet.across)
-            np.add.at(out, (mine[which], (j - part.low) * wide + i - part.left), (ink_of(setting) / parts)[which])
-        return out.reshape(len(found), high, wide)
+    def _printed(self, label: int) -> list[_Prints]:
+        """Return the prints of all options of a label, worked out once for each."""
+        known = self._prints.setdefault(label, [])
+        own = self.search.of[label][sum(len(lot.options) for lot in known):]
+        if len(own):
+            which, cells, ink = self._spots(own)
+            j, i = np.divmod(cells, self.sheet.across)
+            low, left = (np.full(len(own), most) for most in (self.sheet.up, self.sheet.across))
+            np.minimum.at(low, which, j)
+            np.minimum.at(left, which, i)
+            high, wide = int((j - low[which]).max()) + 1, int((i - left[which]).max()) + 1
+            low, left = np.minimum(low, self.sheet.up - high), np.minimum(left, self.sheet.across - wide)
+            j, i = j - low[which], i - left[which]
+            share: Floats = np.zeros((len(own), high + 2 * RIM, wide + 2 * RIM))
+            np.add.at(share, (which, j + RIM, i + RIM), ink)
+            # A square holds the cells from its own to three further: sums over four rows, then over four columns.
+            rows = np.stack([share[:, k:k + high + RIM] for k in range(SIDE)]).sum(axis=0)
+            share = np.stack([rows[:, :, k:k + wide + RIM] for k in range(SIDE)]).sum(axis=0)
+            known.append(_Prints(own, low, left, share / SQUARE**2))
+        return known
 
-    def excess(self, ink: Floats) -> Floats:
-        """Return by how much squares are fuller than they may be, squared and summed."""
-        over = np.maximum(self.sheet.squares(ink) - self.most, 0.0)
-        return np.asarray((over**2).sum(axis=(-1, -2)))
+    def _excess(self, share: Floats) -> Floats:
+        """Return by how much squares are fuller than they may be, squared."""
+        return np.asarray(np.maximum(share - self.most, 0.0)**2)
 
     def fullest(self) -> tuple[Box, int]:
         """Return the fullest square that is too full and can still be helped, and its number; -1 if there is none."""
-        squares = self.sheet.squares(self.ink)
+        squares = self.squares
         order = np.argsort(-squares.ravel(), kind="stable")[:len(self.stuck) + 1].tolist()
         at = next((int(k) for k in order if int(k) not in self.stuck), -1)
         if at < 0 or squares.ravel()[at] <= self.most:
@@ -230,29 +256,52 @@ class Thinning:
     @property
     def share(self) -> float:
         """Share of the fullest square that is ink."""
-        return float(self.sheet.squares(self.ink).max(initial=0.0))
+        return float(self.squares.max(initial=0.0))
 
     def _eased(self, labels: Sequence[int]) -> bool:
         """Make the one move that helps most for its cost; say whether there was one."""
-        best: tuple[float, int, _Part, Floats] | None = None
-        search = self.search
+        best: tuple[float, int] | None = None
         for label in labels:
-            now = search.chosen[label:label + 1].copy()
-            free = search.free(label)
-            free = free[free != now[0]]
-            if not len(free):
-                continue
-            part = self._part(np.concatenate((now, free)))
-            ink = self._cut(part) - self._of(now, part)[0] + self._of(free, part)
-            eased = float(self.excess(self._cut(part))) - self.excess(ink)
-            value = np.where(eased > LEAST_GAIN, WORTH * eased - (search.pool.cost[free] - search.pool.cost[now[0]]),
-                             -np.inf)
-            k = int(np.argmax(np.round(value, 6)))
-            if value[k] > 0 and (best is None or value[k] > best[0] + 1e-9):
-                best = float(value[k]), int(free[k]), part, ink[k]
+            found = self._best(label)
+            if found is not None and (best is None or found[0] > best[0] + 1e-9):
+                best = found
         if best is None:
             return False
-        search.leave(int(search.pool.owner[best[1]]))
-        search.take(best[1])
-        self._cut(best[2])[...] = best[3]
+        label = int(self.search.pool.owner[best[1]])
+        self._count(int(self.search.chosen[label]), -1.0)
+        self.search.leave(label)
+        self.search.take(best[1])
+        self._count(best[1], 1.0)
         return True
+
+    def _count(self, option: int, times: float) -> None:
+        """Count the ink of an option in, or out."""
+        share, at = self._print(option)
+        self.full[at] += times * share
+
+    def _print(self, option: int) -> tuple[Floats, tuple[Indices, Indices]]:
+        """Return the share of squares that an option is, and where they are."""
+        for lot in self._printed(int(self.search.pool.owner[option])):
+            here = np.flatnonzero(lot.options == option)
+            if len(here):
+                return lot.share[here], lot.at(here)
+        raise AssertionError(option)
+
+    def _best(self, label: int) -> tuple[float, int] | None:
+        """Return by how much the free option of a label that helps most helps, for its cost, and the option itself."""
+        search, now = self.search, int(self.search.chosen[label])
+        share, at = self._print(now)
+        without = self.full.copy()
+        without[at] -= share
+        over = self._excess(without)
+        relief = float((self._excess(self.full[at]) - over[at]).sum())
+        best: tuple[float, int] | None = None
+        for lot in self._printed(label):
+            which = np.flatnonzero((search.blocked[lot.options] == 0) & (lot.options != now))
+            at = lot.at(which)
+            eased = relief - (self._excess(without[at] + lot.share[which]) - over[at]).sum(axis=(1, 2))
+            dearer = search.pool.cost[lot.options[which]] - search.pool.cost[now]
+            value = np.round(np.where(eased > LEAST_GAIN, WORTH * eased - dearer, -np.inf), 6)
+            if len(value) and value.max() > max(best[0] if best else 0.0, 0.0):
+                best = float(value.max()), int(lot.options[which[np.argmax(value)]])
+        return best
