@@ -5,15 +5,16 @@ from __future__ import annotations
 import hashlib
 import json
 import sys
-from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from pegbook.geometry.errors import ReadingsError, refuse
-from pegbook.geometry.pegs.peg import Rise
-from pegbook.geometry.pegs.proof import Proof, prove
+from pegbook.geometry.errors import Place, ReadingsError, at, refuse
+from pegbook.geometry.pegs.peg import PegSet
+from pegbook.geometry.pegs.proof import Proof, prove, prove_set
 from pegbook.show import print_table
 from pegbook.work import worked
+
+TABLES = ("pegs.csv", "recovery.csv", "checks.csv")
 
 WIDEST = 10
 """Rows of the table of spreads: the pegs whose spread differs most from what was predicted."""
@@ -28,8 +29,11 @@ ENOUGH = 2000
 def _text(file: Path) -> str:
     try:
         return file.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise refuse(ReadingsError, f"{file} cannot be read: {error}", "see that it is there and is plain text (UTF-8)",
+    except UnicodeDecodeError as error:
+        raise refuse(ReadingsError, f"{file} is not plain text in UTF-8: see its byte {error.start + 1}",
+                     "save it as CSV in UTF-8", "unreadable") from None
+    except OSError as error:
+        raise refuse(ReadingsError, f"{file} cannot be read: {error.strerror}", "see that it is there, and is a file",
                      "unreadable") from None
 
 
@@ -48,14 +52,25 @@ def _model_of(folder: Path) -> Path:
                  "start where the model is, or issue the set again", "model-changed")
 
 
-def _design(folder: Path) -> tuple[Mapping[str, Sequence[Any]], Mapping[str, Rise] | None]:
-    """Return the design's outlines and heights; none, said so, where the model is not at hand."""
+def _design(folder: Path) -> PegSet | None:
+    """Return the design's pegs; None, said so, where the model is not at hand."""
     try:
-        pegs = worked(_model_of(folder)).pegs
+        return worked(_model_of(folder)).pegs
     except ReadingsError as error:
-        sys.stderr.write(f"outlines and heights are not compared: {error}\n")
-        return {}, None
-    return pegs.outlines, pegs.rises
+        sys.stderr.write(f"nothing is compared with the model: {error}\n")
+        return None
+
+
+def _say_changed(folder: Path) -> None:
+    """Say which of the tables are no longer the files that were issued."""
+    try:
+        files: dict[str, str] = json.loads(_text(folder / "issue.json"))["files"]
+        changed = [name for name in TABLES if (folder / name).is_file() and
+                   hashlib.sha256((folder / name).read_bytes()).hexdigest() != files[name]]
+    except (ReadingsError, ValueError, KeyError, TypeError):
+        return
+    if changed:
+        sys.stderr.write(f"changed since the set was issued: {', '.join(changed)}\n")
 
 
 def _say(proof: Proof) -> None:
@@ -77,19 +92,17 @@ def _say(proof: Proof) -> None:
 def show_proof(folder: Path, count: int) -> bool:
     """Print the proof of a written set, with `count` trials under tape error; return whether it stands.
 
-    Pegs come from pegs.csv and recovery.csv alone, heights from checks.csv; edges and heights are compared with the
-    model where it is at hand.
+    Pegs come from pegs.csv and recovery.csv alone, heights from checks.csv; all is compared with the model where it is
+    at hand.
     ReadingsError for a folder without a set, or, for trials, without its model.
     """
-    pegs_text = _text(folder / "pegs.csv")
-    recovery_text, checks_text = (_text(file) if file.exists() else ""
-                                  for file in (folder / "recovery.csv", folder / "checks.csv"))
-    outlines, rises = _design(folder)
-    try:
-        proof = prove(pegs_text, recovery_text, outlines=outlines, checks_text=checks_text, rises=rises)
-    except (KeyError, ValueError, TypeError) as error:
-        raise refuse(ReadingsError, f"{folder / 'pegs.csv'} is not a table of pegs as it was written: {error}",
-                     "issue the set again", "bad-table") from None
+    pegs_text, *more = (_text(folder / name) if name == TABLES[0] or (folder / name).exists() else ""
+                        for name in TABLES)
+    _say_changed(folder)
+    design = _design(folder)
+    with at(Place(file=str(folder))):
+        proof = prove(pegs_text, more[0], checks_text=more[1]) if design is None else \
+            prove_set(design, pegs_text, *more)
     _say(proof)
     return _show_trials(folder, count) and proof.good if count else proof.good
 
@@ -121,7 +134,7 @@ def show_measured(file: Path, readings: Path) -> bool:
     from pegbook.geometry.pegs.measured import judge
 
     pegs = worked(file).pegs
-    verdict = judge(pegs, _text(readings))
+    verdict = judge(pegs, _text(readings), str(readings))
     tape = pegs.options.tape
 
     def said(metres: float) -> str:

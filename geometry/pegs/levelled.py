@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from ..errors import ReadingsError, refuse
+from ..errors import ReadingsError, at, refuse
 from ..kernel.point import Point
 from .peg import CheckKind, Rise
+from .tables import AS_ISSUED, CHECKS, spot
+from .tables import Row as Written
 from .tape import read_length
 
 LEVELLED = 0.0045
@@ -33,7 +35,7 @@ def relevelled(rows: Sequence[Row], *, feet: bool) -> Found:
     for row in _levelled(rows):
         if row["level_from"] not in names or not row["level_reading"]:
             raise refuse(ReadingsError, f"{row['peg']} is levelled from '{row['level_from']}' by "
-                         f"'{row['level_reading']}'", "give the tables as they were issued", "bad-level")
+                         f"'{row['level_reading']}'", AS_ISSUED, "bad-level")
         count += 1
         rise = read_length(row["level_reading"], feet=feet)
         if row["level_from"] not in stands:
@@ -55,7 +57,7 @@ def _levelled(rows: Sequence[Row]) -> Iterator[Row]:
     return (row for row in sorted(rows, key=lambda r: int(r["order"])) if row["level_from"] or row["level_reading"])
 
 
-def heights_again(rows: Sequence[Row], checks: Sequence[Row], rises: Mapping[str, Rise] | None, *,
+def heights_again(rows: Sequence[Row], checks: Sequence[Written], rises: Mapping[str, Rise] | None, *,
                   feet: bool) -> Found:
     """Return how many heights of built things are printed, how far they are from the design, and the first fault.
 
@@ -66,10 +68,11 @@ def heights_again(rows: Sequence[Row], checks: Sequence[Row], rises: Mapping[str
     printed: dict[tuple[str, str], tuple[str, float]] = {}
     for row in checks:
         if row["kind"] == CheckKind.LEVEL:
-            if row["from"] not in own or own[row["from"]]["element"] != row["element"]:
-                raise refuse(ReadingsError, f"{row['to']} of {row['element']} hangs on '{row['from']}', which is no "
-                             "peg of it", "give the tables as they were issued", "bad-level")
-            printed[row["element"], row["to"]] = row["from"], read_length(row["distance"], feet=feet)
+            with at(spot(row, CHECKS)):
+                if row["from"] not in own or own[row["from"]]["element"] != row["element"]:
+                    raise refuse(ReadingsError, f"{row['to']} of {row['element']} hangs on '{row['from']}', which is "
+                                 "no peg of it", AS_ISSUED, "bad-level")
+                printed[row["element"], row["to"]] = row["from"], read_length(row["distance"], feet=feet)
     if rises is None:
         return len(printed), 0.0, ""
     offs = [*_tops(rows, rises, feet), *_built(own, printed, rises)]

@@ -6,23 +6,21 @@ columns and nothing else: no plan, no method's reasons, no number that is not pr
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ..errors import ReadingsError, refuse
+from ..errors import ReadingsError, at, refuse
 from ..kernel.point import Point
 from .levelled import heights_again, relevelled
 from .outlines import MOST_ASIDE, Outline, Stray, strays
-from .peg import Method, PegSet, Rise
+from .peg import Method, PegSet
 from .rebuild import across, along_line, three_tapes
+from .retaped import AS_PRINTED, RETAPED, retaped, unlike
+from .tables import AS_ISSUED, PEGS, RECOVERY, Row, check_rows, peg_rows, recovery_rows, spot
 from .tape import read_length
 
-PRINTED = 0.0008
-"""What x and y with three decimals may be off both ways, metres (0.71 mm rounded up)."""
-
+PRINTED = AS_PRINTED
 SLACK = 1.02
 MOST_SHIFT = 0.015
 """A peg that rebuilds further than this from its design is wrong whatever its bound, metres."""
@@ -33,8 +31,7 @@ LEAST_MEET = 0.020
 RECOVERED = 0.005
 """A peg found again by its strings lies within this of the peg that was dug away, metres."""
 
-CHECKED = 0.005
-"""A printed check is what the rebuilt pegs give, but for its rounding to the coarsest step (1/4 in), metres."""
+CHECKED = RETAPED
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,25 +69,17 @@ class Proof:
         }
 
 
-def rows_of(text: str) -> list[dict[str, str]]:
-    """Return the rows of a table; ReadingsError where it is none."""
-    return _table(text, "peg")
+def rows_of(text: str) -> list[Row]:
+    """Return the rows of pegs.csv; ReadingsError where it is none."""
+    return peg_rows(text)
 
 
-def _table(text: str, column: str) -> list[dict[str, str]]:
-    rows = list(csv.DictReader(io.StringIO(text)))
-    if rows and column not in rows[0]:
-        raise refuse(ReadingsError, f"a table without the column '{column}'", "give the tables as they were issued",
-                     "bad-table")
-    return rows
-
-
-def is_feet(rows: list[dict[str, str]]) -> bool:
+def is_feet(rows: list[Row]) -> bool:
     """Say whether the readings are in feet and inches."""
     return any("'" in row["reading_1"] for row in rows)
 
 
-def rebuilt(rows: list[dict[str, str]]) -> dict[str, Point]:
+def rebuilt(rows: list[Row]) -> dict[str, Point]:
     """Return every peg's place from its row's readings. ReadingsError names the peg whose readings cannot be."""
     feet = is_feet(rows)
     found: dict[str, Point] = {}
@@ -98,7 +87,8 @@ def rebuilt(rows: list[dict[str, str]]) -> dict[str, Point]:
         if row["method"] == "fixed":
             found[row["peg"]] = Point(float(row["x"]), float(row["y"]))
         else:
-            found[row["peg"]] = _place(row, found, feet)
+            with at(spot(row, PEGS)):
+                found[row["peg"]] = _place(row, found, feet)
     return found
 
 
@@ -107,16 +97,26 @@ def _of(name: str, found: Mapping[str, Point], row: Mapping[str, str]) -> Point:
         raise refuse(
             ReadingsError,
             f"{row['peg']} hangs on '{name}', which does not stand before it",
-            "give the tables as they were issued",
+            AS_ISSUED,
             "unknown-mark",
         )
     return found[name]
 
 
+def _line(row: Mapping[str, str], column: str, found: Mapping[str, Point]) -> tuple[Point, Point]:
+    """Return the two ends of a line named by them with a hyphen."""
+    first, _, second = row[column].partition("-")
+    a, b = _of(first, found, row), _of(second, found, row)
+    if not a.distance(b) > 0:
+        raise refuse(ReadingsError, f"{row['peg']} hangs on the line {row[column]}, which has no length", AS_ISSUED,
+                     "no-line")
+    return a, b
+
+
 def _reading(row: Mapping[str, str], column: str, feet: bool) -> float:
     if not row[column]:
         raise refuse(
-            ReadingsError, f"{row['peg']} has no {column}", "give the tables as they were issued", "no-reading"
+            ReadingsError, f"{row['peg']} has no {column}", AS_ISSUED, "no-reading"
         )
     return read_length(row[column], feet=feet)
 
@@ -124,10 +124,13 @@ def _reading(row: Mapping[str, str], column: str, feet: bool) -> float:
 def _place(row: Mapping[str, str], found: Mapping[str, Point], feet: bool) -> Point:
     method = row["method"]
     if method == Method.OFFSET:
-        a, b = (_of(name, found, row) for name in row["from_1"].split("-", 1))
+        a, b = _line(row, "from_1", found)
         return along_line(a, b, _reading(row, "reading_1", feet), _reading(row, "reading_2", feet))
     a, b = _of(row["from_1"], found, row), _of(row["from_2"], found, row)
     one = _reading(row, "reading_1", feet)
+    if method in (Method.LINE, Method.CHORD) and not a.distance(b) > 0:
+        raise refuse(ReadingsError, f"{row['peg']} hangs on a line from {row['from_1']} to {row['from_2']}, which has "
+                     "no length", AS_ISSUED, "no-line")
     if method == Method.LINE:
         return along_line(a, b, one, 0.0)
     two = _reading(row, "reading_2", feet)
@@ -166,12 +169,13 @@ def _taped(
 
 
 def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] | None = None,
-          outlines: Mapping[str, Sequence[Outline]] | None = None, *, checks_text: str = "",
-          rises: Mapping[str, Rise] | None = None) -> Proof:
+          outlines: Mapping[str, Sequence[Outline]] | None = None, *, checks_text: str | None = None,
+          design: PegSet | None = None) -> Proof:
     """Return the proof of a written set.
 
-    `bounds` (mm): how far rounding may move each peg, else MOST_SHIFT; `outlines` and `rises`: the design's, by
-    element, to compare what the pegs rebuild and what their heights come to with.
+    `bounds` (mm): how far rounding may move each peg, else MOST_SHIFT; `outlines`: the design's, by element, to compare
+    what the pegs rebuild with; `design`: the set that the tables must hold whole, peg by peg, height by height. Check
+    measures and heights are left out where `checks_text` is None. ReadingsError for tables that cannot be read.
     """
     rows = rows_of(pegs_text)
     found = rebuilt(rows)
@@ -186,7 +190,9 @@ def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] |
             fault = f"{name} comes out {shift * 1000:.1f} mm from its place (at most {bound * 1000:.1f} mm)"
     recovered, lost = _recovered(recovery_text, found, is_feet(rows))
     levels, level, unlevel = relevelled(rows, feet=is_feet(rows))
-    heights, height, unbuilt = heights_again(rows, _table(checks_text, "kind"), rises, feet=is_feet(rows))
+    checks = check_rows(checks_text or "")
+    rises = design.rises if design is not None and checks_text is not None else None
+    heights, height, unbuilt = heights_again(rows, checks, rises, feet=is_feet(rows))
     edges = strays(rows, found, outlines or {}, feet=is_feet(rows))
     aside = next((f"the edge of {name} comes out {stray.largest:.1f} mm beside the design"
                   for name, stray in edges.items() if not stray.largest <= MOST_ASIDE * 1000), "")
@@ -201,24 +207,28 @@ def prove(pegs_text: str, recovery_text: str = "", bounds: Mapping[str, float] |
         heights=heights,
         level=max(level, height) * 1000,
         outlines=edges,
-        fault=fault or _unchecked(rows, found) or lost or unlevel or unbuilt or aside,
+        fault=fault or _unchecked(rows, found) or lost or unlevel or unbuilt or aside
+        or retaped(checks, found, feet=is_feet(rows))
+        or (unlike(design, rows, recovery_rows(recovery_text), None if checks_text is None else checks)
+            if design else ""),
     )
 
 
-def _unchecked(rows: list[dict[str, str]], found: Mapping[str, Point]) -> str:
+def _unchecked(rows: list[Row], found: Mapping[str, Point]) -> str:
     """Return the first check measure that the rebuilt pegs do not give, in words; '' where all are right."""
     feet = is_feet(rows)
     for row in rows:
         if row["check_from"]:
-            has = _of(row["check_from"], found, row).distance(found[row["peg"]])
-            said = _reading(row, "check_reading", feet)
+            with at(spot(row, PEGS)):
+                has = _of(row["check_from"], found, row).distance(found[row["peg"]])
+                said = _reading(row, "check_reading", feet)
             if not abs(has - said) <= CHECKED:
                 return (f"the check of {row['peg']} from {row['check_from']} says {row['check_reading']}, "
                         f"{abs(has - said) * 1000:.1f} mm beside what its readings give")
     return ""
 
 
-def _by_element(rows: list[dict[str, str]], shifts: Mapping[str, float]) -> dict[str, tuple[int, float, float]]:
+def _by_element(rows: list[Row], shifts: Mapping[str, float]) -> dict[str, tuple[int, float, float]]:
     held: dict[str, list[float]] = {}
     for row in rows:
         if row["element"] and row["purpose"] != "recovery":
@@ -229,12 +239,13 @@ def _by_element(rows: list[dict[str, str]], shifts: Mapping[str, float]) -> dict
 def _recovered(text: str, found: Mapping[str, Point], feet: bool) -> tuple[int, str]:
     """Return how many pegs the strings give back, and the first that they do not."""
     count = 0
-    for row in rows_of(text) if text else []:
-        at = _again(row, found, feet)
-        shift = at.distance(found[row["peg"]])
+    for row in recovery_rows(text):
+        with at(spot(row, RECOVERY)):
+            again, stood = _again(row, found, feet), _of(row["peg"], found, row)
+        shift = again.distance(stood)
         if not shift <= RECOVERED:
             return count, f"{row['peg']} is found again {shift * 1000:.1f} mm from where it stood"
-        off = abs(_of(row["check_from"], found, row).distance(at) - _reading(row, "check_reading", feet)) \
+        off = abs(_of(row["check_from"], found, row).distance(again) - _reading(row, "check_reading", feet)) \
             if row["check_from"] else 0.0
         if not off <= CHECKED + RECOVERED:
             return count, (f"the check of {row['peg']}, found again, says {row['check_reading']} from "
@@ -245,7 +256,7 @@ def _recovered(text: str, found: Mapping[str, Point], feet: bool) -> tuple[int, 
 
 def _again(row: Mapping[str, str], found: Mapping[str, Point], feet: bool) -> Point:
     if row["method"] == "crossing":
-        (a, b), (c, d) = ((_of(n, found, row) for n in row[key].split("-")) for key in ("from_1", "from_2"))
+        (a, b), (c, d) = (_line(row, key, found) for key in ("from_1", "from_2"))
         u, v = b - a, d - c
         cross = u.cross(v)
         if not abs(cross) > 1e-9:
@@ -264,11 +275,10 @@ def _again(row: Mapping[str, str], found: Mapping[str, Point], feet: bool) -> Po
 def prove_set(pegs: PegSet, pegs_text: str, recovery_text: str, checks_text: str | None = None) -> Proof:
     """Return the proof of a set about to be issued: each peg within the bound of its rounding, each edge near.
 
-    Without `checks_text` the heights of what is built are left out.
+    Without `checks_text` check measures and heights of what is built are left out.
     """
     bounds = {p.name: p.bound for p in pegs.pegs if p.method is not Method.FIXED}
-    return prove(pegs_text, recovery_text, bounds, pegs.outlines, checks_text=checks_text or "",
-                 rises=None if checks_text is None else pegs.rises)
+    return prove(pegs_text, recovery_text, bounds, pegs.outlines, checks_text=checks_text, design=pegs)
 
 
 __all__ = ["Proof", "prove", "prove_set", "rebuilt", "rows_of"]

@@ -31,6 +31,12 @@ STRING = 0.002
 SQUARE = 0.005
 """Standard deviation of an offset's right angle, radians: set square of 0.6 m side (formula: 3 mm in 0.6 m)."""
 
+LONGEST = 100_000.0
+"""No tape shows more, metres."""
+
+SHOWN = 40
+"""So many characters of what a person wrote are said again."""
+
 LIMIT_SDS = 3.0
 LIMIT_STEP_MM = 5
 
@@ -170,17 +176,30 @@ def read_length(text: str, *, feet: bool = False) -> float:
     if found:
         number, unit = found.groups()
         if feet and not unit:
-            raise refuse(ReadingsError, f"the reading {clean!r} has no unit",
+            raise refuse(ReadingsError, f"the reading {shown(clean)} has no unit",
                          "write feet and inches as the tape shows them, such as 12' 6 1/4\", or metres as 3.816 m",
                          "reading-unit")
-        return float(number.replace(",", ".")) * _UNIT[unit or "m"]
+        return _tapeable(float(number.replace(",", ".")) * _UNIT[unit or "m"], clean)
     found = _FEET.fullmatch(clean)
     if not clean or not found or not any(found.groups()[1:]):
-        raise refuse(ReadingsError, f"{clean!r} is no reading of a tape",
+        raise refuse(ReadingsError, f"{shown(clean)} is no reading of a tape",
                      "write metres with a point, such as 7.340, or feet and inches, such as 12' 6 1/4\"", "bad-reading")
     sign, ft, inch, top, bottom = found.groups()
     if bottom is not None and int(bottom) == 0:
-        raise refuse(ReadingsError, f"{clean!r} divides by nothing", "write a fraction such as 1/4", "bad-reading")
+        raise refuse(ReadingsError, f"{shown(clean)} divides by nothing", "write a fraction such as 1/4", "bad-reading")
     inches = float((inch or "0").replace(",", ".")) + (int(top) / int(bottom) if bottom else 0.0)
     metres = (float((ft or "0").replace(",", ".")) * 12 + inches) * INCH
-    return -metres if sign else metres
+    return _tapeable(-metres if sign else metres, clean)
+
+
+def _tapeable(metres: float, text: str) -> float:
+    """Return a length that some tape could show; ReadingsError for one that none can."""
+    if not abs(metres) <= LONGEST:
+        raise refuse(ReadingsError, f"{shown(text)} is longer than any tape",
+                     "look at the metre figure and the unit", "bad-reading")
+    return metres
+
+
+def shown(text: str) -> str:
+    """Return a person's words in quotation marks, cut where they are long."""
+    return repr(text if len(text) <= SHOWN else f"{text[:SHOWN]}…")
