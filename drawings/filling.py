@@ -170,7 +170,7 @@ def _kept(area: Box, rows: Sequence[PanelRow], least: float) -> list[PanelRow]:
     return kept
 
 
-SHORT = 16
+SHORT = 24
 """A table of so many rows, or fewer, is not parted for the sake of equal columns."""
 
 

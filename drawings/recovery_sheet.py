@@ -78,7 +78,8 @@ def _words(way: Recovery) -> tuple[str, str]:
     first = way.reading_1.text if way.reading_1 else ""
     if way.method == "line":
         toward = f"{way.from_1} – {way.from_2}"
-        return toward, f"{first} from {way.from_1}"
+        back = first.startswith("-")        # on the string, drawn on past its first peg
+        return toward, f"{first.removeprefix('-')} {'beyond' if back else 'from'} {way.from_1}"
     second = way.reading_2.text if way.reading_2 else ""
     return f"{first} from {way.from_1}", f"{second} from {way.from_2}, {way.side}"
 

@@ -271,11 +271,16 @@ def _key(down: float) -> list[Mark]:
     ]
 
 
+def counted(number: int, one: str) -> str:
+    """Return a number with its word: '1 plant', '12 plants'."""
+    return f"{number} {one}" if number == 1 else f"{number} {one}s"
+
+
 def schedule_of(rows: Sequence[ScheduleRow], groups: int, unit: str = "m") -> Schedule | None:
     """Return the schedule of all rows, or None where nothing is planted; `groups` are those of all beds."""
     kinds = kinds_of(rows)
     if not kinds:
         return None
     plants, spare = (sum(r.number for r in rows if r.spare is own) for own in (False, True))
-    words = f"{plants} plants in {groups} groups" if groups else f"{plants} plants"
+    words = counted(plants, "plant") + (f" in {counted(groups, 'group')}" if groups else "")
     return Schedule(kinds=kinds, unit=unit, total=words + (f", {spare} spare" if spare else ""))

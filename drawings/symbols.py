@@ -129,15 +129,37 @@ LONE = 8.0
 
 
 def crosses(path: Path | Loop, layer: str, every: float = 22.0) -> Iterator[Stroke]:
-    """Yield small diagonal crosses along the outline of a thing that is to go, so that its dashes are no other's."""
+    """Yield small diagonal crosses along the outline of a thing that is to go, so that its dashes are no other's.
+
+    A narrow band is crossed along its middle: two rows of crosses side by side are a blot.
+    """
     nib, longest = Nib(layer, "mark"), max(path.segments, key=lambda s: round(s.length, 6))
+    inward = _inward(path)
+    done: list[Point] = []
     for segment in path.segments:
         count = round(segment.length / every)
         for i in range(max(count, 1) if count or segment is longest or segment.length > LONE else 0):
             share = (i + 0.5) / max(count, 1)
+            heading = segment.heading(share)
+            at = segment.point(share) + Vec.polar(heading + math.pi / 2, inward)
+            if inward and any(at.distance(other) < CROSS for other in done):
+                continue
+            done.append(at)
             for lean in (45 * DEGREE, -45 * DEGREE):
-                arm = Vec.polar(segment.heading(share) + lean, 1.1)
-                yield nib.line(segment.point(share) + -arm, segment.point(share) + arm)
+                arm = Vec.polar(heading + lean, CROSS + abs(inward) * 0.7)
+                yield nib.line(at + -arm, at + arm)
+
+
+def _inward(path: Path | Loop) -> float:
+    """Return how far to the left of a narrow band's outline its middle lies, mm; 0 of all that is wider."""
+    if not isinstance(path, Loop):
+        return 0.0
+    wide = 2 * path.area / path.length
+    return wide / 2 if abs(wide) < NARROW else 0.0
+
+
+CROSS, NARROW = 1.1, 2.6
+"""Half length of the strokes of a cross, and the width of a band that is crossed along its middle, mm."""
 
 
 def seat(at: Point, length: float, depth: float, turn: float, layer: str = "built") -> Group:

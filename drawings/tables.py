@@ -109,7 +109,7 @@ def check_table(checks: Sequence[Check], most: int = 6) -> Table | None:
             Row((f"{c.start} – {c.end}", f"({c.distance.text})", within(c.allowed, known), c.proves)) for c in chosen
         )
         columns = (
-            TableColumn("Between", 0, 25.5 - 1.5 * wide, style="bold"),
+            TableColumn("Between", 0, 25.5 - 1.1 * wide, style="bold"),
             TableColumn(unit, 41, 16 + 1.5 * wide, figures=True),
             TableColumn(small, 50 + 1.4 * wide, 9 + 1.4 * wide, figures=True),
             TableColumn("Proves", 52 + 1.4 * wide, 26 - 1.4 * wide),
@@ -195,9 +195,9 @@ def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -
                 (
                     in_inches(i.item) if in_feet(brief.unit) else i.item,
                     amount(i.net),
-                    unit_words(i.unit),
+                    unit_words(i.unit, i.net),
                     amount(i.order or 0.0),
-                    unit_words(i.order_unit),
+                    unit_words(i.order_unit, i.order or 0.0),
                 )
             )
             for i in own
@@ -219,9 +219,17 @@ def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -
     )
 
 
-def unit_words(unit: str) -> str:
-    """Return a unit as a narrow column shows it."""
+def unit_words(unit: str, number: float) -> str:
+    """Return a unit as a narrow column shows it, in the singular where there is one."""
+    first, _, rest = unit.partition(" ")
+    if number == 1 and first in MANY:
+        unit = f"{first.removesuffix('s')} {rest}".strip()
     return "no." if unit == "number" else unit.replace("m2", "m²").replace("m3", "m³")
+
+
+MANY = frozenset({"bags", "bundles", "lengths", "packs", "panels", "pieces", "plants", "rolls", "sheets", "tins",
+                  "trees"})
+"""Words of units that stand in the plural."""
 
 
 def amount(value: float) -> str:

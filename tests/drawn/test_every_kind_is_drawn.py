@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from pathlib import Path
 
@@ -11,9 +12,11 @@ from pegbook.drawings.compose import compose
 from pegbook.drawings.gates import warnings_of
 from pegbook.drawings.issue import issue_files
 from pegbook.drawings.obstacles import lettered, text_region
+from pegbook.drawings.schedule import counted
 from pegbook.drawings.sheet import Dimension, Fill, Group, Hatch, Mark, Sheet, SheetSet, Stroke, Text, flat
 from pegbook.drawings.surfaces import SURFACE, surface_of
 from pegbook.drawings.svg import svg_text
+from pegbook.drawings.tables import unit_words
 from pegbook.drawings.warnings import WORDS
 from pegbook.drawings.words import Words
 from pegbook.geometry.features import Caution, Feature, Purpose, Role, Status
@@ -110,11 +113,35 @@ def test_new_standing_and_going_are_told_apart_without_colour() -> None:
         assert role in ALIKE or pens[role, "existing"] != pens[role, "proposed"], role
 
 
-CROSS = 2.3
-"""The arms of a cross on the outline of a thing to go are shorter, mm."""
+CROSS = 4.1
+"""The arms of a cross on the outline of a thing to go, or down the middle of a narrow band, are shorter, mm."""
 
 ALIKE = {"building", "fence"}
-"""A new building says so in words; fences on the boundary are told by their posts, open or filled."""
+"""The walls of a new building are hatched both ways; fences on the boundary have their posts, open or filled."""
+
+
+def test_new_buildings_are_hatched_both_ways() -> None:
+    view = layout().views[0]
+    leans: dict[str, set[int]] = {}
+    for feature in features():
+        if feature.role is Role.BUILDING and isinstance(feature.shape, Region) and feature.status is not Status.REMOVE:
+            room = view.region(feature.shape).box.grown(0.1)
+            for mark in layout().marks:
+                if isinstance(mark, Hatch) and mark.name == "brick-cut":
+                    lines = [s for s in mark.strokes if room.x0 < s.box.centre.x < room.x1
+                             and room.y0 < s.box.centre.y < room.y1]
+                    leans.setdefault(feature.status.value, set()).update(
+                        round(math.degrees((s.end - s.start).heading)) % 180 for s in lines)
+    assert leans == {"existing": {45}, "proposed": {45, 135}}
+
+
+def test_one_of_a_thing_is_said_in_the_singular() -> None:
+    assert counted(1, "plant") == "1 plant"
+    assert counted(2, "plant") == "2 plants"
+    assert unit_words("bags of 25 kg", 1.0) == "bag of 25 kg"
+    assert unit_words("bags of 25 kg", 3.0) == "bags of 25 kg"
+    assert unit_words("number", 1.0) == "no."
+    assert unit_words("m3", 1.0) == "m³"
 
 
 def test_posts_show_whether_they_stand() -> None:
