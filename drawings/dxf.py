@@ -24,7 +24,7 @@ from .style import Style, house_style
 
 VERSIONS = ("R12", "R2000", "R2010", "R2018")
 LOSSES = {
-    "R12": ("Only the first sheet has a layout; the others are in the PDF.",
+    "R12": ("Only the setting-out plan has a layout; the other sheets are in the PDF.",
             "Hatches are drawn as single lines and dots, ellipses as arcs.",
             "Line weights, true colours, the drawing unit and layers switched off in a window are lost.",
             "Letters outside Western European are replaced."),
@@ -59,10 +59,16 @@ def dxf_bytes(sheets: SheetSet, version: str = "R2010", units: str = "m", style:
         book = Book.of(doc, sheets, version, factor, style or house_style(), text)
         _prepare(book, sheets)
         used = write_plan(book, sheets)
-        for number, sheet in enumerate(sheets.sheets[:1] if version == "R12" else sheets.sheets):
-            write_layout(book, sheet, number, used)
+        for number in [_plan_of(sheets)] if version == "R12" else range(len(sheets.sheets)):
+            write_layout(book, sheets.sheets[number], number, used)
         _finish(book)
         return _encoded(doc, version)
+
+
+def _plan_of(sheets: SheetSet) -> int:
+    """Return the place of the one sheet that the oldest version has room for: the setting-out plan, else a plan."""
+    order = ("setting out", *(s.name for s in sheets.sheets if any(v.plan for v in s.views)))
+    return next((k for name in order for k, s in enumerate(sheets.sheets) if s.name == name), 0)
 
 
 @contextmanager

@@ -79,12 +79,23 @@ def _figure(d: Dimension, factor: float, metres: float) -> tuple[float, str, dic
         before, number, after = found.groups()
         decimals = len(number.partition(".")[2])
         for unit in ((1.0,) if d.form == "angular" else (1.0, 1000.0)):
-            if f"{d.value * unit:.{decimals}f}" == number:
+            if _rounds_to(number, d, unit, decimals):
                 style: dict[str, Any] = {"dimdec": decimals, "dimadec": decimals}
                 if before or after.strip() not in {"", "°"}:
                     style["dimpost"] = f"{before}<>{after}"
                 return to_metres * unit, "<>", style
     return to_metres, d.figure, {}
+
+
+def _rounds_to(number: str, d: Dimension, unit: float, decimals: int) -> bool:
+    """Say whether every reader makes this figure of a dimension's own points, whichever way its last bit falls."""
+    long = abs(measured(d))
+    value = math.degrees(long) if d.form == "angular" else long
+    return all(f"{(value + by) * unit:.{decimals}f}" == number for by in (-LAST_BIT, LAST_BIT))
+
+
+LAST_BIT = 1e-7
+"""Readers may measure by so much more or less, metres or degrees: the file holds nine decimals."""
 
 
 def measured(d: Dimension) -> float:

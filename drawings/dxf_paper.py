@@ -7,19 +7,22 @@ from __future__ import annotations
 
 from typing import Any
 
-from ..geometry.kernel.path import Region
+from ..geometry.kernel.path import Loop, Path, Region
 from .dxf_book import Book, first_point, view_round
 from .dxf_dimensions import write_dimension
 from .dxf_plan import Shown, in_model_too, tint
 from .lettering import safe_name
 from .sheet import LAYERS, Dimension, Fill, Group, Hatch, Mark, PegSign, Sheet, Stroke, Text, View
 
+FIRST = "Layout1"
+"""The layout that every new file has."""
+
 
 def write_layout(book: Book, sheet: Sheet, number: int, shown: Shown) -> None:
     """Write the layout of a sheet; the first takes the place of the one that every file has."""
-    name = safe_name(sheet.file_stem, [n for n in book.doc.layouts.names() if n != "Layout1" or number])
-    if number == 0:
-        book.doc.layouts.rename("Layout1", name)
+    name = safe_name(sheet.file_stem, [n for n in book.doc.layouts.names() if n != FIRST])
+    if FIRST in book.doc.layouts.names():
+        book.doc.layouts.rename(FIRST, name)
         layout = book.doc.layouts.get(name)
     else:
         layout = book.doc.layouts.new(name)
@@ -61,6 +64,7 @@ class _Paper:
         self.book, self.sheet = book, sheet
         self.plot = book.plotter(layout)
         self.pens = book.style.pens(sheet.size, sheet.step)
+        self.outlined: set[Path | Loop] = set()
 
     def put(self, mark: Mark, group: str) -> None:
         """Write a mark on the layer of a drawing group unless model space holds it."""
@@ -97,7 +101,16 @@ class _Paper:
         return look
 
     def _stroke(self, stroke: Stroke, layer: str) -> None:
-        self.plot.line(stroke.path, self._look(stroke.pen, layer, stroke.dash))
+        if self._new(stroke.path):
+            self.plot.line(stroke.path, self._look(stroke.pen, layer, stroke.dash))
+
+    def _new(self, line: Path | Loop) -> bool:
+        """Say whether a line is drawn for the first time: where fills are but their outlines, both would draw it."""
+        if not self.book.old:
+            return True
+        known = line in self.outlined
+        self.outlined.add(line)
+        return not known
 
     def _fill(self, fill: Fill, group: str) -> None:
         if self.book.old:
@@ -107,7 +120,7 @@ class _Paper:
             self.plot.solid(fill.region, tint(self.book, self.book.paper_layer(group), fill.tone, fill.opacity))
 
     def _outlines(self, region: Region, layer: str) -> None:
-        for loop in (region.outer, *region.holes):
+        for loop in filter(self._new, (region.outer, *region.holes)):
             self.plot.loop(loop, {"layer": layer})
 
     def _hatch(self, hatch: Hatch, group: str) -> None:

@@ -22,7 +22,7 @@ from .dxf_groups import MEND, Groups, Record, grouped
 from .dxf_shapes import lines_of
 from .dxf_sound import DRAWN, faults
 from .lettering import sanitised
-from .sheet import Dimension, Ground, Group, Mark, PegSign, SheetSet, Stroke
+from .sheet import Dimension, Ground, Group, Mark, PegSign, SheetSet, Stroke, View
 from .style import Style, house_style
 
 LENGTH = 1e-5
@@ -263,16 +263,24 @@ def _dimensions(drawn: Sequence[Record], wanted: Sequence[Dimension]) -> Iterato
 def _layouts(groups: Groups, drawn: Sequence[Record], sheets: SheetSet, factor: float) -> Iterator[str]:
     found = sorted((int(of.first(" 71")), of.first("330")) for of in (
         r.after("AcDbLayout") for r in groups.records("OBJECTS") if r.kind == "LAYOUT") if of.first("  1") != "Model")
-    if not found:
-        return                          # R12 has one layout, and its windows' scales are not read back
+    windows = [r for r in drawn if r.kind == "VIEWPORT" and int(r.first(" 69")) > 1]
+    if not found:                       # R12 has one layout, of the setting-out plan or another
+        for window in windows:
+            yield from _window(window, window.every("1040")[1], [v for s in sheets.sheets for v in s.views], factor)
+        return
     if len(found) != len(sheets.sheets):
         yield f"{len(found)} layouts where there are {len(sheets.sheets)} sheets"
     for (_, owner), sheet in zip(found, sheets.sheets, strict=False):
-        for window in drawn:
-            if window.kind == "VIEWPORT" and window.first("330") == owner and int(window.first(" 69")) > 1:
-                scale = window.number(" 45") / factor / window.number(" 41") * 1000
-                if not any(abs(scale - v.scale) <= 1e-6 * v.scale for v in sheet.views):
-                    yield f"a window of sheet {sheet.number} at 1:{scale:g}"
+        for window in windows:
+            if window.first("330") == owner:
+                yield from _window(window, window.first(" 45"), sheet.views, factor)
+
+
+def _window(window: Record, shown: str, views: Sequence[View], factor: float) -> Iterator[str]:
+    """Yield a window whose scale, from the height that it shows, is none of the views'."""
+    scale = float(shown) / factor / window.number(" 41") * 1000
+    if not any(abs(scale - v.scale) <= 1e-6 * v.scale for v in views):
+        yield f"a window at 1:{scale:g}"
 
 
 __all__ = ["AREA", "LENGTH", "reread"]
