@@ -63,6 +63,7 @@ def set_out(garden: Garden) -> SettingOut:
     from .pegs.control import adjust
     from .pegs.levels import completed
     from .pegs.solve import set_out as peg_out
+    from .pegs.telling import of_control
     from .planting.sanding import sanding_of
     from .planting.schedule import schedule
     from .quantities.bill import bill
@@ -79,8 +80,9 @@ def set_out(garden: Garden) -> SettingOut:
     sections = _alike(_each(garden, gathering, lambda p: p.element.sections(p, garden)))
     _raise(gathering)
     tape = garden.setting_out.tape
-    control = adjust(garden.site.marks, garden.site.baseline, step=tape.step, accept=garden.setting_out.accept,
-                     feet=tape.feet)
+    with at(Place(file=garden.source)):
+        control = adjust(garden.site.marks, garden.site.baseline, step=tape.step, accept=garden.setting_out.accept,
+                         feet=tape.feet)
     pegs = completed(peg_out(peggings, control, obstacles, garden.boundary, garden.setting_out), _planes(garden),
                      {level.mark: level.level for level in garden.site.levels if level.mark},
                      dict(_rises(garden)))
@@ -89,7 +91,7 @@ def set_out(garden: Garden) -> SettingOut:
                    places=places)
     if garden.ordering.rates:
         ordered = ordered.with_rates(rates_beside(garden.source, garden.ordering.rates))
-    advice = (*garden.advice, *pegs.problems, *ordered.advice,
+    advice = (*garden.advice, *pegs.problems, *_at(of_control(pegs), Place(file=garden.source)), *ordered.advice,
               *(p for bed in beds for p in _at(bed.messages, places.get(bed.name))),
               *(p for line in lines for p in _at(line.messages, places.get(line.name))),
               *gathering.problems)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from ..errors import Gathering, ModelError, Place, Problem, Weight, at
+from ..errors import Gathering, ModelError, Place, Problem, Weight, at, refuse
 from ..features import MarkGiven
 from ..kernel.path import Loop
 from ..kernel.point import Point
@@ -173,15 +173,16 @@ def _site(file: ModelFile, resolution: Resolution, gathering: Gathering, grid: G
     if not all(name in resolution.marks for name in written.control):
         return None
     _check_baseline(baseline, resolution.marks)
-    levels = []
+    levels: list[SpotLevel] = []
     for level in written.levels:
         with gathering.step(level.place):
             named = getattr(level.at, "name", "")
-            levels.append(
-                SpotLevel(
-                    at=resolution.point(level.at), level=level.level, mark=named if named in written.control else ""
-                )
-            )
+            mark = named if named in written.control else ""
+            before = next((found.level for found in levels if mark and found.mark == mark), level.level)
+            if before != level.level:
+                raise refuse(ModelError, f"the mark {mark} has two levels, {before:.3f} and {level.level:.3f}",
+                             "keep one of them", "level-twice")
+            levels.append(SpotLevel(at=resolution.point(level.at), level=level.level, mark=mark))
     sides = {word: getattr(written.sides, word) for word in ("near", "far", "left", "right")}
     return Site(
         north=written.north,

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ..errors import Problem, Weight
 from .linear import cut_angle
-from .peg import Peg
+from .peg import Peg, PegSet, ellipse_of
 from .plan import Plan, Target
 from .sight import Sight
 from .standing import Site
@@ -19,6 +19,9 @@ Floats = NDArray[np.float64]
 
 MOST_NAMED = 4
 """Marks that a message names: the nearest."""
+
+WEAK = 30.0
+"""A mark whose standard error one way is more than this, mm, is said to be weak: the coarsest peg would suffer."""
 
 FAR = 8
 """Pegs farther from the marks than this times the marks' own spread are refused: the base is too short."""
@@ -56,13 +59,23 @@ def unreached(plan: Plan, target: Target, places: Floats, names: Sequence[str], 
     free = sight.free(places, np.broadcast_to(spot, places.shape))
     seen = [int(k) for k in np.flatnonzero(free & (reach <= longest))]
     near = sorted(seen, key=lambda k: (round(float(reach[k]), 4), k))
-    words = ", ".join(f"{names[k]} at {reach[k]:.3f} m" for k in near[:MOST_NAMED]) or "no mark"
+    words = ", ".join(f"{names[k]} at {reach[k]:.3f} m" for k in near[:MOST_NAMED]) or \
+        _too_far(names, reach, free, longest)
     words += f" and {len(near) - MOST_NAMED} more" if len(near) > MOST_NAMED else ""
     pairs = [(cut_angle(spot, places[a], places[b]), names[a], names[b]) for a in seen for b in seen if a < b]
     best = max(pairs, key=lambda p: math.sin(math.radians(p[0])), default=None)
     angle = f"; its best pair {best[1]}, {best[2]} crosses at {best[0]:.0f} degrees" if best else ""
     return Problem(f"{_called(plan, target)} cannot be set: it sees {words}{angle}",
                    _helpful(site, sight, spot, places[seen]), "peg-unreached", plan.pegging.place)
+
+
+def _too_far(names: Sequence[str], reach: Floats, free: NDArray[np.bool_], longest: float) -> str:
+    """Return the words for no mark; with the nearest that only the tape does not reach."""
+    far = [int(k) for k in np.flatnonzero(free)]
+    if not far:
+        return "no mark"
+    k = min(far, key=lambda k: (round(float(reach[k]), 4), k))
+    return f"no mark within a tape of {longest:g} m (the nearest, {names[k]}, is {reach[k]:.3f} m away)"
 
 
 def lost(plan: Plan, target: Target, sight: Sight, site: Site) -> Problem:
@@ -98,6 +111,28 @@ def outside(pegs: Sequence[Peg], plans: Sequence[Plan], accept: Sequence[str]) -
         yield Problem(f"{element}: pegs {names} are expected to be {what}{trued}",
                       "measure in a third mark near it, use a longer baseline, or name a wider tolerance",
                       "peg-tolerance", where.get(element), Weight.ADVICE)
+
+
+def of_control(pegs: PegSet) -> Iterator[Problem]:
+    """Yield advice for marks that are hardly fixed, and for names under `accept` that nothing has."""
+    for mark in pegs.control.marks:
+        long_axis, _, _ = ellipse_of(mark.covariance)
+        if not long_axis <= WEAK:
+            yield Problem(f"the mark {mark.name} may be out by {2 * long_axis:.0f} mm one way: its tapes cross too "
+                          "flat, or are too long", "tape it to one more mark that sees it from the side", "weak-mark",
+                          weight=Weight.ADVICE)
+    yield from _unmet(pegs)
+
+
+def _unmet(pegs: PegSet) -> Iterator[Problem]:
+    marks = [mark.name for mark in pegs.control.marks]
+    known = {*marks, *(f"{r.start}-{r.end}" for r in pegs.control.readings),
+             *(f"{r.end}-{r.start}" for r in pegs.control.readings), *(f"{p.part} of {p.element}" for p in pegs.pegs)}
+    for name in pegs.options.accept:
+        if name not in known:
+            yield Problem(f"setting_out.accept: '{name}' is no reading, mark or peg of this garden",
+                          "name a reading as A-C, a mark as B, a peg as 'corner 1 of terrace'", "accept-unmet",
+                          weight=Weight.ADVICE)
 
 
 def _share(peg: Peg) -> float:
