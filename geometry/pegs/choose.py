@@ -14,11 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .ground import MARK, Ground
+from .ground import AUXILIARY, MARK, Ground
 from .linear import NEAREST, ties_form
 from .plan import Target
 from .sight import Sight
-from .ways import Ways, feet, feet_beyond, join, line_ways, tie_ways
+from .ways import Ways, join, line_ways, lines_of, pairs_of, tie_ways
 from .weighing import NEVER, NONE, Found, Nodes, Scale
 
 Floats = NDArray[np.float64]
@@ -37,7 +37,7 @@ NEVER_BELOW = 0.008
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """What is set so far of an element: the covariance of its sources, their levels, and the hooks in use."""
+    """What is set so far of an element: the covariance of its sources (x and y of each), levels, and hooks in use."""
 
     covariance: Floats
     level: Ints
@@ -48,83 +48,102 @@ class Bench:
     """One element's targets with all sources within reach, and every way that is free of obstacles.
 
     `others` are numbers of other elements' primary pegs, `fellows` of own pegs that stand already; `centres` lists for
-    each target the centres of its arcs: numbers of what stands, or -1 - k for the target k itself.
+    each target the centres of its arcs: numbers of what stands, or -1 - k for the target k itself. Without `hang` no
+    target is a source of another.
     """
 
     def __init__(self, ground: Ground, sight: Sight, targets: Sequence[Target], tolerance: tuple[float, float | None],
-                 others: Sequence[int], fellows: Sequence[int], centres: Sequence[Sequence[int]]) -> None:
+                 others: Sequence[int], fellows: Sequence[int], centres: Sequence[Sequence[int]], *,
+                 hang: bool = True) -> None:
         self.ground, self.sight, self.targets = ground, sight, targets
         self.tape = ground.tape
-        self.count = len(targets)
+        self.count, self.hang = len(targets), hang
         self.points = np.array([(t.at.x, t.at.y) for t in targets]).reshape(-1, 2)
         self._gather(others, fellows)
         self._tolerances(tolerance)
         self._centres = [[self.local[c] if c >= 0 else self.offset - 1 - c for c in own if c < 0 or c in self.local]
                          for own in centres]
-        every = self._all_ways()
-        self.scale = Scale(every, targets, self.places, int(np.argmax(self.own)), (self.position, self.shape),
-                           self.pegs, self.tape.peg_sd)
-        self.ways = [every.pick(slice(*ends)) for ends in zip(self.scale.first, self.scale.first[1:], strict=False)]
+        self.scale = Scale(self._all_ways(), targets, self.places, int(np.argmax(self.own)),
+                           (self.position, self.shape), self.pegs, self.tape.peg_sd)
+
+    def ways(self, k: int) -> Ways:
+        """Return the ways of one target."""
+        return self.scale.ways.pick(slice(*self.scale.first[k:k + 2].tolist()))
 
     # what is within reach
 
     def _gather(self, others: Sequence[int], fellows: Sequence[int]) -> None:
         """Choose sources: the nearest marks and pegs that each target sees, then the element's own targets."""
-        ground = self.ground
-        marks = ground.marks
-        pool = [*marks, *(o for o in others if o not in fellows)]
-        apart = np.hypot(*(self.points[:, None, :] - ground.places[pool][None, :, :]).transpose(2, 0, 1))
-        is_mark = np.arange(len(pool)) < len(marks)
-        k, m = np.nonzero((apart <= self.tape.length) & (apart > 0.01) & _nearest(apart, is_mark))
-        seen = np.zeros(apart.shape, dtype=bool)
-        seen[k, m] = self.sight.free(ground.places[np.array(pool, dtype=np.intp)[m]], self.points[k])
-        allowed = np.zeros_like(seen)
-        for group, most in ((np.flatnonzero(is_mark), KEEP_MARKS), (np.flatnonzero(~is_mark), KEEP_OTHERS)):
-            far = np.where(seen[:, group], apart[:, group], np.inf)
-            near = group[np.argsort(far, axis=1, kind="stable")[:, :most]]
-            np.put_along_axis(allowed, near, True, axis=1)
-        allowed &= seen
+        ground, count = self.ground, self.count
+        pool = np.array([*ground.marks, *(o for o in others if o not in fellows)], dtype=np.intp)
+        away = self.points[:, None, :] - ground.places[pool][None, :, :]
+        apart = np.hypot(away[..., 0], away[..., 1])
+        marks = len(ground.marks)
+        near = np.concatenate([_nearest(apart[:, :marks]), marks + _nearest(apart[:, marks:])], axis=1)
+        reach = np.take_along_axis(apart, near, axis=1)
+        may = (reach <= self.tape.length) & (reach > 0.01)
+        target, column = may.nonzero()
+        own = np.concatenate([ground.places[list(fellows)].reshape(-1, 2), self.points])
+        seen, among = self._look(ground.places[pool[near[target, column]]], target, own)
+        may[target, column] = seen
+        cut = min(LOOK, marks)
+        may[:, :cut] &= may[:, :cut].cumsum(axis=1) <= KEEP_MARKS
+        may[:, cut:] &= may[:, cut:].cumsum(axis=1) <= KEEP_OTHERS
+        allowed = np.zeros(apart.shape, dtype=bool)
+        np.put_along_axis(allowed, near, may, axis=1)
         used = np.flatnonzero(allowed.any(axis=0))
-        self.numbers = [pool[c] for c in used] + list(fellows)
-        self.size = len(self.numbers) + self.count
+        self.numbers = [*pool[used].tolist(), *fellows]
+        self.size = len(self.numbers) + count
         self.offset = len(self.numbers)
         self.local = {number: k for k, number in enumerate(self.numbers)}
-        self.places = np.vstack([ground.places[self.numbers].reshape(-1, 2), self.points])
-        self.allowed = np.zeros((self.count, self.size), dtype=bool)
-        self.allowed[:, :len(used)] = allowed[:, used]
-        self._own(len(fellows))
+        self.places = np.concatenate([ground.places[pool[used]], own])
+        self.allowed = np.concatenate([allowed[:, used], among], axis=1)
+        self._lay_out(self.offset - len(fellows))
 
-    def _own(self, fellows: int) -> None:
-        """See which of the element's own pegs each target sees; lay out levels and covariance of what stands."""
-        first = self.offset - fellows
-        a, b = np.meshgrid(np.arange(self.count), np.arange(first, self.size), indexing="ij")
-        far = a + self.offset != b
-        free = self.sight.free(self.points[a[far]], self.places[b[far]])
-        free &= np.hypot(*(self.points[a[far]] - self.places[b[far]]).T) <= self.tape.length
-        self.allowed[a[far], b[far]] = free
-        self.own = np.arange(self.size) >= first
+    def _look(self, sources: Floats, targets: Ints, own: Floats) -> tuple[Flags, Flags]:
+        """Say which targets see their sources, and (targets x own) which own pegs (fellows, then targets) each sees."""
+        hang = self.count if self.hang else 0
+        first = len(own) - self.count
+        before = np.tri(self.count, first + hang, first - 1, dtype=bool)          # fellows, and targets before it
+        a, b = before.nonzero()
+        free = self.sight.free(np.concatenate([sources, self.points[a]]),
+                               np.concatenate([self.points[targets], own[b]]))
+        away = self.points[a] - own[b]
+        own_free = free[len(sources):] & (np.hypot(away[:, 0], away[:, 1]) <= self.tape.length)
+        among = np.zeros((self.count, len(own)), dtype=bool)
+        among[a, b] = own_free
+        fellow_less = among[:, first:]
+        among[:, first:] = fellow_less | fellow_less.T
+        return free[:len(sources)], among
+
+    def _lay_out(self, first: int) -> None:
+        """Lay out levels and covariance of what stands."""
         ground = self.ground
-        self.pegs = np.array([0.0 if ground.settings[n].standing <= 1 else 1.0 for n in self.numbers]
-                             + [1.0] * self.count)
-        self.levels = np.array([ground.settings[n].level for n in self.numbers] + [NEVER] * self.count, dtype=np.intp)
-        self.start = np.zeros((self.size, self.size, 2, 2))
-        self.start[:self.offset, :self.offset] = ground.joint(self.numbers)
+        self.own = np.arange(self.size) >= first
+        settings = [ground.settings[n] for n in self.numbers]
+        self.pegs = np.array([0.0 if s.standing <= AUXILIARY else 1.0 for s in settings] + [1.0] * self.count)
+        self.levels = np.array([s.level for s in settings] + [NEVER] * self.count, dtype=np.intp)
+        self.start = np.zeros((2 * self.size, 2 * self.size))
+        held = ground.joint(self.numbers).transpose(0, 2, 1, 3)
+        self.start[:2 * self.offset, :2 * self.offset] = held.reshape(2 * self.offset, 2 * self.offset)
 
     def _tolerances(self, tolerance: tuple[float, float | None]) -> None:
         ground = self.ground
         control = [k for k in ground.marks if ground.settings[k].standing == MARK]
-        apart = np.hypot(*(self.points[:, None, :] - ground.places[control][None]).transpose(2, 0, 1)).min(axis=1)
+        away = self.points[:, None, :] - ground.places[control][None]
+        apart = np.hypot(away[..., 0], away[..., 1]).min(axis=1)
         self.position = np.maximum(tolerance[0], NEVER_BELOW * np.sqrt(apart))
         self.shape = tolerance[1]
 
     def _all_ways(self) -> Ways:
         """Work out the geometry of every way; strings and feet are tested in one call for the whole element."""
-        ties = tie_ways(self.points, self.places, self.allowed, self.tape, self._centres)
-        lines = line_ways(self.points, self.places, self.allowed, self.own, self.tape)
-        a, b, foot = self.places[lines.a], self.places[lines.b], feet(self.points, self.places, lines)
-        ends = np.where(feet_beyond(foot, a, b)[:, None], foot, a)
-        free = self.sight.free(np.vstack([b, foot]), np.vstack([ends, self.points[lines.owner]]))
-        return join(ties, lines.pick(free[:len(lines)] & free[len(lines):])).in_order(self.size)
+        pairs = pairs_of(self.allowed)
+        ties = tie_ways(self.points, self.places, pairs, self.tape, self._centres)
+        lines = lines_of(self.points, self.places, pairs, self.tape)
+        b, (feet, ends) = self.places.take(lines.b, axis=0), lines.feet(self.places)
+        free = self.sight.free(np.concatenate([b, feet]), np.concatenate([ends, self.points.take(lines.owner, axis=0)]))
+        lines = lines.pick((free[:len(b)] & free[len(b):]).nonzero()[0])
+        return join(ties, line_ways(lines, self.own, self.tape)).in_order(self.size)
 
     # weighing
 
@@ -154,7 +173,8 @@ class Bench:
         """Return three sources for a target whose best pair cuts between 20 and 30 degrees; None if there are none."""
         seen = self.allowed[k] & (state.level < limit)
         usable = np.flatnonzero(seen)
-        pairs = tie_ways(self.points[k:k + 1], self.places, seen[None], self.tape, (), math.sin(math.radians(20)))
+        pairs = tie_ways(self.points[k:k + 1], self.places, pairs_of(seen[None]), self.tape, (),
+                         math.sin(math.radians(20)))
         best: tuple[float, tuple[int, int, int]] | None = None
         for i in np.argsort(-pairs.sine, kind="stable")[:6]:
             for third in usable:
@@ -175,14 +195,10 @@ class Bench:
         block = (form.noise * form.sds**2) @ form.noise.T + np.eye(2) * self.tape.peg_sd**2
         for i, si in zip(trio, form.shifts, strict=True):
             for j, sj in zip(trio, form.shifts, strict=True):
-                block = block + si @ state.covariance[i, j] @ sj.T
+                block = block + si @ state.covariance[2 * i:2 * i + 2, 2 * j:2 * j + 2] @ sj.T
         return float(np.sqrt(np.trace(block)))
 
 
-def _nearest(apart: Floats, marks: Flags) -> Flags:
-    """Say which sources are among the nearest of each target, marks and pegs counted apart."""
-    keep = np.zeros(apart.shape, dtype=bool)
-    for group in (np.flatnonzero(marks), np.flatnonzero(~marks)):
-        near = group[np.argsort(apart[:, group], axis=1, kind="stable")[:, :LOOK]]
-        np.put_along_axis(keep, near, True, axis=1)
-    return keep
+def _nearest(apart: Floats) -> Ints:
+    """Return the nearest sources of each target, nearest first."""
+    return apart.argsort(axis=1, kind="stable")[:, :LOOK]

@@ -72,7 +72,7 @@ Usual = Callable[[Sequence[Target], int], list[Setting | None]]
 
 def shut_parts(arc: Arc, centre: int, ground: Ground, sight: Sight) -> list[Shut]:
     """Return the parts of an arc, of some length, that the tape does not reach from the centre's peg."""
-    if sight.whole is None:
+    if not sight.grown:
         return []
     count = max(math.ceil(arc.length / LOOK_EACH), 2)
     shares = np.arange(count + 1) / count

@@ -60,6 +60,8 @@ class Curves:
                  gap: float) -> None:
         self.ground, self.sight, self.element, self.stage, self.gap = ground, sight, element, stage, gap
         self.sources = [s for s in sources if ground.settings[s].level < SECONDARY_LIMIT]
+        self._held = np.array(self.sources, dtype=np.intp)
+        self._marks = np.array([ground.settings[s].standing <= AUXILIARY for s in self.sources], dtype=bool)
         self.settings: list[Setting] = []
         self.left: list[Target] = []
         self.count = 0
@@ -126,13 +128,13 @@ class Curves:
     def _near(self, centre: int, least: float) -> list[int]:
         """Return the nearest marks and the nearest pegs within a tape of a centre, `least` metres away or more."""
         ground = self.ground
-        reach = np.hypot(*(ground.places[self.sources] - ground.places[centre]).T)
-        found: dict[bool, list[int]] = {True: [], False: []}
-        for k in np.argsort(np.round(reach, 6), kind="stable"):
-            source = self.sources[int(k)]
-            if source != centre and least <= reach[k] <= ground.tape.length:
-                found[ground.settings[source].standing <= AUXILIARY].append(source)
-        return [*found[True][:NEAREST_SOURCES], *found[False][:NEAREST_SOURCES]]
+        away = ground.places[self._held] - ground.places[centre]
+        reach = np.hypot(away[:, 0], away[:, 1])
+        order = reach.round(6).argsort(kind="stable")
+        order = order[((reach >= least) & (reach <= ground.tape.length) & (self._held != centre))[order]]
+        mark = self._marks[order]
+        near = np.concatenate([order[mark][:NEAREST_SOURCES], order[~mark][:NEAREST_SOURCES]])
+        return [int(n) for n in self._held[near]]
 
     def _in_line(self, arc: Arc, centre: int) -> list[Rim]:
         """Return the pegs of the rim that lie in line with what is seen from the centre, toward it or away."""
@@ -143,11 +145,11 @@ class Curves:
         far = ground.places[marks]
         unit = (far - c) / np.hypot(*(far - c).T)[:, None]
         found = []
-        for sign in (1.0, -1.0):
-            rim = c + sign * arc.radius * unit
-            hub = np.broadcast_to(c, far.shape)
-            free = self.sight.free(far, hub) & self.sight.free(rim, hub)
-            for k in np.flatnonzero(free):
+        rims = {sign: c + sign * arc.radius * unit for sign in (1.0, -1.0)}
+        starts = np.concatenate([far, *rims.values()])
+        seen, *clear = self.sight.free(starts, np.broadcast_to(c, starts.shape)).reshape(3, -1)
+        for (sign, rim), free in zip(rims.items(), clear, strict=True):
+            for k in (seen & free).nonzero()[0].tolist():
                 angle = math.atan2(sign * unit[k, 1], sign * unit[k, 0])
                 found.append(Rim(angle, (float(rim[k, 0]), float(rim[k, 1])), LINE, marks[k], sign * arc.radius, 1.0))
         return found
@@ -253,7 +255,7 @@ def spread_rims(rims: Sequence[Rim], first: Sequence[Rim] = ()) -> list[Rim]:
         return []
     angles = np.array([r.angle for r in rims])
     apart = np.round(np.abs((angles[:, None] - angles[None, :] + math.pi) % (2 * math.pi) - math.pi), 6)
-    preferred = sorted(range(len(rims)), key=lambda k: (rims[k].source, -rims[k].reading))
+    preferred = np.array(sorted(range(len(rims)), key=lambda k: (rims[k].source, -rims[k].reading)), dtype=np.intp)
     begun = [k for k, r in enumerate(rims) if r in first]
     best: list[Rim] = []
     score = (-1.0, -1.0)
@@ -261,7 +263,7 @@ def spread_rims(rims: Sequence[Rim], first: Sequence[Rim] = ()) -> list[Rim]:
         chosen = list(start)
         nearest = apart[chosen].min(axis=0)
         while len(chosen) < MOST_ON_CIRCLE:
-            k = max(preferred, key=lambda i: nearest[i])
+            k = int(preferred[nearest[preferred].argmax()])
             if nearest[k] < SPREAD:
                 break
             chosen.append(k)

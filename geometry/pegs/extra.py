@@ -15,10 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .ground import AUXILIARY, Ground, Setting
-from .linear import LINE, SHARPEST, TIES, line_form, ties_form
+from .linear import LINE, NEAREST, SHARPEST, TIES, line_form
 from .reach import Least, Pairs, in_reach, variances
 from .sight import Sight
 from .standing import Site
+from .whole import whole_ties
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -61,20 +62,25 @@ class _Search:
     pairs: Pairs | None = None
     least: Least = field(init=False)
     own: tuple[int, Least] | None = None
+    beside: Flags = field(init=False)
+    passed: int = 0                              # known marks that `beside` has been told of
 
     def __post_init__(self) -> None:
+        self.beside = np.zeros(len(self.spots), dtype=bool)
         self.least = Least(self.targets, self.ground.tape)
 
     def look(self, points: Floats, others: Floats) -> tuple[Ints, Ints]:
         """Return the pairs of `points` and `others` that see each other within a tape, in order of the points."""
-        a, b = in_reach(points, others, self.ground.tape.length)
+        a, b = in_reach(points, others, np.full(len(points), self.ground.tape.length))
         free = self.sight.free(others[b], points[a])
         return a[free], b[free]
 
     def look_at(self, points: Floats, place: Floats) -> Flags:
         """Say which of `points` see one place within a tape."""
-        seen = np.zeros(len(points), dtype=bool)
-        seen[self.look(points, place[None])[0]] = True
+        apart = np.hypot(points[:, 0] - place[0], points[:, 1] - place[1])
+        seen: Flags = (apart <= self.ground.tape.length) & (apart >= NEAREST)
+        near = seen.nonzero()[0]
+        seen[near] = self.sight.free(np.broadcast_to(place, (len(near), 2)), points[near])
         return seen
 
     def know(self, number: int, depth: int) -> None:
@@ -189,10 +195,10 @@ def _step(search: _Search, limit: int, worth: float) -> int | None:
 
 def _beside_marks(search: _Search) -> Flags:
     """Say which candidates stand so near to a mark that a second one there would add nothing."""
-    places = search.ground.places[search.known]
-    apart = np.hypot(*(search.spots[:, None, :] - places[None, :, :]).transpose(2, 0, 1))
-    beside: Flags = apart.min(axis=1) < BESIDE
-    return beside
+    for place in search.ground.places[search.known[search.passed:]]:
+        search.beside |= np.hypot(search.spots[:, 0] - place[0], search.spots[:, 1] - place[1]) < BESIDE
+    search.passed = len(search.known)
+    return search.beside
 
 
 def _own_errors(search: _Search, limit: int) -> tuple[Floats, NDArray[np.intp]]:
@@ -223,24 +229,30 @@ def _gained(search: _Search, cost: Floats, own: Floats, limit: int) -> Floats:
     assert pairs is not None
     if search.paired is None or search.limit != limit:
         search.paired, search.counted, search.limit = np.full(len(pairs.target), np.inf), 0, limit
+    added = np.minimum(own, 1.0) ** 2 / 2
     for m in range(search.counted, len(search.known)):
         rows = np.flatnonzero(search.seen_tk[m])
-        held = np.flatnonzero(search.seen_tk[m][pairs.target])
-        if not len(held):
+        if not len(rows):
             continue
         mark = search.known[m]
         unit, var = np.zeros((len(cost), 2)), np.zeros(len(cost))
         seen = variances(search.targets[rows], ground.places[mark][None], ground.block(mark, mark)[None], ground.tape)
         unit[rows], var[rows] = seen[0][:, 0], seen[1][:, 0]
-        t, spot, away, reach = pairs.target[held], pairs.spot[held], pairs.away[held], pairs.reach[held]
-        sine = np.abs(unit[t, 0] * away[:, 1] - unit[t, 1] * away[:, 0]) / reach
-        both = var[t] + pairs.variance[held] + np.minimum(own, 1.0)[spot] ** 2 / 2
+        held = pairs.of_targets(rows, var[rows])
+        t, reach = pairs.target.take(held), pairs.reach.take(held)
+        sine = np.abs(unit[:, 0].take(t) * pairs.away_y.take(held)
+                      - unit[:, 1].take(t) * pairs.away_x.take(held)) / reach
+        both = var.take(t) + pairs.variance.take(held) + added.take(pairs.spot.take(held))
         error = np.where(sine >= SHARPEST, np.sqrt(both) / np.maximum(sine, 1e-9), np.inf)
-        search.paired[held] = np.minimum(search.paired[held], error)
+        search.paired[held] = np.minimum(search.paired.take(held), error)
     search.counted = len(search.known)
-    best = np.sqrt(search.paired**2 + 2 * ground.tape.peg_sd**2)
-    then = np.minimum(2 * best / search.tolerance[pairs.target], UNSERVED)
-    return np.where(pairs.shut, 0.0, np.maximum(cost[pairs.target] - then, 0.0))
+    found = np.zeros(len(pairs.target))
+    may = (np.isfinite(search.paired) & ~pairs.shut).nonzero()[0]
+    target = pairs.target.take(may)
+    best = np.sqrt(search.paired.take(may) ** 2 + 2 * ground.tape.peg_sd**2)
+    then = np.minimum(2 * best / search.tolerance.take(target), UNSERVED)
+    found[may] = np.maximum(cost.take(target) - then, 0.0)
+    return found
 
 
 def _best(search: _Search, usable: Flags, gained: Floats) -> tuple[int, float]:
@@ -303,46 +315,9 @@ def _drive(search: _Search, spot: int, marks: NDArray[np.intp]) -> int:
         if search.ground.tape.feet:
             whole = ()
     else:
-        place, whole = _whole_ties(search, search.spots[spot], a, b)
+        place, whole = whole_ties(ground, search.sight, search.site, search.spots[spot], (a, b))
         method, sources = TIES, (a, b)
     number = ground.add(Setting(standing=AUXILIARY, method=method, sources=sources, whole=whole, stage=1,
                                 at=(float(place[0]), float(place[1])), chain=level))
     search.know(number, level)
     return number
-
-
-def _whole_ties(search: _Search, near: Floats, a: int, b: int) -> tuple[Floats, tuple[float, ...]]:
-    """Return the place nearest to `near` whose two readings are whole: 0.1 m or 6 in, else one step of the tape."""
-    tape = search.ground.tape
-    pa, pb = search.ground.places[a], search.ground.places[b]
-    side = float((pb - pa)[0] * (near - pa)[1] - (pb - pa)[1] * (near - pa)[0])
-    coarse = 0.1524 if tape.feet else 0.1
-    for step in (coarse, tape.step):
-        r1, r2 = (round(float(np.hypot(*(near - p))) / step) for p in (pa, pb))
-        found = []
-        for k1 in (r1, r1 - 1, r1 + 1):
-            for k2 in (r2, r2 - 1, r2 + 1):
-                readings = tape.reading(k1 * step).metres, tape.reading(k2 * step).metres
-                place = cross(pa, pb, *readings, left=side > 0)
-                if place is not None:
-                    found.append((round(float(np.hypot(*(place - near))), 6), readings, place))
-        for _, readings, place in sorted(found, key=lambda f: f[:2]):
-            spot = place[None]
-            ends = np.vstack([pa, pb])
-            if search.site.holds(spot)[0] and search.sight.free(ends, np.vstack([place, place])).all():
-                form = ties_form(place, [pa, pb], tape)
-                if abs(float(np.linalg.det(form.noise))) <= 1 / SHARPEST:
-                    return place, readings
-    return near, ()
-
-
-def cross(a: Floats, b: Floats, r1: float, r2: float, *, left: bool) -> Floats | None:
-    """Return where two tapes cross, left or right of the line from a to b; None if they do not meet."""
-    d = float(np.hypot(*(b - a)))
-    if not abs(r1 - r2) < d < r1 + r2:
-        return None
-    along = (d * d + r1 * r1 - r2 * r2) / (2 * d)
-    out = math.sqrt(max(r1 * r1 - along * along, 0.0)) * (1 if left else -1)
-    u = (b - a) / d
-    place: Floats = a + along * u + out * np.array([-u[1], u[0]])
-    return place

@@ -58,6 +58,7 @@ class Ground:
     hanging: Hanging = field(init=False)
     first: Floats | None = None              # the marks' covariance before truing up, where extra marks were
     marks: list[int] = field(default_factory=list)             # numbers of control marks, then of extra marks
+    _forms: dict[tuple[object, ...], Form] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return len(self.settings)
@@ -71,9 +72,12 @@ class Ground:
 
     def form(self, setting: Setting) -> Form:
         """Return the linear form of a setting."""
-        p = np.array(setting.at)
-        sources = [self.places[s] for s in setting.sources]
-        return form_of(setting.method, p, sources, self.tape)
+        key = (setting.method, setting.at, setting.sources)
+        found = self._forms.get(key)
+        if found is None:
+            places = [self.places[s] for s in setting.sources]
+            found = self._forms[key] = form_of(setting.method, np.array(setting.at), places, self.tape)
+        return found
 
     def add(self, setting: Setting) -> int:
         """Put a point; return its number."""
@@ -92,6 +96,7 @@ class Ground:
     def take_back(self, count: int) -> None:
         """Forget the last `count` pegs."""
         del self.settings[len(self.settings) - count:]
+        self._forms.clear()
         self.hanging.take_back(count)
 
     def begin_again(self) -> None:

@@ -34,9 +34,9 @@ class Hanging:
         self._factors = np.zeros((256, 2, 2))                   # 2 x 2 for each root
         self._own: dict[int, Floats] = {}
         for row in range(len(joint)):
-            self._put(row, np.array([row]), EYE[None], np.zeros((2, 2)))
+            self._put(row, [row], EYE[None], np.zeros((2, 2)))
 
-    def _put(self, row: int, roots: Ints, factors: Floats, noise: Floats) -> None:
+    def _put(self, row: int, roots: Sequence[int], factors: Floats, noise: Floats) -> None:
         n, begin = self._count, int(self._start[self._count])
         end = begin + len(roots)
         if n + 1 >= len(self._row):
@@ -60,7 +60,7 @@ class Hanging:
         wider = np.zeros((count + 1, count + 1, 2, 2))
         wider[:count, :count] = self.joint
         self.joint = wider
-        self._put(count, np.array([self._count]), EYE[None], np.zeros((2, 2)))
+        self._put(count, [self._count], EYE[None], np.zeros((2, 2)))
         self.set_mark(self._count - 1, form, sources)
 
     def set_mark(self, number: int, form: Form, sources: Sequence[int]) -> None:
@@ -92,15 +92,14 @@ class Hanging:
     def peg(self, form: Form, sources: Sequence[int]) -> None:
         """Put a peg set from its sources."""
         held = [self._of(s) for s in sources]
-        every, at = np.unique(np.concatenate([self._roots[own] for own in held]), return_inverse=True)
+        roots = [self._roots[own].tolist() for own in held]
+        every = sorted({root for own in roots for root in own})
+        where = {root: k for k, root in enumerate(every)}
         factors = np.zeros((len(every) + 1, 2, 2))
-        begin = 0
-        for shift, own in zip(form.shifts, held, strict=True):
-            end = begin + own.stop - own.start
-            factors[at[begin:end]] += shift @ self._factors[own]
-            begin = end
+        for shift, own, by in zip(form.shifts, held, roots, strict=True):
+            factors[[where[root] for root in by]] += shift @ self._factors[own]
         factors[-1] = EYE
-        self._put(-1, np.append(every, self._count), factors, self._noise_of(form))
+        self._put(-1, [*every, self._count], factors, self._noise_of(form))
 
     def take_back(self, count: int) -> None:
         """Forget the last `count` pegs."""
@@ -142,24 +141,30 @@ class Hanging:
     def between(self, some: Sequence[int], others: Sequence[int], joint: Floats | None = None) -> Floats:
         """Return the covariances of points with others (n x m x 2 x 2, m2); `joint` in place of the marks' own one."""
         joint = self.joint if joint is None else joint
-        points = np.concatenate([some, others]).astype(np.intp)
+        same = some is others
+        points = np.array(some if same else [*some, *others], dtype=np.intp)
         begin = self._start[points]
         count = self._start[points + 1] - begin
-        point = np.repeat(np.arange(len(points)), count)
-        held = np.arange(len(point)) + np.repeat(begin - np.cumsum(count) + count, count)
-        roots, at = np.unique(self._roots[held], return_inverse=True)
+        point = np.arange(len(points)).repeat(count)
+        held = np.arange(len(point)) + (begin - count.cumsum() + count).repeat(count)
+        every = self._roots[held]
+        used = np.zeros(self._count, dtype=bool)
+        used[every] = True
+        roots = used.nonzero()[0]
+        at = (used.cumsum() - 1)[every]
         rows = self._row[roots]
         form = np.zeros((len(points), 2, len(roots), 2))
         form[point, :, at] = self._factors[held]
-        marks, pegs = np.flatnonzero(rows >= 0), np.flatnonzero(rows < 0)
+        marks, pegs = (rows >= 0).nonzero()[0], (rows < 0).nonzero()[0]
         cut = len(some)
-        by_marks = form[:, :, marks].reshape(2 * len(points), -1)
+        right = slice(None) if same else slice(cut, None)
+        by_marks = form[:, :, marks].reshape(len(points), 2, -1)
         middle = joint[rows[marks][:, None], rows[marks]].transpose(0, 2, 1, 3).reshape(2 * len(marks), -1)
-        found = by_marks[:2 * cut] @ middle @ by_marks[2 * cut:].T
+        found = by_marks[:cut].reshape(2 * cut, -1) @ middle @ by_marks[right].reshape(-1, 2 * len(marks)).T
         if len(pegs):
             by_pegs = form[:, :, pegs]
             own = (by_pegs[:cut, :, :, None] @ self._noise[roots[pegs]]).reshape(2 * cut, -1)
-            found += own @ by_pegs[cut:].reshape(2 * (len(points) - cut), -1).T
+            found += own @ by_pegs[right].reshape(-1, 2 * len(pegs)).T
         blocks: Floats = found.reshape(cut, 2, -1, 2).transpose(0, 2, 1, 3)
         return blocks
 

@@ -57,23 +57,39 @@ class Form:
 
 def ties_form(p: Floats, sources: Sequence[Floats], tape: Tape) -> Form:
     """Return the form of two tapes, or three of one weight."""
+    if len(sources) == 2:
+        return _two_tapes(p.tolist(), sources[0].tolist(), sources[1].tolist(), tape)
     away = np.array([p - q for q in sources])
     reach = np.hypot(away[:, 0], away[:, 1])
     units = away / reach[:, None]
-    gain = np.linalg.inv(units) if len(sources) == 2 else np.linalg.solve(units.T @ units, units.T)
+    gain = np.linalg.solve(units.T @ units, units.T)
     return Form(gain, np.array([tape.sd(float(r)) for r in reach]),
                 tuple(np.outer(gain[:, k], units[k]) for k in range(len(sources))))
 
 
+def _two_tapes(p: list[float], a: list[float], b: list[float], tape: Tape) -> Form:
+    ux, uy, vx, vy = p[0] - a[0], p[1] - a[1], p[0] - b[0], p[1] - b[1]
+    r, s = math.hypot(ux, uy), math.hypot(vx, vy)
+    ux, uy, vx, vy = ux / r, uy / r, vx / s, vy / s
+    det = ux * vy - uy * vx
+    gx, gy, hx, hy = vy / det, -vx / det, -uy / det, ux / det
+    return Form(np.array([[gx, hx], [gy, hy]]), np.array([tape.sd(r), tape.sd(s)]),
+                (np.array([[gx * ux, gx * uy], [gy * ux, gy * uy]]),
+                 np.array([[hx * vx, hx * vy], [hy * vx, hy * vy]])))
+
+
 def line_form(p: Floats, a: Floats, b: Floats, tape: Tape, out: bool) -> Form:
     """Return the form of a reading along a to b, with an offset (`out`) or on the line."""
-    u = (b - a) / np.hypot(*(b - a))
-    n = np.array([-u[1], u[0]])
-    t, o = float((p - a) @ u), float((p - a) @ n) if out else 0.0
-    shift_b = np.outer(t * n - o * u, n) / float(np.hypot(*(b - a)))
+    (px, py), (ax, ay), (bx, by) = p.tolist(), a.tolist(), b.tolist()
+    length = math.hypot(bx - ax, by - ay)
+    x, y = (bx - ax) / length, (by - ay) / length
+    t = (px - ax) * x + (py - ay) * y
+    o = (py - ay) * x - (px - ax) * y if out else 0.0
+    turned_x, turned_y = (-t * y - o * x) / length, (t * x - o * y) / length
+    shift_b = np.array([[-turned_x * y, turned_x * x], [-turned_y * y, turned_y * x]])
     if not out:
-        return Form(np.column_stack([u, n]), np.array([tape.sd(t), STRING]), (EYE - shift_b, shift_b))
-    noise = np.column_stack([u, n, -o * u, n])
+        return Form(np.array([[x, -y], [y, x]]), np.array([tape.sd(t), STRING]), (EYE - shift_b, shift_b))
+    noise = np.array([[x, -y, -o * x, -y], [y, x, -o * y, x]])
     return Form(noise, np.array([tape.sd(t), tape.sd(o), SQUARE, STRING]), (EYE - shift_b, shift_b))
 
 
@@ -85,5 +101,6 @@ def reading_variance(d: Floats, tape: Tape) -> Floats:
 
 def cut_angle(p: Floats, a: Floats, b: Floats) -> float:
     """Return the angle at p between the tapes from a and b, degrees."""
-    u, v = a - p, b - p
-    return abs(math.degrees(math.atan2(float(u[0] * v[1] - u[1] * v[0]), float(u @ v))))
+    (x, y), (ax, ay), (bx, by) = p.tolist(), a.tolist(), b.tolist()
+    ax, ay, bx, by = ax - x, ay - y, bx - x, by - y
+    return abs(math.degrees(math.atan2(ax * by - ay * bx, ax * bx + ay * by)))

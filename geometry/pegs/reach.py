@@ -31,25 +31,24 @@ def lowest(values: Floats, count: int) -> Ints:
     return near[np.argsort(values[near], kind="stable")[:count]]
 
 
-def in_reach(points: Floats, others: Floats, length: float) -> tuple[Ints, Ints]:
-    """Return the pairs of `points` and `others` within a tape of each other, in order of the points.
+def in_reach(points: Floats, others: Floats, lengths: Floats) -> tuple[Ints, Ints]:
+    """Return the pairs of `points` and `others` within each point's length of each other, in order of the points.
 
     Only what lies within a band along x is measured, so that a large garden costs no more a peg than a small one.
     """
     order = np.argsort(others[:, 0], kind="stable")
     along = others[order, 0]
-    low = np.searchsorted(along, points[:, 0] - length - MARGIN)
-    high = np.searchsorted(along, points[:, 0] + length + MARGIN)
-    count = high - low
-    a = np.repeat(np.arange(len(points)), count)
-    b = order[np.arange(len(a)) - np.repeat(np.cumsum(count) - count - low, count)]
-    near = np.abs(points[a, 1] - others[b, 1]) <= length + MARGIN
-    a, b = a[near], b[near]
-    apart = np.hypot(*(points[a] - others[b]).T)
-    near = (apart <= length) & (apart >= NEAREST)
-    a, b = a[near], b[near]
-    order = np.lexsort((b, a))
-    return a[order], b[order]
+    low = np.searchsorted(along, points[:, 0] - lengths - MARGIN)
+    high = np.searchsorted(along, points[:, 0] + lengths + MARGIN)
+    count = np.maximum(high - low, 0)
+    a = np.arange(len(points)).repeat(count)
+    b = order.take(np.arange(len(a)) - (count.cumsum() - count - low).repeat(count))
+    y = np.abs(points[:, 1].take(a) - others[:, 1].take(b))
+    near = (y <= (lengths + MARGIN).take(a)).nonzero()[0]
+    a, b, y = a.take(near), b.take(near), y.take(near)
+    apart = np.hypot(points[:, 0].take(a) - others[:, 0].take(b), y)
+    near = ((apart <= lengths.take(a)) & (apart >= NEAREST)).nonzero()[0]
+    return a.take(near), b.take(near)
 
 
 @dataclass(slots=True)
@@ -57,17 +56,22 @@ class Pairs:
     """Targets and candidates (numbers) within a tape of each other: the way from one to the other, m, and its reading.
 
     They stand candidate by candidate (`first` of each), within one by target. `shut` are known not to see each other,
-    those of candidates `looked` at are all known.
+    those of candidates `looked` at are all known. `by_target` are the same pairs target by target (`begin` of each).
+    A reading whose variance is over a target's `most` sets it no better than it was set at first.
     """
 
     target: Ints
     spot: Ints
     first: Ints
-    away: Floats
+    away_x: Floats
+    away_y: Floats
     reach: Floats
     variance: Floats
     shut: Flags
     looked: Flags
+    by_target: Ints
+    begin: Ints
+    most: Floats
 
     @staticmethod
     def of(targets: Floats, spots: Floats, most: Floats, tape: Tape) -> Pairs:
@@ -76,15 +80,37 @@ class Pairs:
         Errors are no less than those of both readings, the shorter one at its shortest, and of the nails. What the
         pairs see is looked at when it matters.
         """
-        target, spot = in_reach(targets, spots, tape.length)
-        away = targets[target] - spots[spot]
-        reach = np.maximum(np.hypot(away[:, 0], away[:, 1]), 1e-9)
-        least = reading_variance(reach, tape) + float(reading_variance(np.zeros(1), tape)[0]) + 3 * tape.peg_sd**2
-        may = np.flatnonzero(least < most[target] ** 2 + SURELY)
-        may = may[np.argsort(spot[may], kind="stable")]
-        target, spot, away, reach = target[may], spot[may], away[may], reach[may]
-        return Pairs(target, spot, np.searchsorted(spot, np.arange(len(spots) + 1)), away, reach,
-                     reading_variance(reach, tape), np.zeros(len(spot), dtype=bool), np.zeros(len(spots), dtype=bool))
+        shortest = float(reading_variance(np.zeros(1), tape)[0])
+        left = most**2 + SURELY - 3 * tape.peg_sd**2
+        target, spot = in_reach(targets, spots, longest(left - shortest, tape))
+        begin = np.searchsorted(target, np.arange(len(targets) + 1))
+        small = spot.astype(np.uint16) if len(spots) < 2**16 else spot          # sorted by digits, so far sooner
+        order = small.argsort(kind="stable")
+        by_target = np.empty_like(order)
+        by_target[order] = np.arange(len(order))
+        target, spot = target.take(order), spot.take(order)
+        x, y = (targets[:, k].take(target) - spots[:, k].take(spot) for k in (0, 1))
+        reach = np.maximum(np.hypot(x, y), 1e-9)
+        return Pairs(target, spot, np.searchsorted(spot, np.arange(len(spots) + 1)), x, y, reach,
+                     reading_variance(reach, tape), np.zeros(len(spot), dtype=bool), np.zeros(len(spots), dtype=bool),
+                     by_target, begin, left)
+
+    def of_targets(self, targets: Ints, variance: Floats) -> Ints:
+        """Return the pairs of some targets that may set them better beside a reading of such variance (m2)."""
+        begin = self.begin[targets]
+        count = self.begin[targets + 1] - begin
+        which = self.by_target.take(np.arange(int(count.sum())) + (begin - count.cumsum() + count).repeat(count))
+        may = self.variance.take(which) < (self.most[targets] - variance).repeat(count)
+        found: Ints = which[may]
+        return found
+
+
+def longest(variance: Floats, tape: Tape) -> Floats:
+    """Return the longest readings (m, within the tape) that are no less sure than such variances (m2)."""
+    per_metre = float(reading_variance(np.ones(1), tape)[0] - reading_variance(np.zeros(1), tape)[0])
+    over = np.maximum(variance - float(reading_variance(np.zeros(1), tape)[0]), 0.0)
+    found: Floats = np.minimum(np.sqrt(over / per_metre), tape.length)
+    return found
 
 
 def variances(points: Floats, marks: Floats, blocks: Floats, tape: Tape) -> tuple[Floats, Floats]:

@@ -49,9 +49,9 @@ def _best(
 ) -> tuple[tuple[Reading, ...], Point]:
     """Return the readings, each at most one step from the exact one, that rebuild nearest to the design."""
     found = []
-    counts = [tape.count(value) for value in exact]
+    near = [{step: tape.at_count(tape.count(value) + step) for step in (0, -1, 1)} for value in exact]
     for steps in product((0, -1, 1), repeat=len(exact)):
-        readings = tuple(tape.at_count(count + step) for count, step in zip(counts, steps, strict=True))
+        readings = tuple(held[step] for held, step in zip(near, steps, strict=True))
         at = place(readings)
         if at is not None:
             found.append((round(at.distance(design), 7), sum(map(abs, steps)), steps, readings, at))

@@ -111,6 +111,7 @@ class Between:
             self.others,
             list(dict.fromkeys(self.numbers.values())),
             [[self.numbers[c] for c in t.centres if c in self.numbers] for t in targets],
+            hang=False,
         )
 
     def _general(self, targets: Sequence[Target]) -> list[Setting]:
@@ -142,7 +143,7 @@ class Between:
                 return None
             sources = tuple(bench.numbers[s] for s in three[0])
             return setting_of(self.ground, stage, self.element, target, THREE, sources, (), SECONDARY), hooks
-        way, w = found[0], bench.ways[k]
+        way, w = found[0], bench.ways(k)
         a, b = int(w.a[way]), int(w.b[way])
         weighed = weighed_of(bench, k, state, way, limit)
         setting = setting_of(self.ground, stage, self.element, target, int(w.kind[way]),
@@ -157,7 +158,7 @@ class Between:
         ends = [self.numbers[i] for i in self.plan.rows[target.row] if i in self.numbers]
         local = [bench.local[n] for n in ends if n in bench.local]
         open_, q, _, _ = bench.weigh(k, state, SECONDARY_LIMIT)
-        w = bench.ways[k].pick(open_)
+        w = bench.ways(k).pick(open_)
         for keep in ((w.kind == LINE) & np.isin(w.a, local) & np.isin(w.b, local), w.kind == RADIUS):
             if keep.any():
                 best = np.flatnonzero(keep)[np.lexsort((w.b[keep], w.a[keep], np.round(q[keep], 6)))[0]]

@@ -24,6 +24,7 @@ from .cells import Cells
 from .choose import NEVER_BELOW, Bench
 from .control import Control
 from .extra import extra_marks
+from .footing import Footing
 from .ground import AUXILIARY, MARK, Ground, Setting
 from .making import setting_of, three_of, told
 from .plan import SAME, Plan, plan_of
@@ -55,8 +56,8 @@ class Setter:
         self.options = options
         self.control = control
         self.area: Any = area_of(boundary)
-        self._wide: Any = None if self.area is None else self.area.buffer(0.05)
         self.sights = {stage: Sight(obstacles, stage) for stage in sorted({1, *(p.stage for p in peggings)})}
+        self.footing = Footing(self.area, self.sights, peggings)
         self.ground = Ground(options.tape)
         self._place_control()
         todo = [p for p in peggings if p.outlines or p.wanted]
@@ -73,12 +74,14 @@ class Setter:
 
         order = sorted(range(len(plans)), key=rank_of)
         self.plans: list[Plan] = [plans[k] for k in order]
+        self.extents = [extents[k] for k in order]
         self.numbers: list[dict[int, int]] = [{} for _ in plans]
         self.waiting = Waiting(len(plans))
         self.digs = [polygon(region, GAP) for p in peggings for region in p.dug]
         self.problems: list[Problem] = []
         self._found = Cells()
         self.pegs: list[int] = []
+        self._held = np.zeros(0, dtype=np.intp)
         self.lines: tuple[tuple[int, int], ...] = ()
 
     def _place_control(self) -> None:
@@ -88,12 +91,7 @@ class Setter:
 
     def reach(self, at: Point, stage: int) -> bool:
         """Say whether a peg can stand at a point: inside the boundary, in no standing body."""
-        import shapely
-
-        spot = np.array([[at.x, at.y]])
-        if self._wide is not None and not bool(shapely.intersects(self._wide, shapely.points(spot))[0]):
-            return False
-        return not bool(self.sights[stage].blocked_body(spot)[0])
+        return self.footing.holds(at, stage)
 
     def soft(self, e: int) -> bool:
         """Say whether an element's pegs are set after those of hard shapes; auxiliary marks (-1) are not."""
@@ -169,16 +167,22 @@ class Setter:
                 self.numbers[e][i] = number
                 self._serve(number, e)
 
+    def _by_number(self) -> NDArray[np.intp]:
+        """Return the numbers of all primary pegs that stand, as an array."""
+        if len(self._held) < len(self.pegs):
+            self._held = np.concatenate([self._held, np.array(self.pegs[len(self._held):], dtype=np.intp)])
+        return self._held
+
     def _others(self, e: int) -> list[int]:
         """Return other elements' nearest primary pegs that may be sources: same stage, not waiting for this one."""
         plan, own = self.plans[e], set(self.numbers[e].values())
         if not self.pegs or not (plan.primary or plan.secondary):
             return []
         middle = np.array([(t.at.x, t.at.y) for t in (*plan.primary, *plan.secondary)]).mean(axis=0)
-        pegs = np.array(self.pegs, dtype=np.intp)
-        apart = np.round(np.hypot(*(self.ground.places[pegs] - middle).T), 6)
-        farthest = plan.extent / 2 + self.options.tape.length
-        for count in (SOON, len(pegs)):
+        away = self.ground.places[self._by_number()] - middle
+        apart = np.hypot(away[:, 0], away[:, 1]).round(6)
+        farthest = self.extents[e] / 2 + self.options.tape.length
+        for count in (SOON, len(apart)):
             found: list[int] = []
             for k in lowest(apart, count).tolist():
                 if apart[k] > farthest or len(found) == NEAR_PEGS:
@@ -286,6 +290,7 @@ class Setter:
                 return not any(near(at, p, SAME) for p in lost) and self.reach(at, stage)
 
             self.plans[e] = plan_of(plan.pegging, reach, self.options.tape.length)
+            self.extents[e] = self.plans[e].extent
             self.numbers[e] = {}
             self._set_element(e)
 

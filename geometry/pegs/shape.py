@@ -21,21 +21,37 @@ def shape_errors(points: Floats, normals: Sequence[Floats | None], covariance: F
 
 def shapes_errors(points: Floats, normals: Sequence[Floats | None], covariances: Floats) -> Floats:
     """Return the same for several covariances of the same pegs (s x n x n x 2 x 2) as s x n."""
-    rows, owner = [], []
+    count = len(points)
+    turned = points - points.mean(axis=0)
+    basis = np.zeros((2 * count, 3))                    # shifts along x and y, and a turn, which has no part in them
+    basis[::2, 0] = basis[1::2, 1] = 1.0
+    basis[::2, 2], basis[1::2, 2] = -turned[:, 1], turned[:, 0]
+    needed = covariances.transpose(0, 1, 3, 2, 4).reshape(-1, 2 * count, 2 * count)
+    own = np.arange(count)
+    if any(n is not None for n in normals):
+        h, own = _components(normals)
+        basis, needed = h @ basis, h @ needed @ h.T
+        basis, sizes, _ = np.linalg.svd(basis, full_matrices=False)
+    else:
+        sizes = np.sqrt((basis * basis).sum(axis=0))
+        basis = basis / np.maximum(sizes, 1e-300)
+        own = own.repeat(2)
+    basis = basis[:, sizes > 1e-9 * sizes.max()]
+    project = np.eye(len(own)) - basis @ basis.T
+    residual = np.maximum(((project @ needed) * project).sum(axis=2), 0.0)
+    starts = np.concatenate([[0], (own[1:] != own[:-1]).nonzero()[0] + 1])
+    found: Floats = np.sqrt(np.add.reduceat(residual, starts, axis=1))
+    return found
+
+
+def _components(normals: Sequence[Floats | None]) -> tuple[Floats, NDArray[np.intp]]:
+    """Return the components that count as a matrix (rows x 2 pegs), and whose each is."""
+    rows: list[Floats] = []
+    owner = []
     for k, n in enumerate(normals):
         for axis in (np.eye(2) if n is None else [n]):
-            rows.append(axis)
+            row = np.zeros(2 * len(normals))
+            row[2 * k:2 * k + 2] = axis
+            rows.append(row)
             owner.append(k)
-    h = np.array(rows)
-    own = np.array(owner)
-    middle = points.mean(axis=0)
-    d = points[own] - middle
-    basis = np.column_stack([h[:, 0], h[:, 1], -h[:, 0] * d[:, 1] + h[:, 1] * d[:, 0]])
-    left, sizes, _ = np.linalg.svd(basis, full_matrices=False)
-    left = left[:, sizes > 1e-9 * sizes[0]]
-    needed = np.einsum("ai,sabij,bj->sab", h, covariances[:, own[:, None], own], h)
-    project = np.eye(len(h)) - left @ left.T
-    residual = np.maximum(((project @ needed) * project).sum(axis=2), 0.0)
-    out = np.zeros((len(covariances), len(points)))
-    np.add.at(out.T, own, residual.T)
-    return np.sqrt(out)
+    return np.array(rows), np.array(owner, dtype=np.intp)

@@ -44,12 +44,14 @@ class Sight:
         self.bodies: list[BaseGeometry] = [b.buffer(-ALONG, join_style="mitre") for b in bodies]
         self.grown: list[BaseGeometry] = [b.buffer(o.clear, quad_segs=16) if o.clear > 0 else body
                                           for b, body, o in zip(bodies, self.bodies, standing, strict=True)]
-        self.whole: Any = shapely.union_all(self.grown) if self.grown else None
         self._grown, self._bodies = np.array(self.grown, dtype=object), np.array(self.bodies, dtype=object)
-        for shapes in (self._grown, self._bodies, self.whole):
+        for shapes in (self._grown, self._bodies):
             shapely.prepare(shapes)
         box = shapely.bounds(self._grown).reshape(-1, 4)
-        self._low_x, self._low_y, self._high_x, self._high_y = (box + np.array([-1, -1, 1, 1]) * BESIDE).T.copy()
+        box += np.array([-1, -1, 1, 1]) * BESIDE
+        self._low, self._high = box[:, :2].copy(), box[:, 2:].copy()
+        self._half = (self._high - self._low) / 2
+        self._middle = self._low + self._half
 
     def blocked_body(self, points: Floats) -> Flags:
         """Say which points lie within a body itself, where no peg can stand."""
@@ -80,19 +82,21 @@ class Sight:
         nothing = np.zeros(0, dtype=np.intp)
         if not len(starts):
             return nothing, nothing
-        (x, y), (to_x, to_y) = starts.T, ends.T
-        here = np.flatnonzero((self._high_x >= min(x.min(), to_x.min())) & (self._low_x <= max(x.max(), to_x.max()))
-                              & (self._high_y >= min(y.min(), to_y.min())) & (self._low_y <= max(y.max(), to_y.max())))
+        low, high = np.minimum(starts, ends).min(axis=0), np.maximum(starts, ends).max(axis=0)
+        here = ((self._high >= low) & (self._low <= high)).all(axis=1).nonzero()[0]
         if not len(here):
             return nothing, nothing
-        half_x, half_y = (self._high_x[here] - self._low_x[here]) / 2, (self._high_y[here] - self._low_y[here]) / 2
+        (half_x, half_y), (x, y) = self._half[here].T, self._middle[here].T
         along = (ends - starts) / 2
         reach = np.abs(along)
-        dx = (x + along[:, 0])[:, None] - (self._low_x[here] + half_x)
-        dy = (y + along[:, 1])[:, None] - (self._low_y[here] + half_y)
-        line, box = np.nonzero((np.abs(dx) <= reach[:, :1] + half_x) & (np.abs(dy) <= reach[:, 1:] + half_y))
-        across = np.abs(along[line, 0] * dy[line, box] - along[line, 1] * dx[line, box])
-        meets = np.flatnonzero(across <= half_x[box] * reach[line, 1] + half_y[box] * reach[line, 0] + BESIDE**2)
+        middle = starts + along
+        dx, dy = middle[:, :1] - x, middle[:, 1:] - y
+        line, box = ((np.abs(dx) <= reach[:, :1] + half_x) & (np.abs(dy) <= reach[:, 1:] + half_y)).nonzero()
+        if not len(line):
+            return nothing, nothing
+        along, reach = along[line], reach[line]
+        across = np.abs(along[:, 0] * dy[line, box] - along[:, 1] * dx[line, box])
+        meets = (across <= half_x[box] * reach[:, 1] + half_y[box] * reach[:, 0] + BESIDE**2).nonzero()[0]
         return line[meets], here[box[meets]]
 
     def _meet(self, starts: Floats, ends: Floats, obstacle: Ints) -> Flags:

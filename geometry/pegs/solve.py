@@ -6,7 +6,6 @@ Takes: peggings, solved control, obstacles, boundary, options. Gives: a PegSet. 
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
@@ -67,16 +66,20 @@ class _Work:
         self.settings = self.ground.settings
         self.plans = self.setter.plans
         self.done: Worked = worked(
-            self.settings, [p.extent for p in self.plans], [self.setter.soft(e) for e in range(len(self.plans))]
+            self.settings, self.setter.extents, [self.setter.soft(e) for e in range(len(self.plans))]
         )
         self.names = names_of(self.settings, [m.name for m in control.marks], self.done)
         self._levels = {p.pegging.element: p.pegging.levels for p in reversed(self.plans)}
         self.rounded: dict[int, Rounded] = {}
-        self._to_mark: dict[int, float] = {}
+        marks = np.array([(m.at.x, m.at.y) for m in control.marks])
+        self._to_mark = np.array([np.hypot(*(marks - s.at).T).min() for s in self.settings]).tolist()
         self._by_place = {(round(s.at[0], 4), round(s.at[1], 4)): self.names[n] for n, s in enumerate(self.settings)}
         self.places: list[Point] = [Point(*s.at) for s in self.settings]
         self._round()
-        self.elements = {e: [n for n in self.done.order if self.settings[n].element == e] for e in self.done.elements}
+        self.elements: dict[int, list[int]] = {e: [] for e in self.done.elements}
+        for n in self.done.order:
+            if (e := self.settings[n].element) >= 0:
+                self.elements[e].append(n)
         self.shapes = {n: v for pegs in self.elements.values() for n, v in self.spread.shapes(pegs).items()}
         self.trued = {e: found for e, pegs in self.elements.items() if (found := self._trued(e, pegs)) is not None}
 
@@ -149,13 +152,7 @@ class _Work:
                 yield self._mark(n, order)
                 continue
             third = thirds.get(n)
-            remark = "" if third else "nothing independent can check this peg: read both tapes twice"
-            peg = self._peg(n, order, remark)
-            if third:
-                peg = replace(
-                    peg, check_from=self.names[third.source], check_reading=third.reading, check_limit=third.limit
-                )
-            yield peg
+            yield self._peg(n, order, third)
 
     def _thirds(self) -> dict[int, Third]:
         """Return the check of each peg that has any: extra marks before they are trued up, pegs stage by stage."""
@@ -197,7 +194,7 @@ class _Work:
         levels = self._levels.get(element)
         return None if levels is None else levels.get(part)
 
-    def _peg(self, n: int, order: int, remark: str) -> Peg:
+    def _peg(self, n: int, order: int, third: Third | None) -> Peg:
         setting, found = self.settings[n], self.rounded[n]
         plan = self.plans[setting.element] if setting.element >= 0 else None
         target = setting.target
@@ -205,6 +202,7 @@ class _Work:
         method = METHODS[setting.method]
         block = self.spread.between(n, n)
         said = target.remark if target else ""
+        remark = "" if third else "nothing independent can check this peg: read both tapes twice"
         words = "; ".join(w for w in (self._loop(n), said, remark, self._shared(n), self._after_dig(n)) if w)
         trued = self.trued.get(setting.element)
         columns = self._columns(setting, found, hooks, method)
@@ -218,6 +216,9 @@ class _Work:
             element=plan.pegging.element if plan else "",
             part=target.part if target else "",
             level=self._level(plan.pegging.element, target.part) if plan and target else None,
+            check_from=self.names[third.source] if third else "",
+            check_reading=third.reading if third else None,
+            check_limit=third.limit if third else None,
             error=round(self.spread.error(n) * 1000, 1),
             remark=words,
             rebuilt=found.at,
@@ -289,11 +290,7 @@ class _Work:
         e = self.settings[n].element
         if e < 0:
             return None
-        if n not in self._to_mark:
-            at = Point(*self.settings[n].at)
-            self._to_mark[n] = min(m.at.distance(at) for m in self.control.marks)
-        apart = self._to_mark[n]
-        return max(self.plans[e].pegging.tolerance.position, NEVER_BELOW * math.sqrt(apart)) * 1000
+        return max(self.plans[e].pegging.tolerance.position, NEVER_BELOW * math.sqrt(self._to_mark[n])) * 1000
 
     def _shape_limit(self, n: int) -> float | None:
         e = self.settings[n].element
@@ -309,15 +306,15 @@ class _Work:
 
     def _weighed(self, n: int) -> tuple[Weighed, ...]:
         """Return the ways weighed for a peg with names in place of numbers."""
-        return tuple(replace(w, sources=tuple(self._called(s) for s in w.sources)) for w in self.settings[n].weighed)
+        return tuple(Weighed(method=w.method, sources=tuple(map(self._called, w.sources)), q=w.q, angle=w.angle,
+                             tape=w.tape, level=w.level, error=w.error, chosen=w.chosen)
+                     for w in self.settings[n].weighed)
 
     def _called(self, source: str) -> str:
         if source.startswith("#"):
             return self.names[int(source[1:])]
-        found = re.fullmatch(r"@(-?[\d.]+),(-?[\d.]+)", source)
-        assert found
-        at = Point(float(found.group(1)), float(found.group(2)))
-        return self._by_place.get((round(at.x, 4), round(at.y, 4)), source)
+        x, y = source[1:].split(",")
+        return self._by_place.get((round(float(x), 4), round(float(y), 4)), source)
 
     def _ordered(self, pegs: Sequence[Peg]) -> list[Peg]:
         """Put recovery pegs after the last shape of their stage, and number all from 1."""

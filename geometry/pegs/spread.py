@@ -65,14 +65,13 @@ class Spread:
 
     def distance_variance(self, a: int, b: int, reading: bool = True) -> float:
         """Return the variance (m2) of the distance between two points, with the error of one taping of it."""
-        pa, pb = self.ground.places[a], self.ground.places[b]
-        d = pb - pa
-        length = max(float(np.hypot(*d)), 1e-9)
-        u = d / length
-        block = self.between(a, a) + self.between(b, b) - self.between(a, b) - self.between(a, b).T
+        (ax, ay), (bx, by) = self.ground.places[a].tolist(), self.ground.places[b].tolist()
+        length = max(math.hypot(bx - ax, by - ay), 1e-9)
+        x, y = (bx - ax) / length, (by - ay) / length
+        cross = self.between(a, b)
         tape = self.ground.tape
         own = tape.sd(length) ** 2 + tape.step**2 / 12 if reading else 0.0
-        return max(float(u @ block @ u), 0.0) + own
+        return _along(self.between(a, a) + self.between(b, b) - cross - cross.T, x, y) + own
 
     def shapes(self, numbers: Sequence[int]) -> dict[int, float]:
         """Return each peg's error in the shape of its element (m): what is left after the best shift and turn."""
@@ -92,12 +91,18 @@ class Spread:
 
     def error(self, n: int) -> float:
         """Return the root of the trace of a peg's covariance, m."""
-        return math.sqrt(max(float(np.trace(self.between(n, n))), 0.0))
+        (xx, _), (_, yy) = self.between(n, n).tolist()
+        return math.sqrt(max(xx + yy, 0.0))
 
     def needed(self, n: int) -> float:
         """Return the error in what the peg's purpose needs: square to the curve for a curve peg, else both axes; m."""
         target = self.ground.settings[n].target
         if target is None or target.normal is None:
             return self.error(n)
-        v = np.array([target.normal.dx, target.normal.dy])
-        return math.sqrt(max(float(v @ self.between(n, n) @ v), 0.0))
+        return math.sqrt(_along(self.between(n, n), target.normal.dx, target.normal.dy))
+
+
+def _along(block: Floats, x: float, y: float) -> float:
+    """Return the variance of a covariance block along a unit vector, m2."""
+    xx, xy, yx, yy = map(float, block.ravel().tolist())
+    return max(x * xx * x + x * (xy + yx) * y + y * yy * y, 0.0)

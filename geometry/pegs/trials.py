@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .choose import PRIMARY_LIMIT, Bench
-from .orders import orders_of
+from .orders import turns_of
 from .shape import shapes_errors
 from .weighing import NONE, Found, Nodes
 
@@ -41,8 +41,8 @@ class Trials:
 
     def __init__(self, bench: Bench, limit: int) -> None:
         self.bench, self.limit = bench, limit
-        self.orders = np.array(orders_of(bench.count), dtype=np.intp)
-        count = len(self.orders)
+        self.plan = turns_of(bench.count)
+        count = len(self.plan[0].targets)
         self.covariance = np.repeat(bench.start[None], count, axis=0)
         self.level = np.repeat(bench.levels[None], count, axis=0)
         self.hooks = np.full((count, 2), NONE)
@@ -52,43 +52,45 @@ class Trials:
 
     def run(self) -> None:
         """Set the pegs of every order, one after another; what finds no way is tried twice more at the end."""
-        alike = np.zeros(len(self.orders), dtype=np.intp)
-        for targets in self.orders.T:
-            _, firsts, alike = np.unique(alike * self.bench.count + targets, return_index=True, return_inverse=True)
-            self._set(firsts, alike, np.arange(len(self.orders)), targets)
+        every = np.arange(len(self.ways))
+        for turn in self.plan:
+            self._set(turn.firsts, turn.alike, every, turn.targets)
         if not (self.ways == NONE).any():
             return
         for _ in range(2):
-            for targets in self.orders.T:
-                left = np.flatnonzero(self.ways[np.arange(len(targets)), targets] == NONE)
+            for turn in self.plan:
+                left = np.flatnonzero(self.ways[every, turn.targets] == NONE)
                 if len(left):
-                    self._set(left, np.arange(len(left)), left, targets[left])
+                    self._set(left, every, left, turn.targets)
 
     def _set(self, firsts: Ints, alike: Ints, orders: Ints, targets: Ints) -> None:
-        """Set a target in each of `orders`; `alike` says which of `firsts` stands for it."""
+        """Set a target (of each order) in each of `orders`; `alike` says which of `firsts` stands for it."""
         bench, self._turn = self.bench, self._turn + 1
-        here = np.searchsorted(orders, firsts)
-        found = bench.scale.weigh(Nodes(targets[here], firsts, self.covariance, self.level[firsts], self.hooks[firsts]),
-                                  self.limit)
+        found = bench.scale.weigh(Nodes(targets[firsts], firsts, self.covariance, self.level[firsts],
+                                        self.hooks[firsts]), self.limit)
         best = found.best()
         node, way = found.node[best], found.way[best]
-        w = bench.scale.ways
-        a, b, c = w.a[way], w.b[way], self.covariance
-        cross = (np.einsum("kij,kxjl->kxil", w.sa[way], c[firsts[node], a])
-                 + np.einsum("kij,kxjl->kxil", w.sb[way], c[firsts[node], b]))
-        which = np.full(len(firsts), NONE)
-        which[node] = np.arange(len(node))
-        row = which[alike]
-        set_ = np.flatnonzero(row != NONE)
-        row, orders, targets = row[set_], orders[set_], targets[set_]
+        row, targets = alike[:len(orders)], targets[orders]
+        if len(node) < len(firsts):
+            which = np.full(len(firsts), NONE)
+            which[node] = np.arange(len(node))
+            row = which[row]
+            set_ = np.flatnonzero(row != NONE)
+            row, orders, targets = row[set_], orders[set_], targets[set_]
         me = bench.offset + targets
-        c[orders, me] = cross[row]
-        c[orders, :, me] = cross[row].transpose(0, 1, 3, 2)
-        c[orders, me, me] = found.error[best][row][:, (0, 1, 1, 2)].reshape(-1, 2, 2)
+        self._hang(orders, me, bench.scale.pulled(self.covariance, firsts[node], way)[row],
+                   found.error[best][row][:, (0, 1, 1, 2)].reshape(-1, 2, 2))
         self.level[orders, me] = found.level[best][row]
-        self.hooks[orders] = np.column_stack([a, b])[row]
+        self.hooks[orders] = np.stack([bench.scale.ways.a[way], bench.scale.ways.b[way]], axis=1)[row]
         self.ways[orders, targets] = way[row]
         self.turns[orders, targets] = self._turn
+
+    def _hang(self, orders: Ints, me: Ints, cross: Floats, own: Floats) -> None:
+        """Put a peg's covariance with all sources (n x 2 x 2 sources) and with itself in each of `orders`."""
+        count, size = len(self.covariance), self.bench.size
+        self.covariance.reshape(count, size, 2, 2 * size)[orders, me] = cross
+        self.covariance.reshape(count, 2 * size, size, 2)[orders, :, me] = cross.transpose(0, 2, 1)
+        self.covariance.reshape(count, size, 2, size, 2)[orders, me, :, me] = own
 
     def best(self) -> int:
         """Return the order with the least score; of equals the first."""
@@ -114,7 +116,8 @@ class Trials:
     def _score(self, orders: Ints, targets: Ints) -> Floats:
         bench = self.bench
         rows = bench.offset + targets
-        blocks = self.covariance[orders[:, None, None], rows[None, :, None], rows[None, None, :]]
+        every = self.covariance.reshape(len(self.covariance), bench.size, 2, bench.size, 2)
+        blocks = every[orders[:, None, None], rows[None, :, None], :, rows[None, None, :]]
         q = 2 * np.sqrt(np.einsum("skkii->sk", blocks)) / bench.position[targets]
         if bench.shape is not None and len(targets) > 1:
             shape = shapes_errors(bench.points[targets], [None] * len(targets), blocks)
@@ -145,6 +148,9 @@ class Trials:
 
 def best_order(bench: Bench, limit: int = PRIMARY_LIMIT) -> list[Chosen]:
     """Return the ways of the best order; what could not be set is missing."""
+    if bench.count == 1:
+        found = bench.look(0, bench.begin(), limit)
+        return [Chosen(0, int(found.way[k]), found, 0) for k in found.best()]
     trials = Trials(bench, limit)
     trials.run()
     return trials.chosen(trials.best())

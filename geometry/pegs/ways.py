@@ -56,13 +56,13 @@ class Ways:
 
     def pick(self, keep: Flags | Ints | slice) -> Ways:
         """Return the ways under `keep`."""
-        return Ways(self.owner[keep], self.kind[keep], self.a[keep], self.b[keep], self.noise[keep], self.sa[keep],
-                    self.sb[keep], self.tape[keep], self.sine[keep])
+        return Ways(*(getattr(self, name)[keep] for name in Ways.__slots__))
 
     def in_order(self, sources: int) -> Ways:
         """Return the ways target by target, within each by kind and sources (so many there are)."""
         key = ((self.owner * len(EFFORT) + self.kind) * sources + self.a) * sources + self.b
-        return self.pick(np.argsort(key, kind="stable"))
+        order = key.argsort(kind="stable")
+        return Ways(*(getattr(self, name).take(order, axis=0) for name in Ways.__slots__))
 
 
 def join(one: Ways, two: Ways) -> Ways:
@@ -80,80 +80,106 @@ def pairs_of(seen: Flags) -> tuple[Ints, Ints, Ints]:
     return owner[first], source[first], source[second]
 
 
-def _outer(a: Floats, b: Floats) -> Floats:
-    outer: Floats = a[:, :, None] * b[:, None, :]
+def _outer(ax: Floats, ay: Floats, bx: Floats, by: Floats) -> Floats:
+    """Return the products of vectors a with b (k x 2 x 2), from their x and y."""
+    outer = np.empty((len(ax), 2, 2))
+    outer[:, 0, 0], outer[:, 0, 1], outer[:, 1, 0], outer[:, 1, 1] = ax * bx, ax * by, ay * bx, ay * by
     return outer
 
 
-def tie_ways(points: Floats, places: Floats, seen: Flags, tape: Tape, rims: Sequence[Sequence[int]] = (),
+Pairs = tuple[Ints, Ints, Ints]
+
+
+def tie_ways(points: Floats, places: Floats, pairs: Pairs, tape: Tape, rims: Sequence[Sequence[int]] = (),
              sharpest: float = SHARPEST) -> Ways:
     """Return all pairs of tapes that cut sharply enough; with a centre of a target's `rims` a radius."""
-    away = points[:, None, :] - places[None, :, :]
-    reach = np.hypot(away[..., 0], away[..., 1])
-    near = seen & (reach >= NEAREST) & (reach <= tape.length)
-    unit = away / np.maximum(reach, NEAREST)[..., None]
-    owner, a, b = pairs_of(near)
-    ui, uj = unit[owner, a], unit[owner, b]
-    det = ui[:, 0] * uj[:, 1] - ui[:, 1] * uj[:, 0]
-    keep = np.flatnonzero(np.abs(det) >= sharpest - 1e-12)
-    owner, a, b = owner[keep], a[keep], b[keep]
-    ui, uj, det = ui[keep], uj[keep], det[keep]
-    gi = np.column_stack([uj[:, 1], -uj[:, 0]]) / det[:, None]
-    gj = np.column_stack([-ui[:, 1], ui[:, 0]]) / det[:, None]
-    ri, rj = reach[owner, a], reach[owner, b]
-    noise = (reading_variance(ri, tape)[:, None, None] * _outer(gi, gi)
-             + reading_variance(rj, tape)[:, None, None] * _outer(gj, gj))
-    swung = np.zeros(seen.shape, dtype=bool)
+    x, y = points[:, :1] - places[:, 0], points[:, 1:] - places[:, 1]
+    reach = np.hypot(x, y)
+    near = (reach >= NEAREST) & (reach <= tape.length)
+    hook = np.maximum(reach, NEAREST)
+    x, y = x / hook, y / hook
+    owner, a, b = pairs
+    at_a, at_b = owner * len(places) + a, owner * len(places) + b
+    xa, ya, xb, yb = x.take(at_a), y.take(at_a), x.take(at_b), y.take(at_b)
+    det = xa * yb - ya * xb
+    keep = (near.take(at_a) & near.take(at_b) & (np.abs(det) >= sharpest - 1e-12)).nonzero()[0]
+    owner, a, b, at_a, at_b = (v.take(keep) for v in (owner, a, b, at_a, at_b))
+    xa, ya, xb, yb, det = (v.take(keep) for v in (xa, ya, xb, yb, det))
+    gax, gay, gbx, gby = yb / det, -xb / det, -ya / det, xa / det
+    ra, rb = reach.take(at_a), reach.take(at_b)
+    va, vb = reading_variance(ra, tape), reading_variance(rb, tape)
+    noise = _outer(va * gax, va * gay, gax, gay) + _outer(vb * gbx, vb * gby, gbx, gby)
+    swung = np.zeros(reach.shape, dtype=bool)
     for k, centres in enumerate(rims):
         swung[k, list(centres)] = True
-    kind = np.where(swung[owner, a] | swung[owner, b], RADIUS, TIES)
-    return Ways(owner, kind, a, b, noise, _outer(gi, ui), _outer(gj, uj), ri + rj, np.abs(det))
+    kind = np.where(swung.take(at_a) | swung.take(at_b), RADIUS, TIES)
+    return Ways(owner, kind, a, b, noise, _outer(gax, gay, xa, ya), _outer(gbx, gby, xb, yb), ra + rb, np.abs(det))
 
 
-def line_ways(points: Floats, places: Floats, seen: Flags, own: Flags, tape: Tape) -> Ways:
-    """Return offsets, chords (both ends own) and pegs in line from pairs of sources, were their strings free.
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Pegs on lines between sources or square off them: whose, ends (a the nearer one), direction, length, along, out.
 
-    Each is measured from the nearer end of its line.
+    `line` says which pegs are in line, `out` is 0 for these.
     """
-    owner, a, b = pairs_of(seen)
-    span = places[b] - places[a]
-    length = np.hypot(span[:, 0], span[:, 1])
-    u = span / np.maximum(length, 1e-9)[:, None]
-    t = np.einsum("kj,kj->k", points[owner] - places[a], u)
+
+    owner: Ints
+    a: Ints
+    b: Ints
+    x: Floats
+    y: Floats
+    length: Floats
+    t: Floats
+    out: Floats
+    line: Flags
+
+    def pick(self, keep: Ints) -> Lines:
+        """Return the lines numbered in `keep`."""
+        return Lines(*(getattr(self, name).take(keep) for name in Lines.__slots__))
+
+    def feet(self, places: Floats) -> tuple[Floats, Floats]:
+        """Return where the offsets leave the lines, and where the strings from b end: at a, or at a foot beyond it."""
+        start = places.take(self.a, axis=0)
+        feet = start + np.stack([self.x * self.t, self.y * self.t], axis=1)
+        ends = start.copy()
+        beyond = (self.t < 0).nonzero()[0]
+        ends[beyond] = feet[beyond]
+        return feet, ends
+
+
+def lines_of(points: Floats, places: Floats, pairs: Pairs, tape: Tape) -> Lines:
+    """Return what could be set along lines between sources, were their strings free."""
+    owner, a, b = pairs
+    px, py, ax, ay = points[:, 0].take(owner), points[:, 1].take(owner), places[:, 0].take(a), places[:, 1].take(a)
+    x, y = places[:, 0].take(b) - ax, places[:, 1].take(b) - ay
+    length = np.hypot(x, y)
+    span = np.maximum(length, 1e-9)
+    x, y, px, py = x / span, y / span, px - ax, py - ay
+    t, out = px * x + py * y, py * x - px * y
     flip = t > length / 2
-    a, b = np.where(flip, b, a), np.where(flip, a, b)
-    u = np.where(flip[:, None], -u, u)
     t = np.where(flip, length - t, t)
-    n = np.column_stack([-u[:, 1], u[:, 0]])
-    o = np.einsum("kj,kj->k", points[owner] - places[a], n)
-    line = np.abs(o) < IN_LINE
-    keep = np.flatnonzero(
-        (length >= SHORTEST_LINE) & (np.abs(t) <= tape.length) & (length <= tape.length)
-        & (np.abs(t) >= np.where(line, NEAREST, 0.0))
-        & np.where(line, t >= -BEYOND_LINE * length, (t >= -BEYOND * length) & (np.abs(o) <= LONGEST_OUT)))
-    owner, a, b, line = owner[keep], a[keep], b[keep], line[keep]
-    u, n, t, o, length = u[keep], n[keep], t[keep], o[keep], length[keep]
-    o = np.where(line, 0.0, o)
+    far = np.abs(out)
+    line = far < IN_LINE
+    keep = ((length >= SHORTEST_LINE) & (np.abs(t) <= tape.length) & (length <= tape.length)
+            & (np.abs(t) >= np.where(line, NEAREST, 0.0))
+            & np.where(line, t >= -BEYOND_LINE * length, (t >= -BEYOND * length) & (far <= LONGEST_OUT))).nonzero()[0]
+    owner, a, b = (v.take(keep) for v in (owner, a, b))
+    x, y, length, t, out = (v.take(keep) for v in (x, y, length, t, out))
+    line, flip = line.take(keep), flip.take(keep)
+    sign = np.where(flip, -1.0, 1.0)
+    return Lines(owner, np.where(flip, b, a), np.where(flip, a, b), x * sign, y * sign, length, t,
+                 np.where(line, 0.0, out * sign), line)
+
+
+def line_ways(lines: Lines, own: Flags, tape: Tape) -> Ways:
+    """Return offsets, chords (both ends own) and pegs in line, each measured from the nearer end of its line."""
+    a, b, x, y, t, o, line = lines.a, lines.b, lines.x, lines.y, lines.t, lines.out, lines.line
     along = reading_variance(t, tape) + (o * SQUARE) ** 2
     across = STRING**2 + np.where(line, 0.0, reading_variance(o, tape))
-    noise = along[:, None, None] * _outer(u, u) + across[:, None, None] * _outer(n, n)
-    sb = _outer(t[:, None] * n - o[:, None] * u, n) / length[:, None, None]
-    kind = np.where(line, LINE, np.where(own[a] & own[b], CHORD, OFFSET))
-    return Ways(owner, kind, a, b, noise, EYE - sb, sb, np.abs(t) + np.abs(o), np.ones(len(a)))
-
-
-def feet(points: Floats, places: Floats, ways: Ways) -> Floats:
-    """Return where the offset of each way leaves its line."""
-    a, b = places[ways.a], places[ways.b]
-    u = (b - a) / np.maximum(np.hypot(*(b - a).T), 1e-9)[:, None]
-    found: Floats = a + u * np.einsum("kj,kj->k", points[ways.owner] - a, u)[:, None]
-    return found
-
-
-def feet_beyond(foot: Floats, a: Floats, b: Floats) -> Flags:
-    """Say which feet lie beyond a, seen from b, so that the string must reach that far."""
-    beyond: Flags = np.einsum("kj,kj->k", foot - a, b - a) < 0
-    return beyond
+    noise = _outer(along * x, along * y, x, y) + _outer(across * -y, across * x, -y, x)
+    sb = _outer((-t * y - o * x) / lines.length, (t * x - o * y) / lines.length, -y, x)
+    kind = np.where(line, LINE, np.where(own.take(a) & own.take(b), CHORD, OFFSET))
+    return Ways(lines.owner, kind, a, b, noise, EYE - sb, sb, np.abs(t) + np.abs(o), np.ones(len(a)))
 
 
 def effort(ways: Ways, pegs: Floats) -> Floats:

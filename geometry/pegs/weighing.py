@@ -37,7 +37,8 @@ NONE = -1
 class Nodes:
     """Targets to be weighed, each in a state of the ground: a covariance (its number of several), levels, hooks in use.
 
-    `covariance` is states x sources x sources x 2 x 2; `level` is nodes x sources, NEVER for what does not stand yet.
+    `covariance` is states x 2 sources x 2 sources, x and y of each; `level` is nodes x sources, NEVER for what does not
+    stand yet.
     """
 
     target: Ints
@@ -66,11 +67,14 @@ class Found:
         """Return where the way to take stands for each node that has any: the first of the least keys."""
         if not len(self.key):
             return np.zeros(0, dtype=np.intp)
-        starts = np.flatnonzero(np.diff(self.node, prepend=-1))
-        least = np.minimum.reduceat(self.key, starts)
-        count = np.diff(starts, append=len(self.key))
-        hits = np.flatnonzero(self.key == np.repeat(least, count))
-        first: Ints = hits[np.diff(self.node[hits], prepend=-1) > 0]
+        new = (self.node[1:] != self.node[:-1]).nonzero()[0] + 1
+        which = np.zeros(len(self.key), dtype=np.intp)
+        which[new] = 1
+        which = which.cumsum()
+        least = np.minimum.reduceat(self.key, np.concatenate([[0], new]))
+        hits = (self.key == least[which]).nonzero()[0]
+        whose = which[hits]
+        first: Ints = hits[np.concatenate([[True], whose[1:] != whose[:-1]])]
         return first
 
 
@@ -83,62 +87,80 @@ class Scale:
         self.ways, self.size, self.own = ways, len(places), first_own
         self.position, self.shape = tolerance
         self.first = np.searchsorted(ways.owner, np.arange(len(targets) + 1))
-        self.cost = effort(ways, pegs)
+        self._cost = EFFORT_WEIGHT * (effort(ways, pegs) + 2 * HOOK_WEIGHT)
         self._factors = _factors(ways)
         self._base = ways.noise.reshape(-1, 4)[:, (0, 1, 3)] + np.array([1.0, 0.0, 1.0]) * peg_sd**2
-        self._shifts = np.stack([ways.sa.reshape(-1, 4), ways.sb.reshape(-1, 4)], axis=1)
+        self._shift_a, self._shift_b = (s.transpose(0, 2, 1).reshape(-1, 4) for s in (ways.sa, ways.sb))
         self._needs = np.array([_need(t) for t in targets]).reshape(-1, 3)
         away = places[len(places) - len(targets):, None, :] - places[None, first_own:, :]
         e = away / np.maximum(np.hypot(away[..., 0], away[..., 1]), 1e-9)[..., None]
-        self._along = e[..., :, None] * e[..., None, :]
+        self._along = (e[..., :, None] * e[..., None, :]).reshape(*e.shape[:2], 4)
+        own = np.arange(first_own, len(places))
+        self._own_blocks = self._blocks(own, own).T.ravel()
+        self._joint = np.concatenate([self._blocks(ways.a, ways.a), self._blocks(ways.b, ways.b),
+                                      self._blocks(ways.a, ways.b)]).T.copy()
+
+    def _blocks(self, a: Ints, b: Ints) -> Ints:
+        """Return where xx, xy, yx, yy of sources a with b stand in a covariance, in four rows."""
+        side = 2 * self.size
+        first = 2 * a * side + 2 * b
+        return np.stack([first, first + 1, first + side, first + side + 1])
 
     def weigh(self, nodes: Nodes, limit: int) -> Found:
         """Return all ways that are open: whose sources stand, not deeper than `limit` allows."""
         begin = self.first[nodes.target]
         count = self.first[nodes.target + 1] - begin
-        node = np.repeat(np.arange(len(count)), count)
-        way = np.arange(len(node)) + np.repeat(begin - np.cumsum(count) + count, count)
-        a, b = self.ways.a[way], self.ways.b[way]
-        level = np.maximum(nodes.level[node, a], nodes.level[node, b]) + 1
-        open_ = np.flatnonzero(level <= limit)
-        node, way, a, b, level = (v[open_] for v in (node, way, a, b, level))
-        error = self._errors(nodes, node, way, a, b)
-        needs = self._needs[nodes.target[node]]
-        q = 2 * np.sqrt((error * needs).sum(axis=1)) / self.position[nodes.target[node]]
+        node = np.arange(len(count)).repeat(count)
+        way = np.arange(len(node)) + (begin - count.cumsum() + count).repeat(count)
+        row = node * self.size
+        at_a, at_b = self.ways.a.take(way) + row, self.ways.b.take(way) + row
+        level = np.maximum(nodes.level.take(at_a), nodes.level.take(at_b)) + 1
+        open_ = (level <= limit).nonzero()[0]
+        node, way, level, at_a, at_b = (v.take(open_) for v in (node, way, level, at_a, at_b))
+        error = self._errors(nodes, node, way)
+        needs, position = self._needs.take(nodes.target, axis=0), self.position.take(nodes.target)
+        q = 2 * np.sqrt(np.einsum("kc,kc->k", error, needs.take(node, axis=0))) / position.take(node)
         if self.shape is not None:
-            q = np.maximum(q, 2 * np.sqrt(self._shapes(nodes, node, way, a, b, error)) / self.shape)
-        new = np.full(len(node), 2.0)
-        for hook in nodes.hooks.T:
-            held = hook[node]
-            new -= (a == held).astype(np.float64) + (b == held)
-        cost = level + q + EFFORT_WEIGHT * (self.cost[way] + HOOK_WEIGHT * new)
-        return Found(node, way, error, q, level, np.round(np.where(q <= GOOD, cost, 1000.0 + q), 6))
+            q = np.maximum(q, 2 * np.sqrt(self._shapes(nodes, node, way, (at_a, at_b), error)) / self.shape)
+        held = np.zeros((len(count), self.size))
+        which, hook = (nodes.hooks != NONE).nonzero()
+        held[which, nodes.hooks[which, hook]] = EFFORT_WEIGHT * HOOK_WEIGHT
+        cost = level + q + (self._cost.take(way) - held.take(at_a) - held.take(at_b))
+        return Found(node, way, error, q, level, np.where(q <= GOOD, cost, 1000.0 + q).round(6))
 
-    def _errors(self, nodes: Nodes, node: Ints, way: Ints, a: Ints, b: Ints) -> Floats:
-        blocks = nodes.covariance.reshape(-1, 4)
-        at_a, at_b = ((nodes.state[node] * self.size + s) * self.size for s in (a, b))
-        joint = np.concatenate([blocks[at_a + a], blocks[at_b + b], blocks[at_a + b]], axis=1)
-        found: Floats = self._base[way] + np.einsum("kcq,kq->kc", self._factors[way], joint)
+    def pulled(self, covariance: Floats, state: Ints, way: Ints) -> Floats:
+        """Return the covariance of the peg of each way with all sources in its state (n x 2 x 2 sources)."""
+        w, side = self.ways, 2 * self.size
+        row, held = state * self.size, covariance.reshape(-1, 2, side)
+        found: Floats = w.sa[way] @ held[row + w.a[way]] + w.sb[way] @ held[row + w.b[way]]
         return found
 
-    def _shapes(self, nodes: Nodes, node: Ints, way: Ints, a: Ints, b: Ints, error: Floats) -> Floats:
+    def _errors(self, nodes: Nodes, node: Ints, way: Ints) -> Floats:
+        at = self._joint.take(way, axis=0)
+        if len(nodes.covariance) > 1:
+            at += (nodes.state * (4 * self.size**2)).take(node)[:, None]
+        found: Floats = np.einsum("kcq,kq->kc", self._factors.take(way, axis=0), nodes.covariance.take(at))
+        found += self._base.take(way, axis=0)
+        return found
+
+    def _shapes(self, nodes: Nodes, node: Ints, way: Ints, ends: tuple[Ints, Ints], error: Floats) -> Floats:
         """Return the mean variance (m2) of each way's peg along the lines to its fellows that stand; 0 without any."""
         standing = nodes.level[:, self.own:] < NEVER
-        if not standing.any():
+        number = standing.sum(axis=1)
+        if not number.any():
             return np.zeros(len(node))
-        share = standing / np.maximum(standing.sum(axis=1), 1)[:, None]
-        along = self._along[nodes.target] * share[:, :, None, None]
-        to_fellows = nodes.covariance[:, :, self.own:][nodes.state]
-        count, size, fellows = to_fellows.shape[:3]
-        seen = (to_fellows.transpose(0, 1, 3, 2, 4).reshape(count, 2 * size, 2 * fellows)
-                @ along.reshape(count, 2 * fellows, 2)).reshape(-1, 2, 2).transpose(0, 2, 1).reshape(-1, 4)
-        themselves = np.einsum("nffij,nfij->n", to_fellows[:, self.own:], along)
-        mean = along.sum(axis=1).reshape(-1, 4)
-        spread = np.column_stack([mean[:, 0], mean[:, 1] + mean[:, 2], mean[:, 3]])
-        shifts = self._shifts[way]
-        mutual = (np.einsum("kq,kq->k", shifts[:, 0], seen[node * self.size + a])
-                  + np.einsum("kq,kq->k", shifts[:, 1], seen[node * self.size + b]))
-        found: Floats = (error * spread[node]).sum(axis=1) + themselves[node] - 2 * mutual
+        share = standing / np.maximum(number, 1)[:, None]
+        along = self._along.take(nodes.target, axis=0) * share[:, :, None]
+        count, fellows = share.shape
+        to_fellows = nodes.covariance[:, :, 2 * self.own:].take(nodes.state, axis=0)
+        seen = (to_fellows @ along.reshape(count, 2 * fellows, 2)).reshape(count * self.size, 4)
+        blocks = nodes.covariance.reshape(len(nodes.covariance), -1).take(self._own_blocks, axis=1)
+        themselves = np.einsum("nq,nq->n", blocks.take(nodes.state, axis=0), along.reshape(count, -1))
+        mean = along.sum(axis=1)
+        spread = np.stack([mean[:, 0], mean[:, 1] + mean[:, 2], mean[:, 3]], axis=1)
+        found: Floats = np.einsum("kc,kc->k", error, spread.take(node, axis=0)) + themselves.take(node)
+        for end, shift in zip(ends, (self._shift_a, self._shift_b), strict=True):
+            found -= 2 * np.einsum("kq,kq->k", shift.take(way, axis=0), seen.take(end, axis=0))
         return np.maximum(found, 0.0)
 
 
@@ -150,10 +172,18 @@ def _need(target: Target) -> tuple[float, float, float]:
 
 def _factors(ways: Ways) -> Floats:
     """Return what each entry of C_aa, C_bb, C_ab adds to the error xx, xy, yy of each way (k x 3 x 12)."""
-    found = np.empty((len(ways), 3, 12))
-    for c, (r, s) in enumerate(((0, 0), (0, 1), (1, 1))):
-        for q, (i, j) in enumerate(((0, 0), (0, 1), (1, 0), (1, 1))):
-            found[:, c, q] = ways.sa[:, r, i] * ways.sa[:, s, j]
-            found[:, c, 4 + q] = ways.sb[:, r, i] * ways.sb[:, s, j]
-            found[:, c, 8 + q] = ways.sa[:, r, i] * ways.sb[:, s, j] + ways.sa[:, s, i] * ways.sb[:, r, j]
-    return found
+    each = np.concatenate([ways.sa.reshape(-1, 4).T, ways.sb.reshape(-1, 4).T])
+    found = each[_FIRST] * each[_SECOND]
+    found[_MIXED] += each[_THIRD] * each[_FOURTH]
+    factors: Floats = found.T.reshape(-1, 3, 12)
+    return factors
+
+
+_AXES = ((0, 0), (0, 1), (1, 1))
+_PARTS = ((0, 0), (0, 1), (1, 0), (1, 1))
+_FIRST = [4 * (block == 1) + 2 * r + i for r, _ in _AXES for block in range(3) for i, _ in _PARTS]
+_SECOND = [4 * (block > 0) + 2 * s + j for _, s in _AXES for block in range(3) for _, j in _PARTS]
+_MIXED = [12 * c + 8 + q for c in range(3) for q in range(4)]
+_THIRD = [2 * s + i for _, s in _AXES for i, _ in _PARTS]
+_FOURTH = [4 + 2 * r + j for r, _ in _AXES for _, j in _PARTS]
+"""Which entries of S_a (0 to 3) and S_b (4 to 7) are multiplied, and where a second product is added."""
