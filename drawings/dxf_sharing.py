@@ -30,7 +30,7 @@ def sharing(sheets: SheetSet) -> dict[Hashable, tuple[str, ...]]:
 
 def named(sheet: Sheet) -> str:
     """Return what a layer calls a sheet: its number, and P after it for the presentation copy."""
-    return f"{sheet.number:02d}{'P' if sheet.style == 'presentation' else ''}"
+    return f"{sheet.number:02d}{'P' * sheet.tinted}"
 
 
 def _plan_dimensions(sheet: Sheet, marks: Sequence[Mark]) -> Iterator[tuple[Dimension, View]]:

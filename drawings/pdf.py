@@ -67,7 +67,8 @@ class _Writer:
         register(FACES)
         self.sheets, self.style, self.buffer = sheets, style, io.BytesIO()
         made: Any = Canvas      # the library's own annotations take the font's name for a number
-        self.canvas = made(self.buffer, invariant=1, pageCompression=1, initialFontName=FACES["regular"])
+        self.canvas = made(self.buffer, invariant=1, pageCompression=1, initialFontName=FACES["regular"],
+                           lang="en-GB")
         self.pens = style.pens("A3")
 
     def data(self) -> bytes:
@@ -91,7 +92,7 @@ class _Writer:
         c = self.canvas
         self.pens = self.style.pens(sheet.size, sheet.step)
         c.setPageSize((sheet.width * POINTS, sheet.height * POINTS))
-        c.addPageLabel(page, prefix=plain(f"{sheet.number:02d} {sheet.name}"))
+        c.addPageLabel(page, prefix=plain(f"{sheet.number:02d} {sheet.name}{' presentation' * sheet.tinted}"))
         for number, words in enumerate(sheet.bookmarks):
             place = f"{sheet.file_stem}-{number}" if number else sheet.file_stem     # one place takes one name
             c.bookmarkPage(place)

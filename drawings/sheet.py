@@ -238,12 +238,18 @@ class Sheet:
     @property
     def bookmarks(self) -> tuple[str, ...]:
         """What bookmarks name on the sheet: number and title, or what begins on it, which may be nothing."""
-        return (f"{self.number:02d} {self.title}",) if self.begins is None else self.begins
+        own = f"{self.number:02d} {self.title}{', presentation copy' * self.tinted}"
+        return (own,) if self.begins is None else self.begins
+
+    @property
+    def tinted(self) -> bool:
+        """Whether it is the presentation copy."""
+        return self.style == "presentation"
 
     @property
     def file_stem(self) -> str:
         """The file name without its suffix: '01-layout', '02-setting-out', '01-layout-presentation'."""
-        tail = "-presentation" if self.style == "presentation" else ""
+        tail = "-presentation" if self.tinted else ""
         return f"{self.number:02d}-{self.name.replace(' ', '-')}{tail}"
 
 
