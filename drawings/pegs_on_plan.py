@@ -44,7 +44,7 @@ def signs(brief: Brief, view: View) -> tuple[PegSign, ...]:
     return tuple(_sign(peg, view, arcs) for peg in brief.pegs)
 
 
-SOLID = frozenset({"corner", "post", "control"})
+SOLID = frozenset({"corner", "post"})
 """Signs that run into one black bar where two pegs stand close together."""
 
 APART, GAP, ACROSS = 0.7, 0.35, 2.6

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
@@ -161,8 +161,8 @@ def _strip(strip: Strip, factor: float, foot: float, title: float) -> list[Mark]
     marks: list[Mark] = [text(LEFT, title, f"{strip.bed[:1].upper()}{strip.bed[1:]}, {strip.season}", "bold")]
     if not strip.plants:
         marks.append(text(LEFT + 2, -foot - 1.6, "nothing above the ground"))
-    for plant in _apart(strip, factor):
-        marks += _standing(plant, LEFT + plant.station * factor, foot, factor)
+    for plant, at in _apart(strip, factor):
+        marks += _standing(plant, LEFT + at, foot, factor)
     marks.append(Nib(LAYER, "edge").across(LEFT - 1.5, LEFT + strip.length * factor + 1.5, foot))
     step = next((s for s in (0.5, 1.0, 2.0, 5.0) if s * factor >= 4.0), 10.0)
     x = LEFT - 3.0
@@ -173,20 +173,58 @@ def _strip(strip: Strip, factor: float, foot: float, title: float) -> list[Mark]
     return marks
 
 
-def _apart(strip: Strip, factor: float) -> list[Standing]:
-    """Return the plants that are drawn: of those of one form that would stand in one place the nearest to the eye.
+def _apart(strip: Strip, factor: float) -> list[tuple[Standing, float]]:
+    """Return the plants that are drawn, from the back, and where along the strip, mm.
 
-    Crowns whose drawn sizes differ by less than a reader sees are of one form.
+    Of plants of one form that would stand in one place the nearest to the eye is drawn. Crowns whose drawn sizes
+    differ by less than a reader sees are of one form. One whose side would run along the side of another is moved a
+    hair, so that both are seen; where that does not help there is no room to see it.
     """
-    kept: list[Standing] = []
+    kept: list[tuple[Standing, float]] = []
     taken: list[tuple[float, float, float]] = []
+    drawn: list[Upright] = []
     for plant in reversed(strip.plants):
         half, high = (0.0, 0.0) if plant.plant.habit is Habit.GRASS else _sizes(plant, factor)
         at = plant.station * factor
         if all(abs(at - x) >= APART or abs(half - h) >= ALIKE or abs(high - v) >= ALIKE for x, h, v in taken):
             taken.append((at, half, high))
-            kept.append(plant)
+            sides = _sides(plant, factor)
+            for _ in range(HAIRS):
+                if not any(_along((at + a, at + b, top), other) for a, b, top in sides for other in drawn):
+                    drawn += [(at + a, at + b, top) for a, b, top in sides]
+                    kept.append((plant, at))
+                    break
+                at += HAIR
     return kept[::-1]
+
+
+HAIR, HAIRS = 0.3, 6
+"""How far a crown is moved off the side of another, and how often at the most, mm."""
+
+
+Upright: TypeAlias = tuple[float, float, float]
+"""An upright line of a plant: where its foot and its top stand, and how high its top is, mm."""
+
+
+def _along(one: Upright, other: Upright) -> bool:
+    """Say whether two uprights run along each other as far as both go."""
+    high = min(one[2], other[2])
+    tops = [a + (b - a) * high / top for a, b, top in (one, other)]
+    return abs(one[0] - other[0]) < HAIR and abs(tops[0] - tops[1]) < HAIR
+
+
+def _sides(plant: Standing, factor: float) -> tuple[Upright, ...]:
+    """Return the uprights of a plant about its middle: the sides of a crown, the blades of a grass."""
+    half, high = _sizes(plant, factor)
+    if plant.plant.habit is Habit.GRASS:
+        return tuple((0.0, half * lean, high * (1 - 0.25 * abs(lean))) for lean in LEANS)
+    narrow = _narrow(half, high)
+    return ((-narrow, -half, high - half), (narrow, half, high - half)) if high > half else ()
+
+
+def _narrow(half: float, high: float) -> float:
+    """Return how wide a crown stands on the ground, from its middle."""
+    return half * (FOOT_SHARE[0] + FOOT_SHARE[1] * (high * 0.73 % 1.0))
 
 
 def _sizes(plant: Standing, factor: float) -> tuple[float, float]:
@@ -204,11 +242,14 @@ def _standing(plant: Standing, x: float, foot: float, factor: float) -> tuple[Ma
     return filled(LAYER, crown, tone), Stroke(layer=LAYER, path=Path(crown.segments[1:]), pen="texture")
 
 
+LEANS = (-0.9, -0.4, 0.0, 0.4, 0.9)
+"""How far the blades of a grass lean out, as parts of half its width."""
+
+
 def _blades(x: float, foot: float, half: float, high: float, flowering: bool) -> tuple[Mark, ...]:
     """Return the blades of a grass, a dot on the middle ones when it flowers."""
     nib = Nib(LAYER, "texture")
-    leans = (-0.9, -0.4, 0.0, 0.4, 0.9)
-    tips = [(lean, Point(x + half * lean, foot + high * (1 - 0.25 * abs(lean)))) for lean in leans]
+    tips = [(lean, Point(x + half * lean, foot + high * (1 - 0.25 * abs(lean)))) for lean in LEANS]
     dots = tuple(disc(LAYER, tip, DOT) for lean, tip in tips if flowering and abs(lean) < 0.5)
     return (*(nib.line(Point(x, foot), tip) for _, tip in tips), *dots)
 
@@ -216,7 +257,7 @@ def _blades(x: float, foot: float, half: float, high: float, flowering: bool) ->
 def _crown(x: float, foot: float, half: float, high: float) -> Loop:
     """Return a dome: sides that lean out from the foot, and an arc on top; one flat arc where it is low."""
     if high > half:
-        shoulder, narrow = foot + high - half, half * (FOOT_SHARE[0] + FOOT_SHARE[1] * (high * 0.73 % 1.0))
+        shoulder, narrow = foot + high - half, _narrow(half, high)
         top = Arc.swung(Point(x, shoulder), half, 0.0, math.pi)
         left, right = Point(x - narrow, foot), Point(x + narrow, foot)
         return Loop.of((Line(left, right), Line(right, top.start), top, Line(top.end, left)))

@@ -53,8 +53,8 @@ def way_table(brief: Brief) -> Table:
         width=COLUMN,
         columns=(
             TableColumn("Peg", 0, 12, style="bold"),
-            TableColumn("String", 14, 31),
-            TableColumn("and string, or tape", 46.5, 31.5),
+            TableColumn("String", 14, 28),
+            TableColumn("and string, or tape", 43.0, 35.0),
         ),
         rows=tuple(_ways(brief)),
         row_height=TIGHT,

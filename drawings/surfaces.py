@@ -284,12 +284,20 @@ def shadows(on: Stage) -> Iterator[Fill]:
         body = _body(feature, on)
         if body is not None:
             by = Vec(THROW[feature.role], -THROW[feature.role]) * math.sqrt(0.5)
-            cast = Region(moved_loop(body.outer, by), tuple(moved_loop(h, by) for h in body.holes))
-            thrown += difference((cast,), (body,))
+            cast = [Region(moved_loop(body.outer, by), tuple(moved_loop(h, by) for h in body.holes))]
+            if feature.role is Role.POST:       # the shadow begins at its foot
+                cast.append(_streak(body.box.centre, by, body.box.width / 2))
+            thrown += difference(union(cast), (body,))
     if not thrown:
         return
     inside = common(union(thrown), (_plot(on),))
     yield from (Fill(layer="shadows", region=region, opacity=0.16, classes=("shadow",)) for region in inside)
+
+
+def _streak(at: Point, by: Vec, half: float) -> Region:
+    """Return the straight part of the shadow of a slender thing."""
+    side = by.unit().left() * half
+    return Region(Loop.polygon((at + -side, at + by + -side, at + by + side, at + side)))
 
 
 def _body(feature: Feature, on: Stage) -> Region | None:
