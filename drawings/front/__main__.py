@@ -112,7 +112,7 @@ def check(files: Sequence[Path]) -> None:
 @click.option("--to", "target", type=FILE, help="Folder to write; with several files, one folder a garden inside it.")
 @click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Gardens worked on at once.")
 @click.option("--dxf", "version", type=click.Choice(["R12", "R2000", "R2010", "R2018"]), default="R2010",
-              show_default=True, help="DXF version. R12 has no layouts but the first, no true colours and no weights.")
+              show_default=True, help="DXF version. R12 has one layout, no true colours and no weights.")
 @click.option("--dxf-units", "units", type=click.Choice(["m", "mm"]), default="m", show_default=True)
 @click.option("--style", type=click.Choice(["line", "presentation", "both"]),
               help="Line drawings, the tinted copy for the client, or both (default: what the model says).")
