@@ -15,7 +15,7 @@ from .booklet_back import control_blocks, gate_blocks, last_blocks, level_blocks
 from .booklet_blocks import step_block
 from .booklet_checks import check_rows, edge_blocks
 from .booklet_filling import Book, Filled, arranged
-from .booklet_front import MOST_LISTED, Line, before, contents, cover
+from .booklet_front import Line, before, contents, cover, most_listed
 from .booklet_page import BOLD, HIGH, LEFT, RIGHT, TOP, WIDE, WORDS, Page, capitals, long
 from .booklet_planting import planting_blocks
 from .booklet_recovery import find_blocks, recovery_blocks
@@ -37,6 +37,12 @@ GATE_STRIP = 13.0
 EXTRA_LINES = 4
 """Lines of the cover's list that are no shape in every garden that is dug: gates 0, 2 and 3, closing table."""
 
+HALF = 110.0
+"""A page with so much room left, mm, is half empty: the next shape begins on it if that saves a page."""
+
+WORTH = 90.0
+"""So much of a shape stands under its band at least, mm: its warnings and a step."""
+
 ONCE = frozenset({Caution.DUST, Caution.EXCAVATION})
 """Warnings that stand before the first shape that calls for them; the others stand before each."""
 
@@ -50,7 +56,7 @@ def booklet(work: SettingOut, said: Told | None = None) -> SheetSet:
     found, doors = said.chapters, {gate.number: gate for gate in said.gates}
     levels = list(level_blocks(said.heights))
     lines = len(found) + len(work.beds) + EXTRA_LINES + (4 in doors) + bool(levels)
-    book = Book(3 if lines > MOST_LISTED else 2)
+    book = Book(3 if lines > most_listed(work) else 2)
     listed: list[Line] = []
 
     def plain(tab: str, name: str, blocks: Iterable[Block]) -> None:
@@ -120,27 +126,36 @@ def _first(work: SettingOut, elements: Iterable[str]) -> str:
 
 
 def _chapter(book: Book, work: SettingOut, key: KeyPlan, chapter: Chapter, listed: list[Line]) -> None:
-    """Set one shape: on a fresh page, or under a section band where it fits whole.
+    """Set one shape: on a fresh page, or under a section band.
 
-    Its steps are set tight where that saves a page.
+    Under a band where it fits whole, or where half the page would stay empty and a page is saved; its steps are set
+    tight where that saves a page.
     """
     loose, tight = (list(_blocks(work, chapter, low)) for low in (False, True))
     band = Block(BAND, lambda page, y: _band(page, chapter, y))
     steps = _steps(chapter)
-    joins = bool(listed) and listed[-1].steps != ""
-    whole = next((lot for lot in (loose, tight) if joins and book.here.holds(band, *lot)), None)
-    if whole:
-        book.add(band)
-        pages = [whole]
-    else:
-        pages = min((arranged(lot, Filled(TOP), TOP, chapter.name) for lot in (loose, tight)), key=len)
-    for k, lot in enumerate(pages):
-        if k or not whole:
+    pages = min((arranged(lot, Filled(TOP), TOP, chapter.name) for lot in (loose, tight)), key=len)
+    joined = _joined(book, chapter, band, (loose, tight), len(pages)) if listed and listed[-1].steps else None
+    for k, lot in enumerate(joined or pages):
+        if k or not joined:
             _head(book, work, key, chapter, steps)
         if not k:
             listed.append(Line(_tab(chapter), chapter.name, steps, book.number))
         for block in lot:
             book.add(block)
+
+
+def _joined(book: Book, chapter: Chapter, band: Block, ways: Sequence[Sequence[Block]],
+            fresh: int) -> list[list[Block]] | None:
+    """Return a shape's pages, the first going on under a band on the page in hand; None where it begins a fresh one."""
+    whole = next((lot for lot in ways if book.here.holds(band, *lot)), None)
+    if whole is not None:
+        return [[band, *whole]]
+    if not book.here.left >= HALF:
+        return None
+    pages = min((arranged([band, *lot], book.here, TOP, chapter.name) for lot in ways), key=len)
+    begun = sum(block.height for block in pages[0])
+    return pages if len(pages) <= fresh and begun >= WORTH else None
 
 
 def _tab(chapter: Chapter) -> str:

@@ -9,11 +9,12 @@ from collections.abc import Iterator, Sequence
 
 from ..geometry.setout import SettingOut
 from .booklet_checks import check_rows, fitted
-from .booklet_page import BOLD, LEFT, READING, RIGHT, Page, long
+from .booklet_page import BOLD, LEFT, READING, RIGHT, WORDS, Page, capitals, long
 from .booklet_rows import AFTER, Block, head_block, rows_block, stacked, ticks_block, warning_block, words_block
 from .chapters import Chapter
 from .gates import Gate
 from .heights import BUILT, HOW, KEEP, TITLE, Built, Heights, Top
+from .lettering import broken
 from .pictures_plan import plan_picture
 from .words import Words
 
@@ -27,6 +28,9 @@ ZERO = (
     "A line: zero is the line, not the end of the tape.",
     "Not sure? Fold the tape at 1.000: zero lies beside 2.000.",
 )
+
+NOT_GOOD_ROW = 10.4
+"""Height of a row of what to do, two lines long, mm."""
 
 NOT_GOOD = (
     ("Measure again, and change hands.", "Good now? Tick. Go on."),
@@ -99,22 +103,24 @@ def _tape_end(page: Page, x: float, y: float, kind: int) -> None:
 def _marks_block(work: SettingOut, chapters: Sequence[Chapter]) -> Block:
     """Return the marks, each with what it is, a box for a sketch or photo, and a tick for having stood there."""
     marks, words = work.garden.site.marks[:SKETCHED], Words(work)
-    pitch = 11.4
-    tall = max(34.0, 6.0 + pitch * len(marks))
+    about = [broken(", ".join(w for w in (m.what, m.point) if w), 82.0, WORDS, capitals(9.5, WORDS))[:2] for m in marks]
+    pitches = [11.4 if len(lines) < 2 else 13.8 for lines in about]
+    tall = max(34.0, 6.0 + sum(pitches))
     picture = plan_picture(work, chapters, 44.0, tall, "")
 
     def draw(page: Page, y: float) -> None:
         page.picture(LEFT, y, 44.0, tall, picture)
         page.text(66.0, y + 4.0, "Stand at each mark. Is it the one described? Tick.", 12, BOLD)
-        for k, mark in enumerate(marks):
-            top = y + 6.0 + pitch * k
+        top = y + 6.0
+        for mark, lines, pitch in zip(marks, about, pitches, strict=True):
             page.text(66.0, top + 4.8, mark.name, 14, READING)
             page.text(68.0 + long(mark.name, 14, READING), top + 4.8, words.of(mark.name), 12)
-            about, points = fitted(", ".join(w for w in (mark.what, mark.point) if w), 82.0)
-            page.text(66.0, top + 9.0, about, points)
+            for n, line in enumerate(lines):
+                page.text(66.0, top + 9.0 + 3.4 * n, line, 9.5)
             page.box(150.0, top, 35.0, pitch - 1.2, "thin")
             page.text(151.0, top + 3.4, "sketch or photo", 9)
             page.tick(top + (pitch - 1.2) / 2, size=8.2)
+            top += pitch
 
     return Block(tall + 3.0, draw)
 
@@ -193,7 +199,7 @@ def last_blocks(work: SettingOut, gate: Gate | None) -> Iterator[Block]:
     """Yield the closing table, and what to do if it is not good: together one page."""
     if gate is not None and len(gate.checks) > 0:
         yield stacked([check_rows(gate.checks, "Closing table", (gate.under,)), Block(8.5, _signature)])
-    yield stacked([Block(10.5 + 8.7 * len(NOT_GOOD) + AFTER, _not_good),
+    yield stacked([Block(10.5 + NOT_GOOD_ROW * len(NOT_GOOD) + AFTER, _not_good),
                    Block(28.0, lambda page, y: _slips(page, y, work.garden.project.telephone))])
 
 
@@ -212,7 +218,7 @@ def _not_good(page: Page, y: float) -> None:
         page.text(LEFT, y + 6.2, str(k), 13, READING)
         page.words(LEFT + 8.0, y + 0.2, 78.0, act, 10)
         page.words(108.0, y + 0.2, 88.0, answer, 10)
-        y += 8.7
+        y += NOT_GOOD_ROW
         page.line(LEFT, y, RIGHT, y)
 
 

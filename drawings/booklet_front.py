@@ -19,8 +19,11 @@ from .pictures_plan import plan_picture
 from .signs import peg_sign
 
 HOURS_MARKS, MINUTES_PEG = 0.5, 6.0
-MOST_LISTED = 25
-"""Lines that the cover has room for; a longer list is a page of its own."""
+MOST_MARKS, MARK_ROW = 8, 10.5
+"""Marks that the cover describes at most, two in a row; height of a row, mm."""
+
+LISTED, LEAST_PITCH = 120.0, 4.7
+"""Height of the list on a cover with two rows of marks, and of a line of it at the least, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +67,26 @@ def cover(work: SettingOut, chapters: Sequence[Chapter], lines: Sequence[Line], 
     about = " · ".join(w for w in (project.site, f"job {project.number}" if project.number else "") if w)
     page.words(LEFT, y + 1.5, 124.0, about, 11)
     _revision(page, project.revision, project.revisions[-1].date if project.revisions else project.date)
-    page.picture(LEFT, 51.0, 98.0, 124.0, plan_picture(work, chapters, 98.0, 124.0))
-    _listed(page, lines, apart)
+    tall = LISTED + 4.0 - _more(work)
+    page.picture(LEFT, 51.0, 98.0, tall, plan_picture(work, chapters, 98.0, tall))
+    _listed(page, lines, apart, tall - 4.0)
     _marks(page, work)
     _bring(page, work)
     return page
+
+
+def most_listed(work: SettingOut) -> int:
+    """Return how many lines the cover has room for; a longer list is a page of its own."""
+    return int((LISTED - _more(work)) / LEAST_PITCH)
+
+
+def _more(work: SettingOut) -> float:
+    """Return how much higher than two rows the list of marks is, mm."""
+    return MARK_ROW * max(_mark_rows(work) - 2, 0)
+
+
+def _mark_rows(work: SettingOut) -> int:
+    return -(-min(len(work.garden.site.marks), MOST_MARKS) // 2)
 
 
 def _revision(page: Page, mark: str, date: str) -> None:
@@ -79,13 +97,13 @@ def _revision(page: Page, mark: str, date: str) -> None:
     page.words(168.0, 32.0, 29.0, "The phone page must show the same.", 9)
 
 
-def _listed(page: Page, lines: Sequence[Line], apart: bool) -> None:
+def _listed(page: Page, lines: Sequence[Line], apart: bool, tall: float) -> None:
     x, y = 122.0, 56.0
     page.text(x, y - 1.5, "What you will peg", 14, BOLD)
     if apart:
         page.text(x, y + 6.0, "The list is on page 2.", 12)
         return
-    pitch = min(10.5, 120.0 / max(len(lines), 1))
+    pitch = min(10.5, tall / max(len(lines), 1))
     for k, line in enumerate(lines):
         _entry(page, line, x, y + pitch * k, pitch)
 
@@ -121,12 +139,12 @@ def contents(lines: Sequence[Line]) -> Page:
 
 def _marks(page: Page, work: SettingOut) -> None:
     marks = work.garden.site.marks
-    y = 182.0
+    y = 182.0 - _more(work)
     page.text(LEFT, y, f"The {len(marks)} marks", 14, BOLD)
     y += 2.0
-    for k, mark in enumerate(marks[:8]):
+    for k, mark in enumerate(marks[:MOST_MARKS]):
         x = LEFT + 92.0 * (k % 2)
-        top = y + 10.5 * (k // 2)
+        top = y + MARK_ROW * (k // 2)
         page.marks += peg_sign("control", page.at(x + 3.0, top + 4.0), layer="marks")
         page.text(x + 8.0, top + 5.4, mark.name, 13, READING)
         words = ", ".join(w for w in (mark.what, mark.point) if w)
@@ -136,8 +154,7 @@ def _marks(page: Page, work: SettingOut) -> None:
 
 
 def _bring(page: Page, work: SettingOut) -> None:
-    rows = -(-min(len(work.garden.site.marks), 8) // 2)
-    y = 186.0 + 10.5 * rows
+    y = 186.0 - _more(work) + MARK_ROW * _mark_rows(work)
     for head, words in (("Bring", kit(work)), ("People", hours(work))):
         page.text(LEFT, y + 4.3, head, 12, BOLD)
         y = page.words(LEFT + 22.0, y, RIGHT - LEFT - 22.0, words, 10.5) + 1.0

@@ -225,9 +225,9 @@ def _figures(figures: Sequence[_Figure], work: SettingOut) -> Block:
             right = x + (TWO_ENDS if columns == 2 else ONE_END)
             for text, end, behind in ((_reading(work, figure.along), right - wide - 3.0, figure.along < -5e-4),
                                       (_reading(work, figure.out), right, figure.out < -5e-4)):
-                page.text(end, y + 6.9, text, 18, READING, "end")
+                page.text(end, y + (6.0 if behind else 6.9), text, 18, READING, "end")
                 if behind:
-                    page.text(end, y + 9.3, "behind zero" if end < right else "to the RIGHT", 9, BOLD, "end")
+                    page.text(end, y + 9.1, "behind zero" if end < right else "to the RIGHT", 9, BOLD, "end")
             page.tick(y + ROW / 2, x + 79.0 if columns == 2 else TICK_LEFT, 7.4)
         page.line(LEFT, y + ROW, RIGHT, y + ROW)
 

@@ -83,7 +83,7 @@ class Words:
         if mark is not None:
             return mark.short or shortened(mark.what)
         peg = self.pegs.get(name)
-        return what_it_is(peg) if peg else ""
+        return "" if peg is None else "an extra mark" if peg.purpose is Purpose.AUXILIARY else what_it_is(peg)
 
     def place(self, name: str) -> Point:
         """Return where a mark or peg stands; KeyError for an unknown name."""

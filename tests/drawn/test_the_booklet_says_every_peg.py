@@ -23,11 +23,12 @@ from pegbook.drawings.pictures import step_picture
 from pegbook.drawings.pictures_plan import plan_picture
 from pegbook.drawings.sheet import Fill, SheetSet, Stroke, Text, flat
 from pegbook.geometry.features import Purpose
+from pegbook.geometry.model.garden import loads
 from pegbook.geometry.pegs.peg import Check, CheckKind, Method
-from pegbook.geometry.setout import SettingOut
+from pegbook.geometry.setout import SettingOut, set_out
 from support.issued import DEMO, worked
 
-GARDENS = ("round-lawn", "town-yard-feet")
+GARDENS = ("round-lawn", "town-yard-feet", "tannery-row")
 
 
 @cache
@@ -241,3 +242,21 @@ def test_every_shape_has_its_number_on_the_key_plan_or_is_named_below() -> None:
             left = next((w for w in said if w.startswith("no room")), "")
             assert numbers <= said | set(re.findall(r"\d+", left)) or left.endswith(" numbers")
         assert numbers <= {t.words for t in flat(plan_picture(work, told, 120.0, 150.0)) if isinstance(t, Text)}
+
+
+@pytest.mark.parametrize("count", [2, 5, 6, 8])
+def test_any_number_of_marks_leaves_the_cover_clear_of_its_foot(count: int) -> None:
+    spots = [(0, 0), (9, 0), (9.3, 8), (-0.4, 8.2), (9.1, 16), (-0.5, 15.8), (9.2, 12), (-0.3, 12.1)][:count]
+    marks = "".join(f"    {'ABCDGHKM'[k]}: {{at: [{x}, {y}], mark: brick pier {k + 1} of the old boundary wall, short: "
+                    f"pier {k + 1}, point: 'screw in the third joint, 0.30 m up'}}\n"
+                    for k, (x, y) in enumerate(spots))
+    pads = "".join(f"  pad {k}: {{kind: paving, outline: {{rectangle: {{corner: [{k % 3 * 2 + 1}, {k // 3 * 2 + 2}], "
+                   "length: 1.5, width: 1.5}}}\n" for k in range(15))
+    model = (f"pegbook: 1\nproject: {{title: Piers}}\nsite:\n  control:\n{marks}  baseline: [A, B]\n"
+             f"elements:\n{pads}")
+    pages = booklet(set_out(loads(model, "piers.yaml"))).sheets
+    for page in pages:
+        texts = [m for m in flat(page.marks) if isinstance(m, Text)]
+        assert all(not 14.0 < m.at.y < 19.5 for m in texts), page.title     # the foot begins 18 mm up, its words 13 mm
+    said = " ".join(m.words for page in pages[:4] for m in flat(page.marks) if isinstance(m, Text))
+    assert said.count("0.30 m up") >= 2 * count                             # on the cover and at gate 0, never cut off
