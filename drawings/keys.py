@@ -12,7 +12,7 @@ from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point
 from . import symbols
-from .draft import Nib, rectangle
+from .draft import Nib, filled, rectangle
 from .lengths import bare_area, in_feet, in_inches
 from .panel import LAYER, KeyEntry
 from .pens import drawn, pen_of
@@ -131,8 +131,7 @@ def _lines(kind: str, on: Stage) -> Iterator[KeyEntry]:
     for status, name, remark in ((Status.EXISTING, "Building", "as it stands"), (Status.PROPOSED, "New building", "")):
         pen = pen_of(kind, Role.BUILDING, status)
         if pen and any(f.role is Role.BUILDING and f.status is status for f in features):
-            hatched = status is Status.PROPOSED and kind in {"layout", "hardscape"}
-            yield KeyEntry(name, remark, "", _new_wall(pen) if hatched else _line(pen, Role.BUILDING))
+            yield KeyEntry(name, remark, "", _building(kind, status, pen))
     for role, name, remark in (
         (Role.BEAM, "Overhead", "beams and rafters"),
         (Role.FENCE, "Fence", ""),
@@ -180,6 +179,22 @@ def _signs(kind: str, on: Stage) -> Iterator[KeyEntry]:
 def _tree(status: Status) -> Callable[[Box], tuple[Mark, ...]]:
     def draw(box: Box) -> tuple[Mark, ...]:
         return (symbols.tree(box.centre, 3.0, status.value),)
+
+    return draw
+
+
+def _building(kind: str, status: Status, pen: str) -> Callable[[Box], tuple[Mark, ...]]:
+    """Return what a building looks like on a sheet: cut, filled, or its outline alone; new ones apart."""
+    if kind == "presentation":
+        return _filled(pen, WALL_SWATCH / 2 if status is Status.PROPOSED else 0.0)
+    new = status is Status.PROPOSED and kind in {"layout", "hardscape"}
+    return _new_wall(pen) if new else _line(pen, Role.BUILDING)
+
+
+def _filled(pen: str, wall: float) -> Callable[[Box], tuple[Mark, ...]]:
+    def draw(box: Box) -> tuple[Mark, ...]:
+        room = (filled(LAYER, rectangle(box.grown(-wall)), "white"),) if wall else ()
+        return (filled(LAYER, rectangle(box), "building"), *room, Nib(LAYER, pen).box(box))
 
     return draw
 

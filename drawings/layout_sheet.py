@@ -36,7 +36,7 @@ def layout_sheet(on: Stage, style: str = "line") -> Draft:
     lettering = words.marks
     if kind == "presentation":
         ground = [*tints(on), *shadows(on), *ground]
-        stand = [f.shape for f in on.brief.of(Role.BUILDING) if f.status is not Status.REMOVE]
+        stand = [f.shape for f in on.brief.of(Role.BUILDING) if f.status is Status.EXISTING]
         lettering = words.whitened([on.view.region(s) for s in stand if isinstance(s, Region)])
     return Draft(
         name="layout",

@@ -259,14 +259,20 @@ def obstacle_bands(on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
 
 
 def tints(on: Stage) -> Iterator[Fill]:
-    """Yield the tint of every surface, each seen part once."""
+    """Yield the tint of every surface, each seen part once; of a new building its walls alone."""
+    for feature, band, _ in _bands(on, wall_width(on.view), frozenset({Status.REMOVE, Status.EXISTING})):
+        yield from (tinted(surface_of(feature), paper, None, feature, on) for paper in band)
     for surface in on.surfaces:
         tone = surface_of(surface.feature)
-        if surface.feature.status is not Status.REMOVE and tone:
+        if tone and surface.feature.status is not Status.REMOVE and not _new_building(surface.feature):
             yield from (
                 tinted(tone, paper, ground, surface.feature, on)
                 for paper, ground in zip(surface.paper, surface.ground, strict=True)
             )
+
+
+def _new_building(feature: Feature) -> bool:
+    return feature.role is Role.BUILDING and feature.status is Status.PROPOSED
 
 
 def tinted(tone: str, paper: Region, ground: Region | None, feature: Feature, on: Stage, layer: str = "tints") -> Fill:

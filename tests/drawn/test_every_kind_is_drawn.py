@@ -153,7 +153,7 @@ def test_posts_show_whether_they_stand() -> None:
 
 def test_lettering_is_white_on_dark_buildings_and_nowhere_else() -> None:
     view = layout("presentation").views[0]
-    stand = [view.region(f.shape) for f in features() if f.role is Role.BUILDING and f.status is not Status.REMOVE
+    stand = [view.region(f.shape) for f in features() if f.role is Role.BUILDING and f.status is Status.EXISTING
              and isinstance(f.shape, Region)]
     for mark in flat(layout("presentation").marks):
         if isinstance(mark, Text) and mark.layer == "labels":
