@@ -96,6 +96,62 @@ def test_nothing_is_wider_than_a_small_phone(tmp_path: Path) -> None:
     assert said(run_page(tmp_path, SAY.replace("{what}", what))) == []
 
 
+def test_nothing_scrolls_sideways_at_400_per_cent(tmp_path: Path) -> None:
+    """A phone 390 wide enlarged twice and four times leaves 195 and 97: every screen from start to end fits."""
+    walk = """
+    const wide=[];let count=0;
+    for(let i=0;i<=pegging.acts.length;i++){
+      count++;
+      if(document.documentElement.scrollWidth>innerWidth)wide.push([i,document.querySelector('h1').textContent]);
+      document.querySelectorAll('.tick input').forEach(t=>{if(!t.checked)t.click()});
+      document.querySelectorAll('.field').forEach(f=>{
+        const range=f.previousElementSibling.querySelector('.range').textContent;
+        const [lo,hi]=range.split(' to ').map(pegging.parse);f.value=pegging.show((lo+hi)/2);
+        f.dispatchEvent(new KeyboardEvent('keydown',{key:'Enter',bubbles:true}))});
+      const act=document.querySelector('#foot .act');
+      if(act.getAttribute('aria-disabled')){wide.push('locked');break}
+      act.click();
+    }
+    parent.postMessage([innerWidth,count,wide],'*');
+    """
+    inner = issued("town-yard-feet")["pegging.html"].decode("utf-8")
+    (tmp_path / "inner.html").write_text(inner.replace("</body>", f"<script>{walk}</script></body>"), "utf-8")
+    frames = "".join(f"<iframe src=inner.html width={width} height=700 style='border:0'></iframe>" for width in WIDTHS)
+    outer = (f"<!DOCTYPE html><body>{frames}<pre id=\"said\"></pre><script>const all=[];"
+             "onmessage=(e)=>{all.push(e.data);document.getElementById('said').textContent=JSON.stringify(all)}</script></body>")
+    found = said(run_page(tmp_path, "", outer))
+    assert isinstance(found, list)
+    assert sorted(width for width, _, _ in found) == sorted(WIDTHS)
+    assert all(count > 20 and not wide for _, count, wide in found), found
+
+
+WIDTHS = (390, 195, 97)
+
+
+def test_ticks_and_heights_are_kept_for_the_next_time(tmp_path: Path) -> None:
+    """What was ticked is ticked when the page is opened again, in the same place of the list."""
+    go = "pegging.acts.forEach((a,i)=>{if(a.kind==='heights')window.at=i});"
+    name = "Object.keys(localStorage).find((k)=>k.startsWith('pegging '))"
+    first = (f"{go}const buttons=[...document.querySelectorAll('.list button')];"
+             "buttons.find((b)=>b.textContent.startsWith('L')).click();"
+             "document.querySelectorAll('.height input')[1].click();"
+             "const left=document.querySelector('#foot .act').textContent;"
+             f"{SAY.replace('{what}', '[left,localStorage.length]')}")
+    again = ("[...document.querySelectorAll('.list button')].find((b)=>b.textContent.startsWith('L')).click();"
+             "const boxes=[...document.querySelectorAll('.height input')].map((b)=>b.checked);"
+             f"{SAY.replace('{what}', f'[document.querySelector(`#foot .act`).textContent,boxes,!!{name}]')}")
+    before = said(run_page(tmp_path, first))
+    assert isinstance(before, list)
+    left = before[0]
+    assert re.fullmatch(r"\d+ still to tick", left)
+    after = said(run_page(tmp_path, again))
+    assert isinstance(after, list)
+    still, boxes, kept = after
+    assert kept
+    assert still == left
+    assert [n for n, ticked in enumerate(boxes) if ticked] == [1]
+
+
 def test_the_page_loads_nothing_and_reads_without_scripts() -> None:
     page = issued(NAME)["pegging.html"].decode("utf-8")
     assert "default-src 'none'" in page
