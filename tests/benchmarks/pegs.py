@@ -29,6 +29,7 @@ from pegbook.geometry.pegs.proof import prove_set
 from pegbook.geometry.pegs.setter import Setter
 from pegbook.geometry.pegs.solve import set_out
 from pegbook.geometry.pegs.tape import Options
+from support.crossed import crossed
 from support.plots import Plot, large, plot
 
 FRESH = 10_000
@@ -86,6 +87,7 @@ class Tally:
     lines: int = 0
     checked: int = 0
     failed: int = 0                  # proofs
+    crossed: int = 0                 # tapes and strings over what stands
     angle: float = 90.0
     largest: float = 0.0             # shift by rounding, mm
     seconds: float = 0.0
@@ -108,6 +110,7 @@ class Tally:
         self.lines += sum(c.kind is CheckKind.TRUE and not c.element for c in pegs.checks)
         self.checked += sum(bool(p.check_from) for p in mine)
         self.failed += not proof.good
+        self.crossed += sum(1 for _ in crossed(garden, pegs))
         self.angle, self.largest = min(self.angle, least_angle(pegs)), max(self.largest, proof.largest)
         self.seconds += seconds
 
@@ -142,7 +145,8 @@ def table(first: int, count: int) -> None:
     print(f"both trued up, 95 % over gardens: {low:.3f} to {high:.3f}; shapes trued up {t.trued} of {t.shapes}; "
           f"extra marks {t.extra / max(count - t.refused, 1):.1f} a garden, braced by "
           f"{t.lines / max(count - t.refused, 1):.1f} lines; checked {t.checked / max(t.set, 1):.3f}; "
-          f"proofs failed {t.failed}; {t.seconds / max(t.set, 1) * 1000:.2f} ms a peg")
+          f"tapes over what stands {t.crossed}; proofs failed {t.failed}; "
+          f"{t.seconds / max(t.set, 1) * 1000:.2f} ms a peg")
 
 
 def spread(shares: list[float]) -> tuple[float, float]:

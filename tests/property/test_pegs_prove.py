@@ -14,9 +14,10 @@ from pegbook.geometry.errors import ReadingsError
 from pegbook.geometry.features import Purpose
 from pegbook.geometry.kernel.flatten import polygon
 from pegbook.geometry.pegs.csvs import checks_csv, pegs_csv, points_csv, recovery_csv
-from pegbook.geometry.pegs.peg import Method, Peg, PegSet
+from pegbook.geometry.pegs.peg import Method, PegSet
 from pegbook.geometry.pegs.proof import prove, prove_set, rebuilt, rows_of
 from support.aspegged import of_seed
+from support.crossed import crossed
 
 SEEDS = range(300, 312)
 GARDENS = [(seed, feet) for seed in SEEDS for feet in (False, True) if not feet or seed % 4 == 0]
@@ -58,35 +59,10 @@ def test_two_tapes_cross_at_30_degrees_or_a_third_is_there(seed: int, feet: bool
             assert max(u.length, v.length) <= pegs.options.tape.length + 0.02
 
 
-def lines_of(p: Peg, pegs: dict[str, Peg]) -> list[tuple[tuple[float, float], tuple[float, float]]]:
-    """The tapes and strings of one step: both tapes; the string as far as it is used and the offset from it."""
-    at = (p.at.x, p.at.y)
-    ends = [(pegs[s].at.x, pegs[s].at.y) for s in p.sources]
-    if p.method in (Method.TIES, Method.RADIUS):
-        return [(e, at) for e in ends]
-    if p.method is Method.LINE:
-        return [(ends[0], at)]
-    u = (pegs[p.sources[1]].at - pegs[p.sources[0]].at).unit()
-    assert p.reading_1 is not None
-    foot = pegs[p.sources[0]].at + u * p.reading_1.metres
-    return [(ends[0], (foot.x, foot.y)), ((foot.x, foot.y), at)]
-
-
 @pytest.mark.parametrize("seed", SEEDS)
 def test_no_tape_crosses_an_obstacle(seed: int) -> None:
     garden, pegs = of_seed(seed)
-    named = pegs.by_name()
-    things = [(o, polygon(o.body, 0.001)) for o in garden.obstacles]
-    for p in pegs.pegs:
-        if p.method is Method.FIXED:
-            continue
-        for a, b in lines_of(p, named):
-            line = shapely.LineString([a, b])
-            for o, body in things:
-                assert line.intersection(body.buffer(-0.015)).length < 0.005, (p.name, o.element)
-                banded = min(body.distance(shapely.Point(a)), body.distance(shapely.Point(b))) <= o.clear + 1e-6
-                if not banded and p.purpose is not Purpose.RECOVERY:
-                    assert body.distance(line) >= o.clear - 0.01, (p.name, o.element)
+    assert not list(crossed(garden, pegs))
 
 
 @pytest.mark.parametrize("seed", SEEDS)
