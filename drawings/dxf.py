@@ -61,6 +61,7 @@ def dxf_bytes(sheets: SheetSet, version: str = "R2010", units: str = "m", style:
         used = write_plan(book, sheets)
         for number in [_plan_of(sheets)] if version == "R12" else range(len(sheets.sheets)):
             write_layout(book, sheets.sheets[number], number, used)
+        _look_in_windows(book)
         _finish(book)
         return _encoded(doc, version)
 
@@ -117,6 +118,23 @@ def _dimension_style(book: Book) -> None:
         if not (book.old and name in young):
             entry.dxf.set(name, value)
     book.doc.header["$DIMSTYLE"] = book.DIMENSIONS
+
+
+def _look_in_windows(book: Book) -> None:
+    """Let layers look in windows as their sheets draw them: the PDF and a plot of the layout are to agree."""
+    for name, windows in sorted(book.in_windows.items()):
+        layer = book.doc.layers.get(name)
+        own = layer.get_vp_overrides()
+        for window, weight in windows.items():
+            if layer.dxf.color != BLACK:
+                own.set_color(window, BLACK)
+            if weight not in {None, layer.dxf.lineweight}:
+                own.set_lineweight(window, weight)
+        own.commit()
+
+
+BLACK = 7
+"""The index colour that prints black."""
 
 
 def _finish(book: Book) -> None:

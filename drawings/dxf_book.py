@@ -38,6 +38,7 @@ class Book:
     text: bool = True               # plain entities as text at once, not by the library: the same bytes
     layers: set[str] = field(default_factory=set)
     boxes: list[Box] = field(default_factory=list)
+    in_windows: dict[str, dict[str, int | None]] = field(default_factory=dict)  # layer -> window -> weight
 
     @staticmethod
     def of(doc: Any, sheets: SheetSet, version: str, factor: float, style: Style, text: bool = True) -> Book:

@@ -79,7 +79,7 @@ def _figure(d: Dimension, factor: float, metres: float) -> tuple[float, str, dic
         before, number, after = found.groups()
         decimals = len(number.partition(".")[2])
         for unit in ((1.0,) if d.form == "angular" else (1.0, 1000.0)):
-            if _rounds_to(number, d, unit, decimals):
+            if _rounds_to(number, d, metres, unit, decimals):
                 style: dict[str, Any] = {"dimdec": decimals, "dimadec": decimals}
                 if before or after.strip() not in {"", "°"}:
                     style["dimpost"] = f"{before}<>{after}"
@@ -87,10 +87,10 @@ def _figure(d: Dimension, factor: float, metres: float) -> tuple[float, str, dic
     return to_metres, d.figure, {}
 
 
-def _rounds_to(number: str, d: Dimension, unit: float, decimals: int) -> bool:
+def _rounds_to(number: str, d: Dimension, metres: float, unit: float, decimals: int) -> bool:
     """Say whether every reader makes this figure of a dimension's own points, whichever way its last bit falls."""
     long = abs(measured(d))
-    value = math.degrees(long) if d.form == "angular" else long
+    value = math.degrees(long) if d.form == "angular" else long * metres
     return all(f"{(value + by) * unit:.{decimals}f}" == number for by in (-LAST_BIT, LAST_BIT))
 
 

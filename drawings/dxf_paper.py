@@ -5,6 +5,7 @@ Takes: a Book, a sheet and what model space shows for it. Gives: a layout with w
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from ..geometry.kernel.path import Loop, Path, Region
@@ -28,11 +29,11 @@ def write_layout(book: Book, sheet: Sheet, number: int, shown: Shown) -> None:
         layout = book.doc.layouts.new(name)
     layout.page_setup(size=(sheet.width, sheet.height), margins=(0, 0, 0, 0), units="mm", scale=(1, 1))
     layout.dxf.extmin, layout.dxf.extmax = (-1e-6, -1e-6, 0), (sheet.width, sheet.height, 0)
-    hidden = shown.hidden(number)
     if shown.by_sheet[number]:
-        for view in sheet.views:
-            if view.plan:
-                _window(book, layout, view, hidden)
+        hidden = shown.hidden(number)
+        made = [_window(book, layout, view, hidden) for view in sheet.views if view.plan]
+        if book.coloured:
+            _as_drawn(book, made, sheet, number, shown)
     for window in layout.query("VIEWPORT"):         # the library's own main window lies on a layer that is not there
         window.dxf.layer = book.layer(book.style.viewports, paper=True)
         for name in ("width", "height", "view_height"):
@@ -44,7 +45,16 @@ def write_layout(book: Book, sheet: Sheet, number: int, shown: Shown) -> None:
                 writer.put(mark, group)
 
 
-def _window(book: Book, layout: Any, view: View, hidden: list[str]) -> None:
+def _as_drawn(book: Book, windows: Sequence[Any], sheet: Sheet, number: int, shown: Shown) -> None:
+    """Let windows draw their layers as the sheet does: in black, each in the pen that the sheet draws most of it in."""
+    pens = book.style.pens(sheet.size, sheet.step)
+    for layer in sorted(shown.by_sheet[number]):
+        pen = shown.pen(number, layer)
+        weight = book.weight(book.style.width(pens, pen)) if pen else None
+        book.in_windows.setdefault(layer, {}).update((window.dxf.handle, weight) for window in windows)
+
+
+def _window(book: Book, layout: Any, view: View, hidden: list[str]) -> Any:
     window = view.window
     middle = view.ground(window.centre)
     made = layout.add_viewport(
@@ -55,6 +65,7 @@ def _window(book: Book, layout: Any, view: View, hidden: list[str]) -> None:
         dxfattribs={"layer": book.layer(book.style.viewports, paper=True)})
     if not book.old:
         made.frozen_layers = hidden
+    return made
 
 
 class _Paper:

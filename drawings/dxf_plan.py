@@ -5,6 +5,7 @@ Takes: a Book and all sheets. Gives: entities, and for each sheet the layers tha
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
@@ -29,11 +30,17 @@ class Shown:
     """
 
     by_sheet: list[set[str]] = field(default_factory=list)
+    pens: list[dict[str, Counter[str]]] = field(default_factory=list)   # of each layer on each sheet, by how often
     never: set[str] = field(default_factory=set)
 
     def hidden(self, number: int) -> list[str]:
         """Return the layers that the windows of a sheet must not show."""
         return sorted((set().union(*self.by_sheet) | self.never) - self.by_sheet[number])
+
+    def pen(self, number: int, layer: str) -> str:
+        """Return the pen that a sheet draws most of a layer with, '' if it draws no line of it."""
+        found = self.pens[number].get(layer)
+        return max(sorted(found), key=found.__getitem__) if found else ""
 
 
 def write_plan(book: Book, sheets: SheetSet) -> Shown:
@@ -43,7 +50,8 @@ def write_plan(book: Book, sheets: SheetSet) -> Shown:
     _peg_block(book)
     for sheet in sheets.sheets:
         shown.by_sheet.append(set())
-        writer.begin(sheet, shown.by_sheet[-1])
+        shown.pens.append({})
+        writer.begin(sheet, shown.by_sheet[-1], shown.pens[-1])
         for mark in sheet.marks:
             writer.put(mark)
     return shown
@@ -82,10 +90,11 @@ class _Plan:
         self.done: set[Hashable] = set()
         self.sheet: Sheet
         self.shown: set[str]
+        self.pens: dict[str, Counter[str]]
 
-    def begin(self, sheet: Sheet, shown: set[str]) -> None:
+    def begin(self, sheet: Sheet, shown: set[str], pens: dict[str, Counter[str]]) -> None:
         """Turn to the next sheet."""
-        self.sheet, self.shown = sheet, shown
+        self.sheet, self.shown, self.pens = sheet, shown, pens
 
     def put(self, mark: Mark) -> None:
         """Write a mark if it stands for something in the garden, or what it holds that does."""
@@ -101,7 +110,7 @@ class _Plan:
             case Group(ground=Ground(shape=Point()) as ground):
                 self._symbol(mark, ground)
             case Stroke(ground=Ground() as ground) | Group(ground=Ground() as ground):
-                self._outline(ground)
+                self._outline(mark, ground)
             case Group(classes=("north", *_)):
                 self._north(mark)
             case Group():
@@ -115,12 +124,15 @@ class _Plan:
         self.done.add(key)
         return True
 
-    def _show(self, layer: str) -> str:
+    def _show(self, layer: str, marks: tuple[Mark, ...] = ()) -> str:
+        """Count a layer, and the pens that the sheet draws on it, among what the sheet shows."""
         self.shown.add(layer)
+        pens = [mark.pen for mark in flat(marks) if isinstance(mark, Stroke | Hatch)]
+        self.pens.setdefault(layer, Counter()).update(pens)
         return layer
 
-    def _outline(self, ground: Ground) -> None:
-        layer = self._show(self.book.role_layer(ground))
+    def _outline(self, mark: Stroke | Group, ground: Ground) -> None:
+        layer = self._show(self.book.role_layer(ground), (mark,))
         if not self._first("outline", ground) or isinstance(ground.shape, Point):
             return
         for line in lines_of(ground.shape):
@@ -128,7 +140,7 @@ class _Plan:
             self.book.stretch((line.box,))
 
     def _hatch(self, hatch: Hatch, ground: Ground) -> None:
-        layer = self._show(self.book.role_layer(ground, "H-"))
+        layer = self._show(self.book.role_layer(ground, "H-"), (hatch,))
         if not self._first("hatch", hatch.name, ground):
             return
         if hatch.units:
@@ -174,7 +186,7 @@ class _Plan:
 
     def _symbol(self, group: Group, ground: Ground) -> None:
         assert isinstance(ground.shape, Point)
-        layer = self._show(self.book.role_layer(ground))
+        layer = self._show(self.book.role_layer(ground), group.marks)
         start = first_point(group)
         view = self._view(start) if start else None
         if view is None or not view.plan or not self._first("symbol", ground):
@@ -234,7 +246,7 @@ class _Plan:
             return                      # the layout holds it, in the metres of its own view
         key = picture_of(dimension, view)
         sheets = self.sharing.get(key, (named(self.sheet),))
-        layer = self._show(self.book.layer(self.book.style.layer("dimension", sheets=sheets)))
+        layer = self._show(self.book.layer(self.book.style.layer("dimension", sheets=sheets)), dimension.marks)
         if self._first("dimension", layer, key):
             write_dimension(self.book, self.plot, dimension, layer, 1.0, lambda space: write_picture(
                 self.book, self.book.plotter(space, self.book.factor), flat(dimension.marks), view, layer))

@@ -203,6 +203,23 @@ def test_sizes_of_details_are_live(name: str) -> None:
     held = {layout.name: len(layout.query("DIMENSION")) for layout in doc.layouts if "DETAILS" in layout.name}
     assert held
     assert all(held.values())
+    live = [d.dxf.text == "<>" for space, d in everything(doc) if "DETAILS" in space and d.dxftype() == "DIMENSION"]
+    assert sum(live) > 0.9 * len(live)          # a figure on a tie is written out, for readers round it both ways
+
+
+@pytest.mark.parametrize("name", [DEMO[1]])
+def test_windows_draw_layers_as_the_sheets_do(name: str) -> None:
+    doc = drawing(name, "R2010", "m")
+    (_, window) = next(pair for pair in windows(doc) if pair[0] == "01-LAYOUT")
+    style, sheet = house_style(), next(s for s in sheets(name).sheets if s.name == "layout")
+    weights = {pen: round(100 * wide) for pen, wide in style.pens(sheet.size, sheet.step).items()}
+    for role, status, pen in (("building", "existing", "cut"), ("paving", "proposed", "edge"),
+                              ("boundary", "proposed", "edge")):
+        layer = doc.layers.get(style.layer(role, status).name)
+        assert layer.get_vp_overrides().get_lineweight(window.dxf.handle) == weights[pen], role
+    for layer in doc.layers:
+        if layer.dxf.name not in window.frozen_layers and layer.dxf.name.endswith("E-N"):
+            assert layer.get_vp_overrides().get_color(window.dxf.handle) == 7
 
 
 @EACH
