@@ -247,6 +247,13 @@ class Feet:
         return Feet(points[:, 0], points[:, 1], np.zeros(count), np.full(count, number, dtype=np.int64),
                     (setting,) * count)
 
+    @staticmethod
+    def joined(lots: Sequence[Feet]) -> Feet:
+        """Return the points of several labels."""
+        return Feet(np.concatenate([f.x for f in lots]), np.concatenate([f.y for f in lots]),
+                    np.concatenate([f.start for f in lots]), np.concatenate([f.owner for f in lots]),
+                    tuple(setting for f in lots for setting in f.blocks))
+
 
 def leader_options(feet: Feet, longest: float, way: str, fine: bool = False) -> Options:
     """Return blocks on leaders from each point, at what their length and direction cost.
@@ -284,15 +291,20 @@ def _cheapest(found: Options, keep: int) -> Options:
     return found.kept(order[rank < keep])
 
 
-def clear_leaders(found: Options, names: Mapping[int, str], index: ObstacleIndex, keep: int = LEADERS_KEPT) -> Options:
+def clear_leaders(found: Options, names: Mapping[int, str], index: ObstacleIndex, keep: int = LEADERS_KEPT,
+                  unclaimed: Sequence[int] = ()) -> Options:
     """Return the `keep` cheapest leader options of each owner that can stand, with what they cross in their cost.
 
-    `names` holds the name of each owner by its number.
+    `names` holds the name of each owner by its number. Those of `unclaimed` lie within reach of one sign at the most.
     """
     found = found.kept(~index.outside(bounds(found.boxes)))
     found = _cheapest(found, keep * 12)
     found = found.kept(~index.struck(found.boxes))
     found = found.kept(~index.on_signs(found.boxes))
+    if unclaimed:
+        kept = ~np.isin(found.owner, unclaimed)
+        kept[~kept] = ~claimed(found.boxes[~kept], index)
+        found = found.kept(kept)
     found = found.kept(~index.blocked_leaders(found.leaders, [names[k] for k in found.owner.tolist()]))
     found = found.costing(found.cost + CROSSED_HEAVY * index.heavy_crossings(found.leaders)
                           + thin_cost(found.boxes, index))

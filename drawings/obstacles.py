@@ -195,6 +195,7 @@ class ObstacleIndex:
         self.sign_tree = shapely.STRtree([shapely.Point(x, y) for x, y, _ in self.signs.tolist()])
         self.sign_reach = float(self.signs[:, 2].max()) if len(self.signs) else 0.0
         self._rasters: dict[str, Raster] = {}
+        self._everything: shapely.STRtree | None = None
         reaches = [run.width / 2 + HEAVY_CLEAR for run in self.heavy] + [SOLID_CLEAR, LEADER_CLEAR]
         self._near, self._far = min(reaches), max(reaches)
 
@@ -210,6 +211,14 @@ class ObstacleIndex:
                 parts += [along(self.standing), _filled(self.bodies)]
             self._rasters[name] = Raster(np.concatenate(parts), self.field)
         return self._rasters[name]
+
+    @property
+    def everything(self) -> shapely.STRtree:
+        """All that stands, to ask how far off the nearest of it is; laid out when it is first asked for."""
+        if self._everything is None:
+            trees = (*(run.tree for run in (*self.heavy, *self.thin)), self.solid, self.sign_tree, self.leaders)
+            self._everything = shapely.STRtree(np.concatenate([tree.geometries for tree in trees]))
+        return self._everything
 
     def _near_to(self, name: str, around: Floats) -> Indices:
         """Return which boxes (x0, y0, x1, y1) may hold some of the ink; of a few all, to lay out no cells for them."""

@@ -86,11 +86,10 @@ def _room(boxes: Floats, shape: shapely.Polygon, index: ObstacleIndex) -> Floats
     """Clear space round each box: to the outline, to lines and to lettering, at most ROOM_MOST."""
     shapes = polygons(boxes)
     room = np.minimum(shapely.distance(shape.boundary, shapes), ROOM_MOST)
-    for tree in (*(run.tree for run in (*index.heavy, *index.thin)), index.solid, index.sign_tree, index.leaders):
-        if not len(tree.geometries):
-            continue
-        (which, _), gap = tree.query_nearest(shapes, max_distance=ROOM_MOST, return_distance=True)
-        np.minimum.at(room, which, gap)
+    if len(index.everything.geometries):
+        (which, _), gap = index.everything.query_nearest(shapes, max_distance=ROOM_MOST, return_distance=True,
+                                                         all_matches=False)
+        room[which] = np.minimum(room[which], gap)
     return room
 
 
@@ -183,30 +182,40 @@ def dots(regions: Sequence[Region], index: ObstacleIndex, most: int = 6) -> Floa
     return np.array(kept).reshape(-1, 2)
 
 
-def _on_leaders(named: Named, points: Floats, index: ObstacleIndex, way: str) -> Options:
-    if not named.leader > 0 or not len(points):
-        return Options.none()
-    found = leader_options(Feet.of(named.number, points, named.setting), named.leader, way)
-    if len(named.setting.lines) > 1:        # lines below the first stand away from the leader that says whose they are
-        found = found.kept(~claimed(found.boxes, index))
-    return clear_leaders(found, {named.number: named.name}, index, LEADERS_KEPT * 2)
+def led(wanting: Sequence[tuple[Named, Floats]], way: str, index: ObstacleIndex) -> Options:
+    """Return blocks on leaders that end at one of the points of each label, by label and cost."""
+    lots: list[Options] = []
+    for longest in sorted({named.leader for named, _ in wanting if named.leader > 0}):
+        mine = [(named, points) for named, points in wanting if named.leader == longest and len(points)]
+        if mine:
+            lots.append(leader_options(Feet.joined([Feet.of(named.number, points, named.setting)
+                                                    for named, points in mine]), longest, way))
+    # Lines below the first stand away from the leader that says whose they are.
+    far = [named.number for named, _ in wanting if len(named.setting.lines) > 1]
+    names = {named.number: named.name for named, _ in wanting}
+    return clear_leaders(Options.joined(lots), names, index, LEADERS_KEPT * 2, far) if lots else Options.none()
 
 
-def led_area(named: Named, regions: Sequence[Region], index: ObstacleIndex) -> Options:
-    """Return blocks outside an area on a leader that ends in a dot inside it; inside the area costs more."""
-    found = _on_leaders(named, dots(regions, index), index, "leader dot")
-    shape = shapely.union_all([polygon(region, FLAT) for region in regions])
-    over = shapely.intersects(shape, polygons(found.boxes)) if len(found) else np.zeros(0, bool)
-    return found.costing(found.cost + np.where(over, OUT_COST, 0.0))
-
-
-def off_foreign(found: Options, foreign: Sequence[shapely.Polygon]) -> Options:
-    """Return the options with those dearer whose boxes lie on `foreign` ground."""
-    if not len(found) or not foreign:
-        return found
-    boxes, _ = shapely.STRtree(foreign).query(polygons(found.boxes), predicate="intersects")
+def led_areas(wanting: Sequence[tuple[Named, Sequence[Region]]], index: ObstacleIndex) -> Options:
+    """Return blocks outside areas on leaders that end in a dot inside; inside its own area one costs more."""
+    found = led([(named, dots(regions, index)) for named, regions in wanting], "leader dot", index)
     cost = found.cost.copy()
-    cost[np.unique(boxes)] += FOREIGN_COST
+    for named, regions in wanting:
+        mine = np.flatnonzero(found.owner == named.number)
+        shape = shapely.union_all([polygon(region, FLAT) for region in regions])
+        cost[mine[shapely.intersects(shape, polygons(found.boxes[mine]))]] += OUT_COST
+    return found.costing(cost)
+
+
+def off_foreign(found: Options, grounds: Sequence[tuple[int, shapely.Polygon]]) -> Options:
+    """Return the options with those dearer whose boxes lie on foreign ground; `grounds` with the numbers of theirs."""
+    if not len(found) or not grounds:
+        return found
+    owner = np.array([number for number, _ in grounds])
+    boxes, ground = shapely.STRtree([shape for _, shape in grounds]).query(polygons(found.boxes),
+                                                                           predicate="intersects")
+    cost = found.cost.copy()
+    cost[np.unique(boxes[owner[ground] != found.owner[boxes]])] += FOREIGN_COST
     return found.costing(cost)
 
 
@@ -276,8 +285,9 @@ def along(named: Named, path: Path | Loop, lines: Sequence[Words], width: float,
     return Options.joined(found)
 
 
-def led_line(named: Named, path: Path | Loop, index: ObstacleIndex) -> Options:
-    """Return blocks on leaders to points of a line thing."""
-    run = line(path, FLAT)
-    at = shapely.get_coordinates(shapely.line_interpolate_point(run, np.linspace(0.15, 0.85, 8), normalized=True))
-    return _on_leaders(named, at[[3, 4, 2, 5, 1, 6, 0, 7]], index, "leader")
+def led_lines(wanting: Sequence[tuple[Named, Path | Loop]], index: ObstacleIndex) -> Options:
+    """Return blocks on leaders to points of line things."""
+    shares = np.linspace(0.15, 0.85, 8)[[3, 4, 2, 5, 1, 6, 0, 7]]
+    return led([(named, shapely.get_coordinates(shapely.line_interpolate_point(line(path, FLAT), shares,
+                                                                               normalized=True)))
+                for named, path in wanting], "leader", index)

@@ -14,6 +14,7 @@ import shapely
 
 from ..geometry.errors import DrawingError
 from ..geometry.kernel.flatten import polygon
+from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point
 from . import spots
 from .blocks import Block, block
@@ -160,8 +161,10 @@ class Wanted:
         """Return the points whose labels can stand nowhere, however the others stand."""
         having = set(self.touching(anchors).owner.tolist())
         bare = [k for k in anchors if k not in having]
-        found = set(self.leaders(bare, anchors, True).owner.tolist())
-        return [k for k in bare if k not in found]
+        for fine in (False, True):
+            led_ones = set(self.leaders(bare, anchors, fine).owner.tolist()) if bare else set()
+            bare = [k for k in bare if k not in led_ones]
+        return bare
 
     def spread(self, number: int, way: str = "") -> Options:
         """Return the places of an area's or a line's name without a leader; `way` 'small' sets it in small lines."""
@@ -172,7 +175,7 @@ class Wanted:
         points = [k for k in numbers if k in anchors]
         lots = [self._offer(points, "fine" if fine else "led",
                             lambda fresh: led([anchors[k] for k in fresh], self.plain, fine))]
-        lots += [self._offer([k], "led", lambda fresh: self._leaders(fresh[0])) for k in numbers if k not in anchors]
+        lots.append(self._offer([k for k in numbers if k not in anchors], "led", self._leaders))
         return Options.joined(lots)
 
     def thinner(self, numbers: Sequence[int], anchors: dict[int, Anchor]) -> Options:
@@ -218,21 +221,25 @@ class Wanted:
             found = spots.along(named, request.path, lines, request.width, request.gap, self.plain)
         return found.small(SMALL_COST) if way else found
 
-    def _smaller(self, number: int) -> list[shapely.Polygon]:
+    def _smaller(self, number: int) -> list[tuple[int, shapely.Polygon]]:
         """Return the grounds that are smaller than one's own: crowns that hang over it."""
         own = sum(shape.area for k, shape in self.grounds() if k == number)
-        return [shape for k, shape in self.grounds() if k != number and shape.area < own]
+        return [(k, shape) for k, shape in self.grounds() if k != number and shape.area < own]
 
-    def _leaders(self, number: int) -> Options:
-        request = self.requests[number]
-        if isinstance(request, PointLabel | ColumnLabel):
-            return Options.none()
-        named = spots.Named(number, request.name, self.setting(number, "leader"), request.leader)
-        if isinstance(request, AreaLabel):
-            found = spots.led_area(named, request.regions, self.plain)
-        else:
-            found = spots.led_line(named, request.path, self.plain)
-        return spots.off_foreign(found, [shape for k, shape in self.grounds() if k != number])
+    def _leaders(self, numbers: Sequence[int]) -> Options:
+        """Return the places on leaders of names of areas and lines, dearer on ground that is not their own."""
+        areas: list[tuple[spots.Named, Sequence[Region]]] = []
+        lines: list[tuple[spots.Named, Path | Loop]] = []
+        for number in numbers:
+            request = self.requests[number]
+            if isinstance(request, AreaLabel | LineLabel):
+                named = spots.Named(number, request.name, self.setting(number, "leader"), request.leader)
+                if isinstance(request, AreaLabel):
+                    areas.append((named, request.regions))
+                else:
+                    lines.append((named, request.path))
+        found = Options.joined([spots.led_areas(areas, self.plain), spots.led_lines(lines, self.plain)])
+        return spots.off_foreign(found, self.grounds())
 
     def grounds(self) -> list[tuple[int, shapely.Polygon]]:
         """Return the ground of each named area, with the number of its request."""

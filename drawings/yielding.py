@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from ..geometry.features import Role, Status
 from ..geometry.kernel.path import Loop, Path, Region
+from ..geometry.kernel.point import Box
 from .draft import rectangle
 from .obstacles import lettered, text_region
 from .sheet import Group, Mark, Stroke, Text, flat
@@ -33,13 +34,14 @@ STRING = "recovery-line"
 
 def yielding(marks: Sequence[Mark], words: Sequence[Mark]) -> tuple[Mark, ...]:
     """Return the marks of a plan with overhead lines and outlines of things to go broken round all lettering."""
-    boxes = [room_of(text_region(lettered(m))) for m in flat((*marks, *words)) if isinstance(m, Text)]
+    rooms = [room_of(text_region(lettered(m))) for m in flat((*marks, *words)) if isinstance(m, Text)]
+    boxes = [(room.box, room) for room in rooms]
     found: list[Mark] = []
     for mark in marks:
         if isinstance(mark, Group):
             found.append(_broken(mark, boxes) if _gives_way(mark) else mark)
         elif isinstance(mark, Stroke) and STRING in mark.classes:
-            near = [b for b in boxes if b.box.meets(mark.path.box)]
+            near = _near(mark, boxes)
             found += clear_of(mark, near) if near else [mark]
         else:
             found.append(mark)
@@ -60,10 +62,16 @@ def room_of(ink: Region) -> Region:
     return grown((ink,), CLEAR, Corners.SQUARE)[0]
 
 
-def _broken(mark: Group, boxes: Sequence[Region]) -> Group:
+def _near(stroke: Stroke, boxes: Sequence[tuple[Box, Region]]) -> list[Region]:
+    """Return the rooms, given with their boxes, that a stroke may run through."""
+    own = stroke.path.box
+    return [room for box, room in boxes if box.meets(own)]
+
+
+def _broken(mark: Group, boxes: Sequence[tuple[Box, Region]]) -> Group:
     found: list[Mark] = []
     for part in mark.marks:
-        near = [b for b in boxes if isinstance(part, Stroke) and b.box.meets(part.path.box)]
+        near = _near(part, boxes) if isinstance(part, Stroke) else []
         found += clear_of(part, near) if near and isinstance(part, Stroke) else [part]
     return replace(mark, marks=tuple(found))
 
