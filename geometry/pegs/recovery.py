@@ -38,7 +38,7 @@ SURELY = 0.001
 """What is cheaper by this (m) is cheaper however sums are rounded."""
 
 AT_ONCE = 16
-"""Places looked at in one go along a string, nearest first."""
+"""Places looked at in one go along a string, nearest first; then four times as many, and so on."""
 
 STEP = 0.1
 """Distances are free, so they are whole tenths: no rounding shift."""
@@ -97,10 +97,10 @@ def _worth(string: String, square: Vec | None) -> float:
 
 def _apart(points: Any, others: Any) -> Any:
     """Say which places keep their distance from recovery pegs that stand already."""
-    if not len(others):
+    if not len(others) or not len(points):
         return np.ones(len(points), dtype=bool)
-    dx, dy = (points[:, None, k] - others[None, :, k] for k in (0, 1))
-    return (dx * dx + dy * dy >= APART**2).all(axis=1)
+    dx, dy = points[:, :1] - others[:, 0], points[:, 1:] - others[:, 1]
+    return (dx * dx + dy * dy).min(axis=1) >= APART**2
 
 
 class Keeper:
@@ -154,14 +154,15 @@ class Keeper:
         return self.zone is not None and bool(shapely.intersects_xy(self.zone, at.x, at.y))
 
     def _fits(self, points: Any) -> Any:
+        """Return which places (numbers) are clear of digs and obstacles and within the boundary."""
         import shapely
 
-        good = np.ones(len(points), dtype=bool)
+        left = np.arange(len(points))
         for shape, wanted in ((self.shut, False), (self.plot, True)):
-            if shape is not None:
-                left = np.flatnonzero(good)
-                good[left] = shapely.intersects_xy(shape, points[left, 0], points[left, 1]) == wanted
-        return good
+            if shape is not None and len(left):
+                inside = shapely.intersects_xy(shape, points[left, 0], points[left, 1])
+                left = left[inside if wanted else ~inside]
+        return left
 
     def _places(self, at: Point, ways: Sequence[tuple[Vec, float]]) -> list[tuple[float, Point] | None]:
         """Return for each way (direction, how far off to begin) the nearest place where a recovery peg may stand.
@@ -173,22 +174,25 @@ class Keeper:
         unit = np.array([(way.dx, way.dy) for way, _ in ways])
         away = np.hypot(self._near[:, 0] - at.x, self._near[:, 1] - at.y)
         found: list[tuple[float, Point] | None] = [None] * len(ways)
-        begin, left = 0, np.flatnonzero(firsts < ends)
+        begin, size, left = 0, AT_ONCE, (firsts < ends).nonzero()[0]
         while len(left):
-            steps = firsts[left, None] + np.arange(begin, begin + AT_ONCE)
-            points = np.array([at.x, at.y]) + (steps * self.step)[:, :, None] * unit[left][:, None, :]
+            size = min(size, int((ends - firsts)[left].max()) - begin)
+            steps = firsts[left, None] + np.arange(begin, begin + size)
+            reach = steps * self.step
+            points = np.stack([at.x + reach * unit[left, :1], at.y + reach * unit[left, 1:]], axis=2)
             flat = points.reshape(-1, 2)
-            beside = self._near[away <= steps.max() * self.step + 2 * APART]
-            good = self._fits(flat)
-            fit = np.flatnonzero(good)
-            good[fit] = _apart(flat[fit], beside)
+            fit = self._fits(flat)
+            fit = fit[_apart(flat[fit], self._near[away <= reach.max() + 2 * APART])]
+            good = np.zeros(len(flat), dtype=bool)
+            good[fit] = True
             good = good.reshape(steps.shape) & (steps < ends[left, None])
-            met = good.any(axis=1)
-            for row in np.flatnonzero(met).tolist():
-                m = int(np.argmax(good[row]))
-                x, y = points[row, m]
-                found[int(left[row])] = float(steps[row, m]) * self.step, Point(float(x), float(y))
-            begin += AT_ONCE
+            first = good.argmax(axis=1)
+            met = good[np.arange(len(left)), first]
+            for row in met.nonzero()[0].tolist():
+                m = int(first[row])
+                x, y = points[row, m].tolist()
+                found[int(left[row])] = float(steps[row, m]) * self.step, Point(x, y)
+            begin, size = begin + size, 4 * size
             left = left[~met & (ends[left] - firsts[left] > begin)]
         return self._seen(at, found)
 
