@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from ..geometry.features import Caution
+from ..geometry.kernel.point import Vec
 from ..geometry.setout import SettingOut
 from .booklet_back import control_blocks, gate_blocks, last_blocks, level_blocks
 from .booklet_blocks import step_block
@@ -21,10 +22,11 @@ from .booklet_planting import planting_blocks
 from .booklet_recovery import find_blocks, recovery_blocks
 from .booklet_rows import Block, warning_block, words_block
 from .chapters import Chapter
+from .draft import moved
 from .gates import STOP, WARNINGS, Told, told
 from .lettering import broken
 from .pictures_plan import KeyPlan
-from .sheet import Sheet, SheetSet
+from .sheet import Mark, Sheet, SheetSet
 
 PLAIN_TOP = 16.0
 """Where a page begins that is no shape."""
@@ -36,6 +38,10 @@ GATE_STRIP = 13.0
 
 EXTRA_LINES = 4
 """Lines of the cover's list that are no shape in every garden that is dug: gates 0, 2 and 3, closing table."""
+
+KEY_SIZE = (29.0, 38.0)
+KEY_AT = (169.0, HIGH - 9.5 - KEY_SIZE[1])
+"""Size of the key plan in the head of a page, and where its lower left corner lies, mm."""
 
 HALF = 110.0
 """A page with so much room left, mm, is half empty: the next shape begins on it if that saves a page."""
@@ -66,7 +72,7 @@ def booklet(work: SettingOut, said: Told | None = None) -> SheetSet:
             _flow(book, name, lot)
 
     plain("0", "Gate 0: the marks", control_blocks(work, doors[0], found))
-    key = KeyPlan(work, found, 29.0, 38.0)
+    key = KeyPlan(work, found, *KEY_SIZE)
     for chapter in found:
         _chapter(book, work, key, chapter, listed)
     _strip(book)
@@ -136,9 +142,11 @@ def _chapter(book: Book, work: SettingOut, key: KeyPlan, chapter: Chapter, liste
     steps = _steps(chapter)
     pages = min((arranged(lot, Filled(TOP), TOP, chapter.name) for lot in (loose, tight)), key=len)
     joined = _joined(book, chapter, band, (loose, tight), len(pages)) if listed and listed[-1].steps else None
+    plan: tuple[Mark, ...] = ()
     for k, lot in enumerate(joined or pages):
         if k or not joined:
-            _head(book, work, key, chapter, steps)
+            plan = plan or moved(key.marks(chapter.element), Vec(*KEY_AT))
+            _head(book, work, plan, chapter, steps)
         if not k:
             listed.append(Line(_tab(chapter), chapter.name, steps, book.number))
         for block in lot:
@@ -167,7 +175,7 @@ def _steps(chapter: Chapter) -> str:
     return f"step {first}" if first == last else f"steps {first}–{last}"
 
 
-def _head(book: Book, work: SettingOut, key: KeyPlan, chapter: Chapter, steps: str) -> None:
+def _head(book: Book, work: SettingOut, plan: tuple[Mark, ...], chapter: Chapter, steps: str) -> None:
     """Begin a page of a shape: its number, name, how near is good enough, house bar, key plan."""
     page = book.fresh(chapter.name, TOP)
     page.tab(18.0, 16.0, 20.0, 22.0, _tab(chapter), 36 if len(_tab(chapter)) == 1 else 28)
@@ -178,7 +186,7 @@ def _head(book: Book, work: SettingOut, key: KeyPlan, chapter: Chapter, steps: s
     page.tab(18.0, 40.0, 20.0, 6.0, "HOUSE", 10)
     unit = "" if work.pegs.options.tape.feet else " All readings in metres."
     page.text(42.0, 44.4, f"Turn the paper: its house toward the real house.{unit}", 11)
-    page.picture(169.0, 9.5, 29.0, 38.0, key.marks(chapter.element), framed=False)
+    page.marks += plan
 
 
 def _band(page: Page, chapter: Chapter, y: float) -> None:

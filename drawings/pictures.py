@@ -99,8 +99,9 @@ def _surroundings(work: SettingOut, view: View, frame: Region, element: str) -> 
                 yield Fill(layer="tints", region=view.region(piece), tone="shade")
             yield from outlined(view, feature.shape, frame, Nib("existing", "mark"))
     for obstacle in work.obstacles:
-        if obstacle.stage == 0 and view.region(obstacle.body).box.width < STEM and inside(obstacle.body.box, frame.box):
-            yield disc("existing", view.point(obstacle.body.box.centre), STEM / 2)
+        box = obstacle.body.box
+        if obstacle.stage == 0 and box.width * view.factor < STEM and inside(box, frame.box):
+            yield disc("existing", view.point(box.centre), STEM / 2)
         elif obstacle.stage == 0:
             yield from outlined(view, obstacle.body, frame, Nib("existing", "thin", "hidden"))
     for placed in work.garden.elements:
