@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from .dxf_groups import Groups, Record
 
@@ -22,8 +22,8 @@ DRAWN = ("BLOCKS", "ENTITIES")
 """Sections that hold what is drawn."""
 
 
-def faults(groups: Groups) -> Iterator[str]:
-    """Yield everything that is wrong with a file in itself."""
+def faults(groups: Groups, drawn: Sequence[Record] | None = None) -> Iterator[str]:
+    """Yield everything that is wrong with a file in itself; `drawn`: its records of blocks and entities, if at hand."""
     if _CONTROL.search(groups.text):
         yield "a control character stands in it"
     if bad := list(_figures(groups)):
@@ -31,10 +31,16 @@ def faults(groups: Groups) -> Iterator[str]:
         return
     names = {table: {r.first("  2").lower() for r in groups.records("TABLES") if r.kind == table}
              for table in ("LAYER", "LTYPE", "STYLE", "DIMSTYLE")}
-    yield from _names(groups, names)
-    yield from _handles(groups)
-    blocks = {r.first("  2") for r in groups.records("BLOCKS") if r.kind == "BLOCK"}
-    for record in groups.records(*DRAWN):
+    used: dict[str, list[str]] = {}
+    for section in DRAWN:
+        for code, values in _within(groups, section, (*_USED, "  5", "330")).items():
+            used.setdefault(code, []).extend(values)
+    yield from _names(used, names)
+    yield from _handles(groups, used)
+    if drawn is None:
+        drawn = list(groups.records(*DRAWN))
+    blocks = {r.first("  2") for r in drawn if r.kind == "BLOCK"}
+    for record in drawn:
         check = _ENTITIES.get(record.kind)
         if check is not None:
             yield from (f"{record.kind} {record.first('  5')}: {words}" for words in check(record))
@@ -53,13 +59,21 @@ def _figures(groups: Groups) -> Iterator[str]:
     if bad := sorted(code for code in kinds if not code.strip().isdigit()):
         yield f"'{bad[0]}' stands where a group code should"
         return
-    figures = {code for code in kinds if _holds(code, _FIGURES)}
-    whole = {code for code in kinds if _holds(code, _WHOLE)}
-    pairs = zip(groups.codes, groups.values, strict=True)
-    if not _all_good([v for c, v in pairs if c in figures], float):
+    figures, whole = ([code for code in kinds if _holds(code, ranges)] for ranges in (_FIGURES, _WHOLE))
+    held = _held(groups.codes, groups.values, (*figures, *whole))
+    if not all(_all_good(held[code], float) for code in figures):
         yield "a figure is none, or without bounds"
-    if not _all_good([v for c, v in zip(groups.codes, groups.values, strict=True) if c in whole], int):
+    if not all(_all_good(held[code], int) for code in whole):
         yield "a whole number is none"
+
+
+def _held(codes: Sequence[str], values: Sequence[str], wanted: Iterable[str]) -> dict[str, list[str]]:
+    """Return the values of each code that is wanted, in one pass."""
+    held: dict[str, list[str]] = {code: [] for code in wanted}
+    for code, value in zip(codes, values, strict=True):
+        if code in held:
+            held[code].append(value)
+    return held
 
 
 def _all_good(values: list[str], read: type[float] | type[int]) -> bool:
@@ -74,38 +88,33 @@ _ALWAYS = frozenset({"bylayer", "byblock", "continuous"})
 _WHAT = {"LTYPE": "line type", "STYLE": "text style", "LAYER": "layer"}
 
 
-def _names(groups: Groups, names: Mapping[str, set[str]]) -> Iterator[str]:
+def _names(used: Mapping[str, list[str]], names: Mapping[str, set[str]]) -> Iterator[str]:
     """Yield the names that entities use and no table defines."""
-    used: dict[str, set[str]] = {code: set() for code in _USED}
-    for section in DRAWN:
-        a, b = groups.span(section)
-        for code, value in zip(groups.codes[a:b], groups.values[a:b], strict=True):
-            if code in used:
-                used[code].add(value)
     for code, table in _USED.items():
         known = names[table] | (_ALWAYS if table == "LTYPE" else set())
         yield from (f"an entity on the undefined {_WHAT[table]} {name}" if table == "LAYER" else
                     f"the {_WHAT[table]} {name} is not defined"
-                    for name in sorted(used[code]) if name.lower() not in known)
+                    for name in sorted(set(used[code])) if name.lower() not in known)
 
 
-def _handles(groups: Groups) -> Iterator[str]:
+def _handles(groups: Groups, used: Mapping[str, list[str]]) -> Iterator[str]:
     """Yield handles that stand twice or above the next one to be given, and owners that are not there."""
-    own = [v for section in (*DRAWN, "OBJECTS") for v in _of(groups, section, "  5")]
-    others = [*_of(groups, "TABLES", "  5"), *_of(groups, "TABLES", "105")]
+    own = [*used["  5"], *_within(groups, "OBJECTS", ("  5",))["  5"]]
+    tables = _within(groups, "TABLES", ("  5", "105"))
+    others = [*tables["  5"], *tables["105"]]
     if len(own) != len(set(own)) or set(own) & set(others):
         yield "two things have one handle"
     seed = groups.header("$HANDSEED", "  5", "FFFFFFFF")
     if any(int(handle, 16) >= int(seed, 16) for handle in own):
         yield "a handle is not below the next one to be given"
     known = {*own, *others, "0"}
-    if any(owner not in known for section in DRAWN for owner in _of(groups, section, "330")):
+    if not known.issuperset(used["330"]):
         yield "an entity belongs to nothing that is there"
 
 
-def _of(groups: Groups, section: str, wanted: str) -> list[str]:
+def _within(groups: Groups, section: str, wanted: Iterable[str]) -> dict[str, list[str]]:
     a, b = groups.span(section)
-    return [v for c, v in zip(groups.codes[a:b], groups.values[a:b], strict=True) if c == wanted]
+    return _held(groups.codes[a:b], groups.values[a:b], wanted)
 
 
 def _round(record: Record) -> Iterator[str]:

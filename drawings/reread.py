@@ -20,7 +20,7 @@ from .dxf_book import UNITS, Book
 from .dxf_dimensions import measured
 from .dxf_groups import MEND, Groups, Record, grouped
 from .dxf_shapes import lines_of
-from .dxf_sound import DRAWN, faults
+from .dxf_sound import faults
 from .lettering import sanitised
 from .sheet import Dimension, Ground, Group, Mark, PegSign, SheetSet, Stroke, View
 from .style import Style, house_style
@@ -51,13 +51,14 @@ def reread(data: bytes, sheets: SheetSet, units: str = "m", style: Style | None 
     `units` serves files that cannot say their own (R12).
     """
     groups = grouped(data)
-    _refuse(list(faults(groups)))
+    blocks, entities = list(groups.records("BLOCKS")), list(groups.records("ENTITIES"))
+    drawn = [*blocks, *entities]
+    _refuse(list(faults(groups, drawn)))
     style = style or house_style()
     code = int(groups.header("$INSUNITS", " 70", "0"))
     factor = next((f for c, f in UNITS.values() if c == code), UNITS[units][1])
     wanted, pegs, dimensions = _wanted(sheets, style)
-    drawn = list(groups.records(*DRAWN))
-    _refuse([*_outlines(groups, wanted, factor), *_pegs(drawn, pegs, factor), *_dimensions(drawn, dimensions),
+    _refuse([*_outlines(entities, wanted, factor), *_pegs(drawn, pegs, factor), *_dimensions(drawn, dimensions),
              *_layouts(groups, drawn, sheets, factor)])
 
 
@@ -178,8 +179,8 @@ def _bulged(vertices: list[tuple[float, float, float]], closed: bool) -> Edge:
 
 # ---------------------------------------------------------------- comparison
 
-def _outlines(groups: Groups, wanted: dict[str, list[Ground]], factor: float) -> Iterator[str]:
-    held = _held(groups, set(wanted), factor)
+def _outlines(entities: Sequence[Record], wanted: dict[str, list[Ground]], factor: float) -> Iterator[str]:
+    held = _held(entities, set(wanted), factor)
     for layer, grounds in wanted.items():
         lines = [(g, line) for g in grounds if not isinstance(g.shape, Point) for line in lines_of(g.shape)]
         if len(lines) != len(held[layer]) and all(g.element for g in grounds):
@@ -191,10 +192,10 @@ def _outlines(groups: Groups, wanted: dict[str, list[Ground]], factor: float) ->
                 yield f"{ground.element or ground.role} on layer {layer}: {fault}"
 
 
-def _held(groups: Groups, layers: set[str], factor: float) -> dict[str, list[tuple[str, Edge]]]:
+def _held(entities: Sequence[Record], layers: set[str], factor: float) -> dict[str, list[tuple[str, Edge]]]:
     """Return the outlines of model space that say what they are, by layer, in the order of the file."""
     held: dict[str, list[tuple[str, Edge]]] = {name: [] for name in layers}
-    space = [r for r in groups.records("ENTITIES") if r.first(" 67", "0") == "0"]
+    space = [r for r in entities if r.first(" 67", "0") == "0"]
     for k, entity in enumerate(space):
         layer = entity.first("  8")
         if entity.kind in OUTLINES and layer in layers and Book.APPLICATION in entity.every("1001"):
