@@ -38,10 +38,11 @@ ARROW, SPREAD = 2.5, 0.2618
 
 
 def signs(brief: Brief, view: View) -> tuple[PegSign, ...]:
-    """Return the sign of every peg."""
+    """Return the sign of every peg, control last: nothing covers a mark that all is measured from."""
     segments = [s for f in brief.features for s in _segments(f)]
     arcs = [s for s in segments if isinstance(s, Arc) and not s.is_circle]
-    return tuple(_sign(peg, view, arcs) for peg in brief.pegs)
+    control = {Purpose.CONTROL, Purpose.AUXILIARY}
+    return tuple(_sign(peg, view, arcs) for peg in sorted(brief.pegs, key=lambda p: p.purpose in control))
 
 
 SOLID = frozenset({"corner", "post"})

@@ -70,6 +70,10 @@ TEXTURED = frozenset({"layout", "presentation", "hardscape"})
 """Sheets on which surfaces carry a texture."""
 
 
+SOFT = frozenset({Role.TURF, Role.PLANTING, Role.HEDGE})
+"""What grows is cleared by the layout; the hardscape plan shows only what is broken out or taken down."""
+
+
 def pen_of(sheet: str, role: Role, status: Status, pegged: bool = False) -> str:
     """Return the pen of a role on a sheet, '' if it is not drawn there.
 
@@ -83,7 +87,7 @@ def pen_of(sheet: str, role: Role, status: Status, pegged: bool = False) -> str:
     if sheet == "setting out" and pegged:
         return "edge"
     if status is Status.REMOVE:
-        return _to_go(sheet, thing)
+        return "" if sheet == "hardscape" and role in SOFT else _to_go(sheet, thing)
     if thing == "service":
         return "edge" if status is Status.PROPOSED else pen
     stays = status is Status.EXISTING and thing not in {"boundary", "building"}

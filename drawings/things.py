@@ -9,7 +9,8 @@ import math
 from collections.abc import Callable, Iterator
 
 from ..geometry.features import Feature, Role, Status
-from ..geometry.kernel.path import Path
+from ..geometry.kernel.enclosure import inside_region
+from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Point, Vec
 from . import symbols
 from .brief import Brief
@@ -109,7 +110,24 @@ def _level(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[G
 
 def _lay_from(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
     if sheet == "hardscape" and isinstance(feature.shape, Point):
-        yield lay_from_sign(view.point(feature.shape), feature.turn)
+        yield lay_from_sign(view.point(feature.shape), _into(feature, feature.shape, brief, view))
+
+
+def _into(feature: Feature, at: Point, brief: Brief, view: View) -> float:
+    """Return the turn, by quarters, at which the corner of the first unit lies on its surface."""
+    own = [f.shape for f in brief.features
+           if f.element == feature.element and f.units is not None and isinstance(f.shape, Region)]
+    for reach in PROBES:
+        for quarter in range(4):
+            turn = feature.turn + quarter * math.pi / 2
+            probe = at + Vec.polar(turn + math.pi / 4, reach / view.factor)
+            if any(inside_region(region, probe) for region in own):
+                return turn
+    return feature.turn
+
+
+PROBES = (1.5, 4.0)
+"""How far into its surface the sign of the first unit reaches, mm: farther where an edging lies between."""
 
 
 def lay_from_sign(at: Point, turn: float) -> Group:
