@@ -18,6 +18,10 @@ _FIGURES = (range(10, 60), range(110, 150), range(210, 240), range(460, 470), ra
 _WHOLE = (range(60, 80), range(90, 100), range(160, 180), range(270, 290), range(370, 390), range(400, 410),
           range(420, 430), range(440, 460), range(1060, 1072))
 
+KINDS = frozenset({"LINE", "ARC", "CIRCLE", "ELLIPSE", "POINT", "LWPOLYLINE", "POLYLINE", "VERTEX", "HATCH", "TEXT",
+                   "DIMENSION", "INSERT", "ATTRIB", "ATTDEF", "SEQEND", "VIEWPORT", "BLOCK", "ENDBLK"})
+"""What a set is made of: no splines, images, outside references or solids, which many machines and readers refuse."""
+
 DRAWN = ("BLOCKS", "ENTITIES")
 """Sections that hold what is drawn."""
 
@@ -39,6 +43,7 @@ def faults(groups: Groups, drawn: Sequence[Record] | None = None) -> Iterator[st
     yield from _handles(groups, used)
     if drawn is None:
         drawn = list(groups.records(*DRAWN))
+    yield from (f"an entity of the kind {kind}, which no set has" for kind in sorted({r.kind for r in drawn} - KINDS))
     blocks = {r.first("  2") for r in drawn if r.kind == "BLOCK"}
     for record in drawn:
         check = _ENTITIES.get(record.kind)

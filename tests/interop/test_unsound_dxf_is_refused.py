@@ -40,6 +40,7 @@ FAULTS = {
     "lettering of no height": (r"(AcDbText\n(?:[^\n]*\n){6} 40\n)[^\n]+", r"\g<1>0.0"),
     "a polyline short of a corner": (r"(AcDbPolyline\n 90\n)4(\n 70\n1\n 10\n[^\n]*\n 20\n[^\n]*\n)", r"\g<1>5\2"),
     "an area without its edges": (r"(AcDbHatch\n(?:[^\n]*\n)*? 91\n)1", r"\g<1>2"),
+    "a spline": (r"\nLINE\n  5\n", "\nSPLINE\n  5\n"),
     "a control character": (r"(AcDbText\n(?:[^\n]*\n){8}  1\n)", "\\1\x07"),
     "a code that is none": (r"\n 40\n", "\n 4x\n"),
     "an end cut off": (r"  0\nEOF\n$", ""),
