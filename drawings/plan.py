@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Loop, Path, Region
@@ -15,13 +14,11 @@ from ..geometry.kernel.point import Box, Point
 from ..geometry.kernel.segment import Line
 from .brief import Brief, shape_box
 from .draft import rectangle
+from .hidden import COVERS, Cover, bared, covers, covers_of, rank, seen
 from .once import Drawn
-from .pens import SURFACES, THING, WEIGHTS, pen_of
+from .pens import THING, WEIGHTS, pen_of
 from .sheet import Ground, Group, Mark, Stroke, View
 from .symbols import break_line, crosses
-
-COVERS = {**dict.fromkeys(SURFACES, 0), Role.EDGE_BAND: 0, Role.STEPS: 1, Role.HEDGE: 2, Role.WALL: 3, Role.BUILDING: 4}
-"""Roles that hide what lies under them; higher ones lie on lower ones, equals in the order of the model."""
 
 LAYER = {
     "wall": "built",
@@ -82,10 +79,11 @@ def base(sheet: str, brief: Brief, view: View, visible: Sequence[Surface], inser
     inserts = [insert] if insert is not None else []
     if sheet == "setting out":
         inserts.append(Insert(AMONG_EDGES, lambda once: _to_peg(brief, view, once)))
-    for weight, feature, pen in _in_order(sheet, brief):
+    hiding = covers(brief.features)
+    for weight, index, pen in _in_order(sheet, brief):
         while inserts and weight < inserts[0].weight:
             marks += inserts.pop(0).draw(drawn)
-        marks += _edges(sheet, feature, pen, brief, view, drawn)
+        marks += _edges(sheet, index, pen, brief, view, drawn, hiding)
     for left in inserts:
         marks += left.draw(drawn)
     return Base(marks=(*marks, *broken_off(brief, view)), surfaces=tuple(visible))
@@ -112,59 +110,34 @@ def _to_peg(brief: Brief, view: View, drawn: Drawn) -> tuple[Group, ...]:
     )
 
 
-def _rank(feature: Feature) -> int:
-    return COVERS.get(feature.role, -1) if feature.status is not Status.REMOVE else -1
-
-
-def covers_of(features: Sequence[Feature], index: int) -> tuple[Region, ...]:
-    """Return the regions of features that hide parts of feature `index`."""
-    own, box = (_rank(features[index]), index), shape_box(features[index])
-    return tuple(
-        f.shape
-        for i, f in enumerate(features)
-        if (_rank(f), i) > own and _rank(f) >= 0 and isinstance(f.shape, Region) and f.shape.box.meets(box)
-    )
-
-
 def visible_surfaces(brief: Brief, view: View) -> tuple[Surface, ...]:
     """Return what of each covering feature can be seen from above."""
     found = []
     order = sorted(
-        (i for i, f in enumerate(brief.features) if _rank(f) >= 0), key=lambda i: (_rank(brief.features[i]), i)
+        (i for i, f in enumerate(brief.features) if rank(f) >= 0), key=lambda i: (rank(brief.features[i]), i)
     )
+    hiding = covers(brief.features)
     for i in order:
         feature = brief.features[i]
         if isinstance(feature.shape, Region):
-            covers, own = covers_of(brief.features, i), solid(feature, brief.features)
-            ground = _bared(own, covers) if covers else own
+            above, own = covers_of(feature, i, hiding), solid(feature, brief.features)
+            ground = bared(own, tuple(c.region for c in above)) if above else own
             ground = in_window(ground, window_of(feature, brief))
             found.append(Surface(feature=feature, ground=ground, paper=tuple(view.region(r) for r in ground)))
     return tuple(found)
 
 
-REMEMBERED = 512
-"""So many areas and lines are remembered with what hides them: the sheets of a set ask for the same ones."""
-
-
-@lru_cache(maxsize=REMEMBERED)
-def _bared(regions: tuple[Region, ...], covers: tuple[Region, ...]) -> tuple[Region, ...]:
-    """Return what covers leave of areas."""
-    from ..geometry.kernel.combine import difference
-
-    return difference(regions, covers)
-
-
-def _in_order(sheet: str, brief: Brief) -> Iterator[tuple[float, Feature, str]]:
-    """Yield weight, feature and pen of all that a sheet draws: the heaviest first, the boundary before its equals."""
+def _in_order(sheet: str, brief: Brief) -> Iterator[tuple[float, int, str]]:
+    """Yield weight, number of the feature and pen of all that is drawn: the heaviest first, the boundary first."""
     pegged = brief.pegged - brief.outlines.keys()
     kept = []
     for index, feature in enumerate(brief.features):
         pen = pen_of(sheet, feature.role, feature.status, feature.element in pegged)
         if pen and feature.role is not Role.POST:
             first = 3.5 if feature.role is Role.BOUNDARY else WEIGHTS[pen]
-            kept.append((-first, index, feature, pen))
-    for weight, _, feature, pen in sorted(kept, key=lambda item: item[:2]):
-        yield -weight, feature, pen
+            kept.append((-first, index, pen))
+    for weight, index, pen in sorted(kept):
+        yield -weight, index, pen
 
 
 def dash_of(feature: Feature) -> str:
@@ -211,13 +184,16 @@ def ground_of(feature: Feature, brief: Brief) -> Ground:
     )
 
 
-def _edges(sheet: str, feature: Feature, pen: str, brief: Brief, view: View, drawn: Drawn) -> Iterator[Mark]:
+def _edges(sheet: str, index: int, pen: str, brief: Brief, view: View, drawn: Drawn, hiding: Sequence[Cover],
+           ) -> Iterator[Mark]:
     """Yield a feature's edges as far as they are seen and not drawn yet, as one group that knows its ground."""
+    feature = brief.features[index]
     thing = THING[feature.role]
     layer = LAYER.get(thing, "edges" if WEIGHTS[pen] >= WEIGHTS["edge"] else "thin")
     lines: list[Path | Loop] = list(_lines(feature, brief.features))
     if not (sheet == "setting out" and feature.element in brief.pegged):
-        lines = [piece for line in lines for piece in seen(line, feature, brief.features)]
+        above = covers_of(feature, index, hiding) if rank(feature) >= 0 and feature.role is not Role.BUILDING else ()
+        lines = [piece for line in lines for piece in seen(line, above)]
     lines = [piece for line in lines for piece in inside(line, window_of(feature, brief))]
     if feature.role is Role.RAFTER and not _kept_rafter(feature, brief, view):
         lines = []
@@ -244,30 +220,6 @@ def _off_boundary(brief: Brief, view: View) -> Drawn:
         for line in _lines(feature, ()):
             boundary.add(view.path(line) if isinstance(line, Path) else view.loop(line))
     return boundary
-
-
-def seen(line: Path | Loop, feature: Feature, features: Sequence[Feature]) -> Iterator[Path | Loop]:
-    """Yield the parts of a feature's line that nothing later hides."""
-    if _rank(feature) < 0 or feature.role is Role.BUILDING:
-        yield line
-        return
-    covers = tuple(c for c in covers_of(features, features.index(feature)) if c.box.meets(line.box))
-    if covers:
-        yield from _uncovered(line, covers)
-    else:
-        yield line
-
-
-@lru_cache(maxsize=REMEMBERED)
-def _uncovered(line: Path | Loop, covers: tuple[Region, ...]) -> tuple[Path, ...]:
-    """Return the stretches of a line that covers leave."""
-    from ..geometry.kernel.combine import clip
-
-    pieces: list[Path] = [line.as_path() if isinstance(line, Loop) else line]
-    for cover in covers:
-        parts = [clip(piece, (cover,)) for piece in pieces]
-        pieces = [p for part in parts for p in (*part.outside, *part.along)]
-    return tuple(pieces)
 
 
 def window_of(feature: Feature, brief: Brief) -> Box | None:

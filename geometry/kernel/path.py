@@ -31,6 +31,15 @@ def _check_joints(segments: tuple[Segment, ...], closed: bool) -> None:
                          "let each piece start where the last one ends", "open-joint")
 
 
+def _box_of(segments: tuple[Segment, ...]) -> Box:
+    """Return the smallest upright box of joined segments."""
+    boxes = [s.box for s in segments if isinstance(s, Arc)]
+    xs = [s.start.x for s in segments] + [s.end.x for s in segments]
+    ys = [s.start.y for s in segments] + [s.end.y for s in segments]
+    return Box(min([min(xs), *(b.x0 for b in boxes)]), min([min(ys), *(b.y0 for b in boxes)]),
+               max([max(xs), *(b.x1 for b in boxes)]), max([max(ys), *(b.y1 for b in boxes)]))
+
+
 @dataclass(frozen=True, slots=True)
 class Ellipse:
     """A true ellipse: centre, half length and half width (m, length >= width), turn of the length (radians)."""
@@ -68,7 +77,7 @@ class Path:
     @property
     def box(self) -> Box:
         """The smallest upright box."""
-        return Box.around(s.box for s in self.segments)
+        return _box_of(self.segments)
 
     def reversed(self) -> Path:
         """Return the path walked the other way."""
@@ -161,7 +170,7 @@ class Loop:
     @property
     def box(self) -> Box:
         """The smallest upright box."""
-        return Box.around(s.box for s in self.segments)
+        return _box_of(self.segments)
 
     @property
     def is_circle(self) -> bool:

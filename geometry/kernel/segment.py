@@ -55,7 +55,8 @@ class Line:
     @property
     def box(self) -> Box:
         """The smallest upright box."""
-        return Box.of((self.start, self.end))
+        a, b = self.start, self.end
+        return Box(min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y))
 
 
 @dataclass(frozen=True, slots=True)
