@@ -43,7 +43,8 @@ def faults(groups: Groups, drawn: Sequence[Record] | None = None) -> Iterator[st
     yield from _handles(groups, used)
     if drawn is None:
         drawn = list(groups.records(*DRAWN))
-    yield from (f"an entity of the kind {kind}, which no set has" for kind in sorted({r.kind for r in drawn} - KINDS))
+    strange = {r.kind for r in drawn} - KINDS - {"SECTION"}
+    yield from (f"an entity of the kind {kind}, which no set has" for kind in sorted(strange))
     blocks = {r.first("  2") for r in drawn if r.kind == "BLOCK"}
     for record in drawn:
         check = _ENTITIES.get(record.kind)
