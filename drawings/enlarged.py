@@ -38,6 +38,9 @@ MOST_VIEWS = 8
 TITLE, GAP, LEAST = 9.0, 8.0, 64.0
 """Height of a view's title, the gap between views, the least width of one: its title must fit."""
 
+ROOMY = 110.0
+"""A view is not made larger than this only to part the signs of its pegs, mm."""
+
 PEG_CLEAR = 2.5
 """The rim of an enlarged view stays so far from the middle of a peg, mm."""
 
@@ -88,19 +91,19 @@ NAME, HEADING = "enlarged", "Enlarged views"
 def enlarged_sheets(on: Stage, found: Sequence[Enlarged], rows: tuple[PanelRow, ...]) -> tuple[Draft, ...]:
     """Return the sheets of enlarged views of all plans; where they leave room tables may follow."""
     sheets: list[tuple[list[Mark], list[View], list[Box]]] = []
-    places = _Places(on.plate.field)
+    places: list[_Places] = []
     for one in found:
         marks, view, size = one.marks, one.view, one.size
-        corner = places.take(size) if sheets else None
+        index, corner = next(((i, at) for i, p in enumerate(places) if (at := p.take(size))), (len(places), None))
         if corner is None:
-            places = _Places(on.plate.field)
-            sheets.append(([], [], places.taken))
-            corner = places.take(size)
+            places.append(_Places(on.plate.field))
+            sheets.append(([], [], places[-1].taken))
+            corner = places[-1].take(size)
         assert corner is not None       # a view that is larger than a field was refused
         by = corner - Point(view.window.x0, view.window.y0)
         w = view.window
-        sheets[-1][0].extend(moved(marks, by))
-        sheets[-1][1].append(replace(view, window=Box(w.x0 + by.dx, w.y0 + by.dy, w.x1 + by.dx, w.y1 + by.dy)))
+        sheets[index][0].extend(moved(marks, by))
+        sheets[index][1].append(replace(view, window=Box(w.x0 + by.dx, w.y0 + by.dy, w.x1 + by.dx, w.y1 + by.dy)))
     count = len(sheets)
     return tuple(
         Draft(
@@ -158,7 +161,8 @@ def _enlarged(on: Stage, ground: Box, letter: str, title: str) -> tuple[list[Mar
     at = Point(on.plate.field.x0 + 6, on.plate.field.y0 + 5)
     failed: DrawingError | None = None
     scales = sorted((s for s in RECOMMENDED if s < on.view.scale), reverse=True)
-    clear = [s for s in scales if _apart(window_brief(on.brief, ground), 1000 / s)]
+    longest = max(ground.width, ground.height) * 1000
+    clear = [s for s in scales if longest / s <= ROOMY and _apart(window_brief(on.brief, ground), 1000 / s)]
     for scale in (*clear, *(s for s in scales if s not in clear)):
         factor = 1000 / scale
         shown = clear_of_pegs(_as_wide(ground, LEAST / factor), [p.at for p in on.brief.pegs], PEG_CLEAR / factor)

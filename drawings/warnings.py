@@ -75,6 +75,6 @@ def cautions_for(sheet: str, touched: Sequence[tuple[Caution, tuple[str, ...]]])
     """Return lead word and words of each caution of a sheet. Services stand on every sheet, known or not."""
     wanted = ON_SHEET.get(sheet, tuple(WORDS))
     there = {caution for caution, _ in touched} | {Caution.SERVICES}
-    if sheet in {"setting out", "recovery"}:
+    if sheet in {"setting out", "recovery", "tables"}:
         there.add(Caution.TAPES)
     return tuple(WORDS[c] for c in WORDS if c in there and c in wanted)
