@@ -51,6 +51,7 @@ def few_collections() -> Iterator[None]:
 
 def issue_one(file: Path, folder: Path, options: Mapping[str, Any]) -> tuple[bool, str]:
     """Write one garden's set; return whether it stands, and the lines to say."""
+    from pegbook.drawings.dxf import losses
     from pegbook.drawings.issue import IssueOptions, issue_files
     from pegbook.drawings.writing import may_replace, write_folder
 
@@ -64,6 +65,7 @@ def issue_one(file: Path, folder: Path, options: Mapping[str, Any]) -> tuple[boo
     except PegbookError as error:
         return False, f"{error}\n{file}: nothing written"
     lines = [str(problem) for problem in work.advice]
+    lines += [f"{folder}/drawings.dxf: {options['version']}: {words}" for words in losses(options["version"])]
     driven = sum(1 for peg in work.pegs.pegs if peg.method.value != "fixed")
     lines.append(f"{file}: {len(files)} files in {folder}/, {driven} pegs, proved from the printed readings")
     return True, "\n".join(lines)

@@ -6,6 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+from pegbook.drawings.dxf import losses
 from support.issued import STARTERS, issued, text_of
 
 NAME = STARTERS[0]
@@ -57,3 +58,11 @@ def test_readings_are_judged(tmp_path: Path) -> None:
     assert done.returncode != 0
     assert "Traceback" not in done.stderr
     assert "'ZZ'" in done.stderr
+
+
+def test_an_old_drawing_says_what_it_cannot_hold(tmp_path: Path) -> None:
+    (tmp_path / "garden.yaml").write_text(text_of(NAME), "utf-8")
+    done = run("issue", "garden.yaml", "--dxf", "R12", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    for words in losses("R12"):
+        assert words in done.stderr
