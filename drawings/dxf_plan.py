@@ -63,9 +63,11 @@ def in_model_too(mark: Mark) -> bool:
 
 
 def _peg_block(book: Book) -> None:
-    """Make the block of a peg: a ring with a cross on the very point, and its number beside it."""
-    block = book.doc.blocks.new(book.PEG)
-    layer = book.layer(book.style.layer("peg"))
+    """Make the block of a peg: a ring with a cross on the very point, and its number beside it.
+
+    Lines of a block on layer 0 belong to the layer of each insert: control marks to theirs, pegs to theirs.
+    """
+    block, layer = book.doc.blocks.new(book.PEG), "0"
     plot = book.plotter(block, book.paper_to_model)
     plot.loop(Loop.circle(Point(0, 0), 0.8), {"layer": layer})
     for a, b in ((Point(-1.6, 0), Point(1.6, 0)), (Point(0, -1.6), Point(0, 1.6))):

@@ -28,10 +28,11 @@ def drawn(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
     return str(request.param), path
 
 
-def read_by_gdal(path: Path) -> list[dict[str, object]]:
-    """Return the features of model space, geometry as shapely."""
+def read_by_gdal(path: Path, inline: bool = False) -> list[dict[str, object]]:
+    """Return the features of model space, geometry as shapely; `inline` takes blocks apart."""
     import shapely
-    options = {"OGR_ARC_STEPSIZE": "0.1", "DXF_INLINE_BLOCKS": "FALSE", "DXF_CLOSED_LINE_AS_POLYGON": "TRUE"}
+    options = {"OGR_ARC_STEPSIZE": "0.1", "DXF_INLINE_BLOCKS": "TRUE" if inline else "FALSE",
+               "DXF_CLOSED_LINE_AS_POLYGON": "TRUE", "DXF_ENCODING": "UTF-8"}
     pyogrio.set_gdal_config_options(options)
     try:
         meta, _, shapes, fields = pyogrio.raw.read(path, layer="entities")
@@ -63,6 +64,32 @@ def test_every_peg_is_a_block_where_the_table_says(drawn: tuple[str, Path]) -> N
     assert sorted(found) == sorted(table)
     for peg, (x, y) in table.items():
         assert found[peg] == pytest.approx((x, y), abs=0.0005 + 1e-9), peg     # the table has three decimals
+
+
+def test_pegs_taken_apart_are_rings_and_numbers_at_their_places(drawn: tuple[str, Path]) -> None:
+    name, path = drawn
+    features = read_by_gdal(path, inline=True)
+    table = rows(name, "pegs.csv")
+    for layer, wanted in (("L-9001", True), ("L-9002", False)):
+        own = [row for row in table if (row["purpose"] in {"control", "auxiliary"}) is wanted]
+        here = [f for f in features if str(f["Layer"]).startswith(layer)]
+        signs = [f["shape"].envelope.centroid for f in here if not f["Text"]]   # type: ignore[attr-defined]
+        words = [(str(f["Text"]), f["shape"]) for f in here if f["Text"]]       # those that are not shown are read too
+        for row in own:
+            x, y = float(row["x"]), float(row["y"])
+            assert any(math.hypot(sign.x - x, sign.y - y) < 0.001 for sign in signs), row["peg"]
+            assert any(number == row["peg"] and math.hypot(spot.x - x, spot.y - y) < 0.5      # type: ignore[attr-defined]
+                       for number, spot in words), row["peg"]
+
+
+def test_nothing_lies_outside_the_extents(drawn: tuple[str, Path]) -> None:
+    _, path = drawn
+    head = ezdxf.readfile(path).header
+    (x0, y0, _), (x1, y1, _) = head["$EXTMIN"], head["$EXTMAX"]
+    for feature in read_by_gdal(path, inline=True):
+        a, b, c, d = feature["shape"].bounds        # type: ignore[attr-defined]
+        assert x0 - STATED <= a <= c <= x1 + STATED
+        assert y0 - STATED <= b <= d <= y1 + STATED
 
 
 def test_closed_outlines_have_the_areas_of_the_bill(drawn: tuple[str, Path]) -> None:
