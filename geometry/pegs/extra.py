@@ -181,7 +181,7 @@ def _step(search: _Search, limit: int, worth: float) -> int | None:
     usable = (own < OWN_ERROR) & ~_beside_marks(search)
     if not len(cost) or not usable.any():
         return None
-    best, gain = _best(search, usable, _gained(search, cost, own, limit))
+    best, gain = _best(search, usable, *_gained(search, cost, own, limit))
     unserved = bool(np.any(cost >= UNSERVED))
     if gain < worth:
         if not unserved or limit < 2:
@@ -220,16 +220,18 @@ def _own_errors(search: _Search, limit: int) -> tuple[Floats, NDArray[np.intp]]:
     return np.sqrt(error**2 + 2 * ground.tape.peg_sd**2), numbers
 
 
-def _gained(search: _Search, cost: Floats, own: Floats, limit: int) -> Floats:
-    """Return what each pair of a target and a candidate, if they see each other, takes off the target's cost.
+def _gained(search: _Search, cost: Floats, own: Floats, limit: int) -> tuple[Ints, Floats]:
+    """Return the pairs of a target and a candidate that, if they see each other, set it better, and what that gains.
 
-    The candidate is paired with any known mark; the best of these is kept, and only new marks are looked at.
+    The candidate is paired with any known mark; the best of these is kept, and only new marks are looked at. A pair
+    that sets its target no better than it was set at first gains nothing ever after.
     """
     ground, pairs = search.ground, search.pairs
     assert pairs is not None
     if search.paired is None or search.limit != limit:
         search.paired, search.counted, search.limit = np.full(len(pairs.target), np.inf), 0, limit
     added = np.minimum(own, 1.0) ** 2 / 2
+    most = np.sqrt(np.maximum(pairs.most + ground.tape.peg_sd**2, 0.0))
     for m in range(search.counted, len(search.known)):
         rows = np.flatnonzero(search.seen_tk[m])
         if not len(rows):
@@ -243,36 +245,37 @@ def _gained(search: _Search, cost: Floats, own: Floats, limit: int) -> Floats:
         sine = np.abs(unit[:, 0].take(t) * pairs.away_y.take(held)
                       - unit[:, 1].take(t) * pairs.away_x.take(held)) / reach
         both = var.take(t) + pairs.variance.take(held) + added.take(pairs.spot.take(held))
-        error = np.where(sine >= SHARPEST, np.sqrt(both) / np.maximum(sine, 1e-9), np.inf)
-        search.paired[held] = np.minimum(search.paired.take(held), error)
+        error = np.sqrt(both) / np.maximum(sine, 1e-9)
+        good = ((sine >= SHARPEST) & (error < most.take(t))).nonzero()[0]
+        held = held.take(good)
+        search.paired[held] = np.minimum(search.paired.take(held), error.take(good))
     search.counted = len(search.known)
-    found = np.zeros(len(pairs.target))
-    may = (np.isfinite(search.paired) & ~pairs.shut).nonzero()[0]
-    target = pairs.target.take(may)
-    best = np.sqrt(search.paired.take(may) ** 2 + 2 * ground.tape.peg_sd**2)
+    live = (search.paired < np.inf).nonzero()[0]
+    live = live[~pairs.shut.take(live)]
+    target = pairs.target.take(live)
+    best = np.sqrt(search.paired.take(live) ** 2 + 2 * ground.tape.peg_sd**2)
     then = np.minimum(2 * best / search.tolerance.take(target), UNSERVED)
-    found[may] = np.maximum(cost.take(target) - then, 0.0)
-    return found
+    return live, np.maximum(cost.take(target) - then, 0.0)
 
 
-def _best(search: _Search, usable: Flags, gained: Floats) -> tuple[int, float]:
-    """Return the candidate with the most gain, and that: the sum over the targets that it sees.
+def _best(search: _Search, usable: Flags, live: Ints, gained: Floats) -> tuple[int, float]:
+    """Return the candidate with the most gain, and that: the sum over the targets that it sees, of `live` pairs.
 
     A candidate is looked round from only when its gain, were nothing in the way, is the most of all.
     """
     pairs = search.pairs
     assert pairs is not None
-    gains = np.bincount(pairs.spot, weights=gained, minlength=len(search.spots)).astype(np.float64)
+    gains = np.bincount(pairs.spot.take(live), weights=gained, minlength=len(search.spots)).astype(np.float64)
     gains[~usable] = 0.0
     keys = np.round(gains, 6)
     while True:
         best = int(np.argmax(keys))
         if pairs.looked[best] or keys[best] <= 0.0:
             return best, float(gains[best])
-        own = slice(*pairs.first[best:best + 2])
-        _look_round(search, np.arange(own.start, own.stop))
+        _look_round(search, np.arange(*pairs.first[best:best + 2]))
         pairs.looked[best] = True
-        left = np.where(pairs.shut[own], 0.0, gained[own])
+        own = slice(*np.searchsorted(live, pairs.first[best:best + 2]))
+        left = np.where(pairs.shut[live[own]], 0.0, gained[own])
         gains[best] = np.bincount(np.zeros(len(left), dtype=np.intp), weights=left, minlength=1)[0]
         keys[best] = np.round(gains[best], 6)
 

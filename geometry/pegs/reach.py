@@ -19,6 +19,8 @@ Ints = NDArray[np.intp]
 
 SURELY = 1e-9
 """What could be below a limit by this however sums are rounded is looked at, m2."""
+STRIP = 6.0
+"""Width of the strips in which candidates are looked for (m)."""
 MARGIN = 0.001
 """What is looked at before it is measured lies within the tape and this, metres."""
 
@@ -34,19 +36,29 @@ def lowest(values: Floats, count: int) -> Ints:
 def in_reach(points: Floats, others: Floats, lengths: Floats) -> tuple[Ints, Ints]:
     """Return the pairs of `points` and `others` within each point's length of each other, in order of the points.
 
-    Only what lies within a band along x is measured, so that a large garden costs no more a peg than a small one.
+    Others are held in strips, in each by x; only what lies beside a point in a strip that it reaches is measured, so
+    that a large garden costs no more a peg than a small one.
     """
-    order = np.argsort(others[:, 0], kind="stable")
-    along = others[order, 0]
-    low = np.searchsorted(along, points[:, 0] - lengths - MARGIN)
-    high = np.searchsorted(along, points[:, 0] + lengths + MARGIN)
+    nothing = np.zeros(0, dtype=np.intp)
+    if not len(points) or not len(others):
+        return nothing, nothing
+    (x0, y0), (x1, y1) = others.min(axis=0), others.max(axis=0)
+    wide = x1 - x0 + 1.0                                     # no strip's key reaches into the next one
+    strip = ((others[:, 1] - y0) // STRIP).astype(np.intp)
+    key = strip * wide + (others[:, 0] - x0)
+    order = key.argsort(kind="stable")
+    key = key[order]
+    x, y, far = points[:, 0] - x0, points[:, 1] - y0, lengths + MARGIN
+    first, last = (np.clip((y + way * far) // STRIP, 0, (y1 - y0) // STRIP).astype(np.intp) for way in (-1, 1))
+    a = np.arange(len(points)).repeat(last - first + 1)
+    strip = np.arange(len(a)) - np.searchsorted(a, a) + first[a]
+    aside = np.maximum(np.maximum(strip * STRIP - y[a], y[a] - (strip + 1) * STRIP), 0.0)
+    half = np.sqrt(np.maximum(far[a] ** 2 - aside**2, 0.0)) + MARGIN
+    low, high = (np.searchsorted(key, strip * wide + np.clip(x[a] + way * half, -0.5, wide - 0.5)) for way in (-1, 1))
     count = np.maximum(high - low, 0)
-    a = np.arange(len(points)).repeat(count)
-    b = order.take(np.arange(len(a)) - (count.cumsum() - count - low).repeat(count))
-    y = np.abs(points[:, 1].take(a) - others[:, 1].take(b))
-    near = (y <= (lengths + MARGIN).take(a)).nonzero()[0]
-    a, b, y = a.take(near), b.take(near), y.take(near)
-    apart = np.hypot(points[:, 0].take(a) - others[:, 0].take(b), y)
+    b = order.take(np.arange(int(count.sum())) - (count.cumsum() - count - low).repeat(count))
+    a = a.repeat(count)
+    apart = np.hypot(points[:, 0].take(a) - others[:, 0].take(b), points[:, 1].take(a) - others[:, 1].take(b))
     near = ((apart <= lengths.take(a)) & (apart >= NEAREST)).nonzero()[0]
     return a.take(near), b.take(near)
 
@@ -84,16 +96,13 @@ class Pairs:
         left = most**2 + SURELY - 3 * tape.peg_sd**2
         target, spot = in_reach(targets, spots, longest(left - shortest, tape))
         begin = np.searchsorted(target, np.arange(len(targets) + 1))
-        small = spot.astype(np.uint16) if len(spots) < 2**16 else spot          # sorted by digits, so far sooner
-        order = small.argsort(kind="stable")
-        by_target = np.empty_like(order)
-        by_target[order] = np.arange(len(order))
+        order = _in_order(spot)
         target, spot = target.take(order), spot.take(order)
         x, y = (targets[:, k].take(target) - spots[:, k].take(spot) for k in (0, 1))
         reach = np.maximum(np.hypot(x, y), 1e-9)
         return Pairs(target, spot, np.searchsorted(spot, np.arange(len(spots) + 1)), x, y, reach,
                      reading_variance(reach, tape), np.zeros(len(spot), dtype=bool), np.zeros(len(spots), dtype=bool),
-                     by_target, begin, left)
+                     _in_order(target), begin, left)
 
     def of_targets(self, targets: Ints, variance: Floats) -> Ints:
         """Return the pairs of some targets that may set them better beside a reading of such variance (m2)."""
@@ -103,6 +112,12 @@ class Pairs:
         may = self.variance.take(which) < (self.most[targets] - variance).repeat(count)
         found: Ints = which[may]
         return found
+
+
+def _in_order(numbers: Ints) -> Ints:
+    """Return where numbers stand in their order, of equals the first one first; small ones are sorted by digits."""
+    small = numbers.astype(np.uint16) if len(numbers) and numbers.max() < 2**16 else numbers
+    return small.argsort(kind="stable")
 
 
 def longest(variance: Floats, tape: Tape) -> Floats:
