@@ -9,8 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol, TypeAlias
 
-from .draft import Nib
-from .panel import LAYER, PITCH, Section, head_height, section, text
+from ..geometry.kernel.point import Vec
+from .draft import Nib, moved
+from .panel import CONTENT, HEADING, LAYER, PITCH, Section, head_height, section, text
 from .sheet import Mark
 from .wrapping import wrap
 
@@ -59,6 +60,9 @@ class Table:
     begun: str = ""
     """Its heading, where this is a further part of it."""
 
+    origin: str = ""
+    """Where it comes from, flush right beside its heading; its remark then stands on a line of its own."""
+
     def heights(self) -> tuple[float, ...]:
         """Return the height of every row: cells that are too long break into lines."""
         return tuple(self._height(row) for row in self.rows)
@@ -77,7 +81,13 @@ class Table:
     @property
     def _head(self) -> float:
         """Height of heading and head of the columns; a remark that is too long stands on a line of its own."""
-        return head_height(self.heading, self.remark, self.width) + (HEAD_ROW if self.columns else 0.0)
+        head = head_height(self.heading, self.origin or self.remark, self.width) + self._lead
+        return head + (HEAD_ROW if self.columns else 0.0)
+
+    @property
+    def _lead(self) -> float:
+        """Height of the remark that stands under the heading because something else stands beside it."""
+        return PITCH if self.origin and self.remark else 0.0
 
     def parted(self, room: float) -> tuple[Table, Table | None]:
         """Return the part that fits in `room` (two rows at least) and the rest. No group heading ends a part."""
@@ -99,13 +109,12 @@ class Table:
 
     def continued(self) -> Table:
         """Return the table as it stands in a further column of the same sheet: the rule, but no heading again."""
-        return replace(self, heading="", remark="", begun=self.begun or self.heading)
+        return replace(self, heading="", remark="", origin="", begun=self.begun or self.heading)
 
     def resumed(self, number: int) -> Table:
         """Return the table as it stands on another sheet than that of this number, where it began or belongs."""
         heading = f"{self.begun}, continued" if self.begun else self.heading
-        remark = ", ".join(w for w in (self.remark, f"from sheet {number}") if w)
-        return replace(self, heading=heading, remark=remark)
+        return replace(self, heading=heading, origin=f"from sheet {number}")
 
     def ending(self, words: str) -> Table:
         """Return the table with words in bold below its last row: where it goes on."""
@@ -120,7 +129,13 @@ class Table:
     def drawn(self) -> Section:
         """Return the table as a section."""
         height = sum(self.heights()) + HEAD_ROW + FOOT if self.columns else 0.0
-        return section(self.name, self.heading, self.width, self._body(), height, self.remark, "table " + self.name)
+        body: Sequence[Mark] = self._body()
+        if self._lead:
+            body = (text(0, HEADING + PITCH - CONTENT, self.remark), *moved(body, Vec(0, -self._lead)))
+        beside = self.origin or self.remark
+        return section(
+            self.name, self.heading, self.width, body, height + self._lead, beside, "table " + self.name
+        )
 
     def _body(self) -> list[Mark]:
         thin, edge = Nib(LAYER, "thin"), Nib(LAYER, "edge")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from pegbook.drawings.planting_elevation import CHOICES, DOT, HEADING, elevations_of
+from pegbook.drawings.planting_elevation import CHOICES, DOT, HEADING, LEFT, WIDTH, elevations_of, ways_to_show
 from pegbook.drawings.sheet import Fill, Stroke, flat
 from pegbook.geometry.planting.plan import plant_bed
 from pegbook.geometry.planting.planted import BedPlanting
@@ -34,6 +34,27 @@ def test_every_part_fits_and_nothing_is_lost(border: BedPlanting) -> None:
     assert strips.parted(strips.height + 0.1)[1] is None
     one, _ = strips.parted(HEADING)
     assert len(one.strips) == 1
+
+
+def test_a_strip_in_lengths_keeps_every_plant_and_every_metre(border: BedPlanting) -> None:
+    whole = elevations_of([border], ("summer",))
+    assert whole is not None
+    larger = elevations_of([border], ("summer",), whole.scale // 4)
+    assert larger is not None
+    assert len(larger.strips) > 1
+    assert sum(s.length for s in larger.strips) == pytest.approx(whole.strips[0].length)
+    assert sum(len(s.plants) for s in larger.strips) == len(whole.strips[0].plants)
+    room = WIDTH - LEFT
+    for strip in larger.strips:
+        assert strip.length * 1000 / larger.scale <= room
+        assert all(-1e-9 <= p.station <= strip.length + 1e-9 for p in strip.plants)
+
+
+def test_ways_to_show_begin_large_and_with_all_seasons(border: BedPlanting) -> None:
+    ways = list(ways_to_show([border]))
+    assert [w.scale for w in ways] == sorted(w.scale for w in ways)
+    assert {s.season for s in ways[0].strips} == set(CHOICES[0])
+    assert {s.season for s in ways[-1].strips} == set(CHOICES[-1])
 
 
 def test_grasses_in_flower_carry_dots_and_others_none(border: BedPlanting) -> None:

@@ -32,6 +32,9 @@ from pegbook.geometry.setout import SettingOut, set_out
 from support.clean import unclean
 
 GARDEN = Path(__file__).with_name("every_kind.yaml")
+BESIDE_PLAN = 30.0
+"""Rows of dimensions and the gap before a column reach no further than this from the plan, mm."""
+
 MADE_BY_PLANTING = {Role.PLANT, Role.PLANT_GROUP}
 
 
@@ -75,6 +78,18 @@ def strokes(mark: Group) -> list[Stroke]:
 def test_every_kind_stands_here_in_every_status() -> None:
     here = {(placed.kind, placed.status) for placed in garden().elements}
     assert here == {(kind, status) for kind in kinds() for status in Status}
+
+
+@pytest.mark.parametrize("name", ["layout", "hardscape"])
+def test_no_leader_crosses_the_plan(name: str) -> None:
+    """Names that hang in a column hang at the nearer side, beyond the figures of the dimensions there."""
+    sheet = next(s for s in sheets("line").sheets if s.name == name)
+    boundary = worked().garden.boundary
+    assert boundary is not None
+    most = boundary.box.width * sheet.views[0].factor / 2 + BESIDE_PLAN
+    leaders = [m for m in flat(sheet.marks) if isinstance(m, Stroke) and "leader" in m.classes]
+    assert leaders
+    assert max(m.path.length for m in leaders) <= most
 
 
 def test_every_role_surface_bond_and_service_is_here() -> None:
@@ -223,6 +238,21 @@ def test_lettering_breaks_what_is_overhead_or_to_go() -> None:
             for stroke in strokes(mark):
                 middle = stroke.path.segments[0].point(0.5)
                 assert not any(b.x0 < middle.x < b.x1 and b.y0 < middle.y < b.y1 for b in boxes)
+
+
+def test_no_string_runs_through_lettering_and_solid_signs_stand_apart() -> None:
+    sheet = next(s for s in sheets("line").sheets if s.name == "recovery")
+    boxes = [text_region(lettered(m)).box for m in flat(sheet.marks) if isinstance(m, Text) and m.layer == "labels"]
+    strings = [m for m in flat(sheet.marks) if isinstance(m, Stroke) and "recovery-line" in m.classes]
+    assert strings
+    for string in strings:
+        line = string.path.segments[0]
+        for box in (b for b in boxes if b.meets(string.path.box)):
+            for k in range(1, 60):
+                at = line.point(k / 60)
+                assert not (box.x0 < at.x < box.x1 and box.y0 < at.y < box.y1), (string.path.box, box)
+    near = [m for m in sheet.marks if isinstance(m, Fill) and m.tone == "white" and m.layer == "marks"]
+    assert near, "P301 and P401 stand 0.1 m apart"
 
 
 def test_sides_are_named_by_what_stands_and_can_be_seen() -> None:

@@ -165,6 +165,33 @@ def test_the_list_of_sheets_is_whole_or_says_where_it_goes_on(wishes: dict[str, 
         assert not any("on sheet" in w for words in said.values() for w in words)
 
 
+def test_a_table_that_goes_on_says_where_and_is_found_there() -> None:
+    """Its last row names a further sheet, and there its heading names the sheet that it belongs to."""
+    met = 0
+    for number in range(len(WISHES)):
+        whole = [s for s in sheets(number).sheets if s.style == "line"]
+        for sheet in whole:
+            said = [t.words for g in groups(sheet.marks, "table") if "sheets" not in g.classes
+                    for t in flat(g.marks) if isinstance(t, Text) and t.words.startswith("continued on sheet")]
+            assert len(said) <= 1, (number, sheet.name, said)
+            for words in said:
+                (onward,) = [s for s in whole if s.number == int(words.split()[-1])]
+                heads = [t.words for t in texts(onward, "panel") if "from sheet" in t.words]
+                assert heads, (number, sheet.name, words)
+                met += 1
+    assert met
+
+
+def test_tables_take_sheets_of_their_own_only_when_the_others_are_full() -> None:
+    for number in range(len(WISHES)):
+        whole = [s for s in sheets(number).sheets if s.style == "line"]
+        bare = [s for s in whole if s.name.startswith("tables")]
+        shared = [s for s in whole if s.name.startswith("key") or s.name.startswith("enlarged")]
+        if bare and shared and not groups(shared[-1].marks, "table"):       # then it is full of the key
+            lowest = min(t.at.y for t in texts(shared[-1], "panel") if t.at.y > shared[-1].height / 3)
+            assert lowest < shared[-1].height / 2, number
+
+
 def test_layers_and_pens_are_known() -> None:
     for sheet in every():
         for mark in flat(sheet.marks):
