@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations, islice
+from itertools import combinations, islice, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +33,11 @@ PAIRS = 8
 SHARP_ENOUGH = 0.02
 APART = 0.25
 """Figures with a mark further apart than this are different ones, metres."""
+FLIPPED, WAITING = tuple(range(1, 16)), 8
+"""Ways to grow a figure where the plain one fails: which of the first three marks that two crossings suit alike are
+placed on the other one (bits 1, 2, 4), and whether marks whose ties clash wait for those that two ties fix (bit 8)."""
+CLASH = 0.5
+"""What ties that clash count for at least: one of them is wrong by a metre or more (see `_soft`)."""
 FIGURES = 4
 TRIED = 8
 ONE_WRONG, EACH_WRONG, AS_GOOD = 1.2, 0.2, 0.75
@@ -80,6 +85,8 @@ def first_places(marks: Sequence[MarkGiven], baseline: tuple[str, str], index: d
     if plain and base.out(plain[0]) == 0:
         return (_array(plain[0]),)
     found = _figures(base, plain, [_laid(f, known, (first, second)) for f in base.figures()])
+    if not found:
+        found = _figures(base, [], [_laid(f, known, (first, second)) for f in base.figures(FLIPPED)])
     if not found:
         raise fault or AssertionError("a figure or a fault")
     return tuple(_array(f) for f in found)
@@ -133,10 +140,11 @@ def _laid(figure: Known, known: Known, baseline: tuple[int, int]) -> Known:
 
 
 class _Placing:
-    """Marks placed one after another; `hand` -1 builds the figure mirrored."""
+    """Marks placed one after another; `hand` -1 builds the figure mirrored, `flips` see FLIPPED."""
 
-    def __init__(self, marks: Sequence[MarkGiven], index: dict[str, int], rows: Sequence[Seen], hand: int) -> None:
-        self.marks, self.index, self.rows, self.hand = marks, index, rows, hand
+    def __init__(self, marks: Sequence[MarkGiven], index: dict[str, int], rows: Sequence[Seen], hand: int,
+                 flips: int = 0) -> None:
+        self.marks, self.index, self.rows, self.hand, self.flips = marks, index, rows, hand, flips
         self.read: dict[frozenset[int], float] = {frozenset((r.i, r.j)): r.value for r in rows}
 
     def misfits(self, places: Known) -> list[float]:
@@ -160,10 +168,10 @@ class _Placing:
         across = ((q[0] - p[0]) * (at[1] - p[1]) - (q[1] - p[1]) * (at[0] - p[0])) / max(math.dist(p, q), 1e-9)
         return (across if mark.side == "left" else -across) < -ASIDE
 
-    def figures(self) -> Iterator[Known]:
+    def figures(self, flips: Sequence[int] = (0,)) -> Iterator[Known]:
         """Yield figures grown from each pair of marks that was taped, plain and mirrored."""
-        for hand in (1, -1):
-            other = _Placing(self.marks, self.index, self.rows, hand)
+        for flip, hand in product(flips, (1, -1)):
+            other = _Placing(self.marks, self.index, self.rows, hand, flip)
             for row in self.rows:
                 try:
                     found = other.grown({row.i: (0.0, 0.0), row.j: (row.value, 0.0)}, strict=False)
@@ -173,7 +181,7 @@ class _Placing:
 
     def grown(self, known: Known, *, strict: bool = True) -> Known:
         """Place all marks from those known; the best tied of the rest is next, or without `strict` the best agreed."""
-        places = dict(known)
+        places, turn = dict(known), iter(range(len(self.marks)))
         while len(places) < len(self.marks):
             tied = {i: ties for i in range(len(self.marks)) if i not in places
                     for ties in [[(j, self.read[frozenset((i, j))]) for j in places if frozenset((i, j)) in self.read]]
@@ -182,23 +190,37 @@ class _Placing:
                 loose = next(m for i, m in enumerate(self.marks) if i not in places)
                 raise refuse(ModelError, f"the mark {loose.name} is not fixed: fewer than two readings to marks that "
                              "are", "tape it to two marks at least, better four", "mark-unfixed")
+            if not strict:                      # two ties that do not meet wait for a third
+                tied = {i: ties for i, ties in tied.items() if len(ties) > 2 or self._met(ties, places)} or tied
             best = max(tied, key=lambda i: len(tied[i]))
             if not strict and len(tied[best]) > 2:
-                best, spot = self._agreed(tied, places)
+                best, spot = self._agreed(tied, places, turn)
                 places[best] = spot
             else:
-                places[best] = self._placed(best, tied[best], places, strict)
+                places[best] = self._placed(best, tied[best], places, strict, turn)
         return places
 
-    def _agreed(self, tied: Mapping[int, list[tuple[int, float]]], known: Known) -> tuple[int, Spot]:
+    @staticmethod
+    def _met(ties: list[tuple[int, float]], known: Known) -> bool:
+        (i, one), (j, two) = ties
+        return _meet(known[i], known[j], one, two)
+
+    def _agreed(self, tied: Mapping[int, list[tuple[int, float]]], known: Known,
+                turn: Iterator[int]) -> tuple[int, Spot]:
         """Return the mark, of those with a tie to spare, whose ties agree best, and its place."""
-        spots = {i: self._placed(i, ties, known, False) for i, ties in tied.items() if len(ties) > 2}
+        spots = {i: self._placed(i, ties, known, False, iter(())) for i, ties in tied.items() if len(ties) > 2}
         worst = {i: sum(_soft(math.dist(spot, known[j]) - r) for j, r in tied[i]) for i, spot in spots.items()}
         best = min(spots, key=lambda i: worst[i])
-        return best, spots[best]
+        if self.flips & WAITING and worst[best] > CLASH:
+            best = next((i for i, ties in tied.items() if len(ties) == 2), best)
+        return best, self._placed(best, tied[best], known, False, turn)
 
-    def _placed(self, i: int, ties: list[tuple[int, float]], known: Known, strict: bool) -> Spot:
-        """Return the crossing of two ties that all ties agree with best; of two equal ones that on the stated side."""
+    def _placed(self, i: int, ties: list[tuple[int, float]], known: Known, strict: bool,
+                turn: Iterator[int]) -> Spot:
+        """Return the crossing of two ties that all ties agree with best; of two equal ones that on the stated side.
+
+        Of two equal ones without a side, `flips` says which; `turn` counts them.
+        """
         mark = self.marks[i]
         if len(ties) == 2:
             self._refuse_apart(mark, ties, known)
@@ -224,7 +246,8 @@ class _Placing:
                          f"{spots[0][1]:.3f}) and ({spots[1][0]:.3f}, {spots[1][1]:.3f})",
                          "write side: left or right, of the line from "
                          f"{self.marks[own[0]].name if own else 'the first mark'} to the next", "no-side")
-        return spots[0] if gap <= 0 else spots[1]
+        flip = not strict and abs(gap) < SHARP_ENOUGH and self.flips % WAITING >> next(turn, WAITING) & 1
+        return spots[0] if (gap <= 0) != bool(flip) else spots[1]
 
     def _refuse_apart(self, mark: MarkGiven, ties: list[tuple[int, float]], known: Known) -> None:
         (i, r1), (j, r2) = ties
