@@ -29,6 +29,9 @@ INSET = 2.0
 LABEL_GAP = 7.5
 """Leaders of a label column end this far from the plot."""
 
+ROOM, BESIDE = 16.0, 2.5
+"""A label column is at least so wide; it stands so far beyond the figures of dimensions, mm."""
+
 NORTH_BOX = (34.0, 38.0)
 """Room kept free for the north point in the upper right corner of the field."""
 
@@ -89,17 +92,24 @@ def north(on: Stage) -> Mark:
     return north_point(middle + Vec.polar(way, -14.0), way)
 
 
-def columns(on: Stage, sides: Sequence[str], reach: float = LABEL_GAP) -> tuple[Column, ...]:
-    """Return label columns at the sides of the plan, as far as there is room for them."""
+def columns(on: Stage, sides: Sequence[str], reach: float = LABEL_GAP, drawn: Sequence[Box] = (),
+            ) -> tuple[Column, ...]:
+    """Return label columns at the sides of the plan, as far as there is room for them.
+
+    That at the right stands beyond the lettering `drawn` there, the figures of dimensions.
+    """
     found = []
-    box, plot = on.within, on.plot
-    low, high, free = box.y0 + 4, box.y1 - 4, north_box(on)
-    if free.x0 < plot.x0 and free.y1 > box.y1 - 4:
-        high = free.y0
-    if "left" in sides and plot.x0 - reach - box.x0 > 16:
-        found.append(Column(side="left", edge=plot.x0 - reach, limit=box.x0 + 2, low=low, high=high))
-    if "right" in sides and box.x1 - plot.x1 - reach > 16:
-        found.append(Column(side="right", edge=plot.x1 + reach, limit=box.x1 - 2, low=low, high=high))
+    box, plot, free = on.within, on.plot, north_box(on)
+    low, high = box.y0 + 4, box.y1 - 4
+    figures = [b.x1 + BESIDE for b in drawn if plot.x1 < b.x0 and b.x1 < box.x1 and b.y0 > low and not b.meets(free)]
+    left, right = plot.x0 - reach, max([plot.x1 + reach, *figures])
+    if "left" in sides and left - box.x0 > ROOM:
+        top = free.y0 if free.x0 < plot.x0 and free.y1 > high else high
+        found.append(Column(side="left", edge=left, limit=box.x0 + 2, low=low, high=top))
+    if "right" in sides and box.x1 - right > ROOM:
+        top = free.y0 if free.x1 > right and free.y1 > high else high
+        foot = free.y1 if free.x1 > right and free.y0 < low else low
+        found.append(Column(side="right", edge=right, limit=box.x1 - 2, low=foot, high=top))
     return tuple(found)
 
 
@@ -142,7 +152,7 @@ def lettered(
     on: Stage,
     marks: Sequence[Mark],
     requests: Sequence[Request],
-    sides: Sequence[str] = ("left",),
+    sides: Sequence[str] = ("left", "right"),
     closed: Sequence[Box] = (),
     reach: float = LABEL_GAP,
     more: Obstacles | None = None,
@@ -155,12 +165,13 @@ def lettered(
     `shades` are the areas that will have a texture, with the share of each that is ink. A plan that `enlarges` gives
     crowded pegs to an enlarged view, rather than search for them again.
     """
-    from .obstacles import gathered
+    from .obstacles import gathered, text_region
 
     obstacles = gathered(marks, on.pens).joined(Obstacles(closed=((north_box(on),) if compass else ()) + tuple(closed)))
     obstacles = obstacles.joined(more) if more else obstacles
     quiet = Quiet(field=on.plate.field, most=MOST_INK, pen=on.pens["mark"], shades=tuple(shades))
-    placed = _quietest(tuple(requests), obstacles, on.within, columns(on, sides, reach), quiet, enlarges)
+    beside = columns(on, sides, reach, [text_region(text).box for text in obstacles.texts])
+    placed = _quietest(tuple(requests), obstacles, on.within, beside, quiet, enlarges)
     return Lettered(placed.labels, placed.report.crowded)
 
 
