@@ -171,7 +171,9 @@ def main() -> None:
         bare = cpu([sys.executable, __file__, "--floor", str(counts)], scratch)
         start = cpu([sys.executable, "-c", "import pegbook.drawings.issue"], scratch)
     print(f"{name}: issue {ours:.2f} s   floor {bare:.2f} s   ratio {ours / bare:.2f}   (imports alone {start:.2f} s)")
-    parts(model)
+    from pegbook.work import few_collections
+    with few_collections():         # as the command does
+        parts(model)
 
 
 def parts(model: Path) -> None:
