@@ -266,11 +266,25 @@ def _away(peg: Peg) -> str:
     return _sight(peg) if peg.reading_1 is not None and peg.reading_1.metres < 0 else ""
 
 
+def _past(pegs: Sequence[Peg], words: Words) -> str:
+    """Return where the string goes on past its ends: only where a peg stands beyond one."""
+    one = pegs[0]
+    length = words.place(one.from_1).distance(words.place(one.from_2))
+    readings = [p.reading_1.metres for p in pegs if p.reading_1 is not None]
+    before, beyond = any(r < 0 for r in readings), any(r > length - END for r in readings)
+    past = "both ends" if before and beyond else one.from_1 if before else one.from_2 if beyond else ""
+    return f", and on past {past}" if past else ""
+
+
+END = 0.05
+"""A peg nearer than this to the far end of its string, or beyond it, wants the string to go on, metres."""
+
+
 def _on_line(pegs: Sequence[Peg], words: Words) -> _Body:
     one = pegs[0]
     hook = _hook(1, "Hook on", one.from_1, pegs, 0, words)
     rows = tuple(_row(p, words, _text(p, 0), toward=_away(p)) for p in pegs)
-    once: tuple[str, ...] = (f"Stretch a string from {one.from_1} to {one.from_2}, and on past both ends.",)
+    once: tuple[str, ...] = (f"Stretch a string from {one.from_1} to {one.from_2}{_past(pegs, words)}.",)
     if any(p.reading_1 is not None and p.reading_1.metres < 0 for p in pegs):
         once += (f"Measure away from {one.from_2}{' where the row says so' if len(pegs) > 1 else ''}.",)
     return _Body(form=Form.LINE, hooks=(hook,), once=once, rows=rows,

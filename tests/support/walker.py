@@ -168,13 +168,16 @@ def _lined(flat: str, hook: tuple[str, str, str], toward: str, stands: dict[str,
     at, reading = stands[hook[1]], metres(hook[2])
     line = re.search(rf"In line with ({NAME}(?:, away from it)?)\.", flat)
     toward = toward or (line.group(1) if line else "")
-    string = re.search(rf"Stretch a string from ({NAME}) to ({NAME}), and on", flat)
+    string = re.search(rf"Stretch a string from ({NAME}) to ({NAME})(?:, and on past (both ends|{NAME}))?\.", flat)
     if string and not toward:
         away = re.search(rf"Measure away from ({NAME})\.", flat)
         if string.group(1) != hook[1] or (away and away.group(1) != string.group(2)):
             raise ValueError("string and tape begin at different pegs")
         u = _unit(at, stands[string.group(2)])
         sign = -1 if away else 1
+        past, far = string.group(3), reading > math.dist(at, stands[string.group(2)])
+        if (away or far) and past not in ("both ends", string.group(1 if away else 2)):
+            raise ValueError("the string does not reach the peg")
     else:
         name = toward.split(",")[0]
         u = _unit(at, stands[name])
