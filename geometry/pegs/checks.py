@@ -66,7 +66,8 @@ class Checker:
             return {}
         ground, tape = self.ground, self.ground.tape
         marks = np.array([ground.settings[k].standing <= AUXILIARY for k in standing.tolist()], dtype=bool)
-        found = [self._able(n, standing[:count], marks) for n, count in zip(pegs, before, strict=True)]
+        places = (ground.places[standing, 0], ground.places[standing, 1])
+        found = [self._able(n, standing[:count], marks, places) for n, count in zip(pegs, before, strict=True)]
         peg = np.repeat(np.array(pegs, dtype=np.intp), [len(able) for able, _ in found])
         other = np.concatenate([able for able, _ in found])
         power = np.concatenate([power for _, power in found])
@@ -80,21 +81,22 @@ class Checker:
             out[n] = Third(source, tape.reading(self.places[source].distance(self.places[n])), tape.limit(sd))
         return out
 
-    def _able(self, n: int, known: Ints, marks: Flags) -> tuple[Ints, Floats]:
+    def _able(self, n: int, known: Ints, marks: Flags, places: tuple[Floats, Floats]) -> tuple[Ints, Floats]:
         """Return the nearest of `known` that see a blunder in a reading of peg n, and how much of it."""
         ground = self.ground
         setting = ground.settings[n]
         taped = setting.sources[:1] if setting.method in (LINE, OFFSET, CHORD) else setting.sources
-        away = ground.places[n] - ground.places[known]
-        reach = np.hypot(away[:, 0], away[:, 1])
-        may = (reach >= NEAREST_CHECK) & (reach <= ground.tape.length)
+        x, y = setting.at[0] - places[0][:len(known)], setting.at[1] - places[1][:len(known)]
+        reach = np.hypot(x, y)
+        able = ((reach >= NEAREST_CHECK) & (reach <= ground.tape.length)).nonzero()[0]
+        near = able[lowest(reach[able], MOST_LOOKED + len(taped))]
         for source in taped:
-            may &= known != source
-        able = np.flatnonzero(may)
-        near = able[lowest(reach[able], MOST_LOOKED)]
+            near = near[known[near] != source]
+        near = near[:MOST_LOOKED]
         mark = marks[near]
         use = np.concatenate([near[mark][:MOST_MARKS], near[~mark][:MOST_MARKS]])
-        power = self._power(ground.form(setting).noise, away[use] / reach[use][:, None], setting.method)
+        units = np.stack([x[use], y[use]], axis=1) / reach[use][:, None]
+        power = self._power(ground.form(setting).noise, units, setting.method)
         sees = power > BLIND
         return known[use[sees]], power[sees]
 

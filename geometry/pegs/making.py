@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -10,10 +11,10 @@ from ..features import Purpose
 from ..kernel.point import Point
 from .choose import PRIMARY_LIMIT, Bench, State
 from .ground import PEG, Ground, Setting
-from .linear import CHORD, LINE, OFFSET, THREE, cut_angle
+from .linear import CHORD, LINE, OFFSET, RADIUS, THREE, cut_angle
 from .peg import Method, Weighed
 from .plan import Target
-from .weighing import Found
+from .trials import Chosen
 
 METHODS = (Method.TIES, Method.RADIUS, Method.OFFSET, Method.CHORD, Method.LINE, Method.TIES)
 """The printed method of each kind of way."""
@@ -78,30 +79,30 @@ def _to_the_left(ground: Ground, kind: int, sources: tuple[int, ...], at: Point)
 def weighed_of(bench: Bench, k: int, state: State, way: int, limit: int = 2) -> tuple[Weighed, ...]:
     """Return the first three ways for a target as they are weighed now, `way` among them; sources by number."""
     found = bench.look(k, state, limit)
-    return told(bench, k, found, slice(0, len(found.way)), int(bench.scale.first[k]) + way)
+    return told(bench, [Chosen(k, int(bench.scale.first[k]) + way, found, 0)])[0]
 
 
-def told(bench: Bench, k: int, found: Found, own: slice, way: int) -> tuple[Weighed, ...]:
-    """Return the first three of a target's `own` ways, `way` (its number among all) first of them."""
-    number, q, error, level = found.way[own], found.q[own], found.error[own], found.level[own]
-    firsts = [int(i) for i in np.argsort(found.key[own], kind="stable")[:3]]
-    chosen = [int(i) for i in np.flatnonzero(number == way)]
-    firsts = [*chosen, *(i for i in firsts if i not in chosen)][:3]
-    out = []
+def told(bench: Bench, chosen: Sequence[Chosen]) -> list[tuple[Weighed, ...]]:
+    """Return for each target the first three of the ways as they were weighed, the chosen one first of them."""
+    names, points, places = _names(bench), list(bench.points), list(bench.places)
     w = bench.scale.ways
-    for i in firsts:
-        j = int(number[i])
-        angle = cut_angle(bench.points[k], bench.places[w.a[j]], bench.places[w.b[j]]) if w.kind[j] <= 1 else None
-        sources = tuple(_local(bench, int(n)) for n in (w.a[j], w.b[j]))
-        out.append(Weighed(method=METHODS[int(w.kind[j])].value, sources=sources, q=round(float(q[i]), 4),
-                           angle=angle, tape=float(w.tape[j]), level=int(level[i]), chosen=j == way,
-                           error=math.sqrt(float(error[i, 0] + error[i, 2])) * 1000))
-    return tuple(out)
+    out = []
+    for c in chosen:
+        own = c.found.of(c.node)
+        taken = int(np.searchsorted(c.found.way[own], c.way))
+        firsts = [taken, *(i for i in c.found.key[own].argsort(kind="stable")[:3].tolist() if i != taken)][:3]
+        rows = np.array(firsts) + own.start
+        ways = c.found.way[rows]
+        columns = (ways, w.kind[ways], w.a[ways], w.b[ways], w.tape[ways], c.found.q[rows], c.found.level[rows],
+                   c.found.error[rows, 0] + c.found.error[rows, 2])
+        out.append(tuple(
+            Weighed(method=METHODS[kind].value, sources=(names[a], names[b]), q=round(q, 4),
+                    angle=cut_angle(points[c.target], places[a], places[b]) if kind <= RADIUS else None,
+                    tape=tape, level=level, chosen=way == c.way, error=math.sqrt(error) * 1000)
+            for way, kind, a, b, tape, q, level, error in zip(*(v.tolist() for v in columns), strict=True)))
+    return out
 
 
-def _local(bench: Bench, k: int) -> str:
-    """Return a source as `#number`, or `@x,y` for an own peg not yet numbered; names are put in later."""
-    if k < bench.offset:
-        return f"#{bench.numbers[k]}"
-    at = bench.targets[k - bench.offset].at
-    return f"@{at.x:.6f},{at.y:.6f}"
+def _names(bench: Bench) -> list[str]:
+    """Return each source as `#number`, or `@x,y` for an own peg not yet numbered; names are put in later."""
+    return [*(f"#{n}" for n in bench.numbers), *(f"@{t.at.x:.6f},{t.at.y:.6f}" for t in bench.targets)]

@@ -81,7 +81,7 @@ class Setter:
         self.problems: list[Problem] = []
         self._found = Cells()
         self.pegs: list[int] = []
-        self._held = np.zeros(0, dtype=np.intp)
+        self._held = np.zeros((0, 2))
         self.lines: tuple[tuple[int, int], ...] = ()
 
     def _place_control(self) -> None:
@@ -167,25 +167,20 @@ class Setter:
                 self.numbers[e][i] = number
                 self._serve(number, e)
 
-    def _by_number(self) -> NDArray[np.intp]:
-        """Return the numbers of all primary pegs that stand, as an array."""
-        if len(self._held) < len(self.pegs):
-            self._held = np.concatenate([self._held, np.array(self.pegs[len(self._held):], dtype=np.intp)])
-        return self._held
-
     def _others(self, e: int) -> list[int]:
         """Return other elements' nearest primary pegs that may be sources: same stage, not waiting for this one."""
         plan, own = self.plans[e], set(self.numbers[e].values())
         if not self.pegs or not (plan.primary or plan.secondary):
             return []
-        middle = np.array([(t.at.x, t.at.y) for t in (*plan.primary, *plan.secondary)]).mean(axis=0)
-        away = self.ground.places[self._by_number()] - middle
-        apart = np.hypot(away[:, 0], away[:, 1]).round(6)
+        spots = np.array([(t.at.x, t.at.y) for t in (*plan.primary, *plan.secondary)])
+        (x, y), places = spots.sum(axis=0) / len(spots), self._primary()
+        apart = np.hypot(places[:, 0] - x, places[:, 1] - y).round(6)
         farthest = self.extents[e] / 2 + self.options.tape.length
         for count in (SOON, len(apart)):
             found: list[int] = []
-            for k in lowest(apart, count).tolist():
-                if apart[k] > farthest or len(found) == NEAR_PEGS:
+            near = lowest(apart, count)
+            for k, far in zip(near.tolist(), (apart[near] > farthest).tolist(), strict=True):
+                if far or len(found) == NEAR_PEGS:
                     return sorted(found)
                 n = self.pegs[k]
                 s = self.ground.settings[n]
@@ -194,6 +189,13 @@ class Setter:
                 if not self.waiting.late(s.element, e):
                     found.append(n)
         return sorted(found)
+
+    def _primary(self) -> Floats:
+        """Return the places of all primary pegs that stand."""
+        held = len(self._held)
+        if held < len(self.pegs):
+            self._held = np.concatenate([self._held, self.ground.places[self.pegs[held:]]])
+        return self._held
 
     def _bench(self, e: int, todo: Sequence[int]) -> Bench:
         plan = self.plans[e]
@@ -217,8 +219,7 @@ class Setter:
         added: list[int] = []
         where = dict(enumerate(bench.numbers))
         w = bench.scale.ways
-        for c in final:
-            weighed = told(bench, c.target, c.found, c.found.of(c.node), c.way)
+        for c, weighed in zip(final, told(bench, final), strict=True):
             sources = (where[int(w.a[c.way])], where[int(w.b[c.way])])
             setting = setting_of(self.ground, self.plans[e].pegging.stage, e, bench.targets[c.target],
                                  int(w.kind[c.way]), sources, weighed)

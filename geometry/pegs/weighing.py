@@ -28,6 +28,15 @@ GOOD = 0.8
 EFFORT_WEIGHT = 0.3
 HOOK_WEIGHT = 0.7
 
+_AXES = ((0, 0), (0, 1), (1, 1))
+_PARTS = ((0, 0), (0, 1), (1, 0), (1, 1))
+_FIRST = [4 * (block == 1) + 2 * r + i for r, _ in _AXES for block in range(3) for i, _ in _PARTS]
+_SECOND = [4 * (block > 0) + 2 * s + j for _, s in _AXES for block in range(3) for _, j in _PARTS]
+_MIXED = [12 * c + 8 + q for c in range(3) for q in range(4)]
+_THIRD = [2 * s + i for _, s in _AXES for i, _ in _PARTS]
+_FOURTH = [4 + 2 * r + j for r, _ in _AXES for _, j in _PARTS]
+"""Which entries of S_a (0 to 3) and S_b (4 to 7) are multiplied, and where a second product is added."""
+
 NEVER = 1_000_000
 """Level of what does not stand."""
 NONE = -1
@@ -89,7 +98,7 @@ class Scale:
         self.first = np.searchsorted(ways.owner, np.arange(len(targets) + 1))
         self._cost = EFFORT_WEIGHT * (effort(ways, pegs) + 2 * HOOK_WEIGHT)
         self._factors = _factors(ways)
-        self._base = ways.noise.reshape(-1, 4)[:, (0, 1, 3)] + np.array([1.0, 0.0, 1.0]) * peg_sd**2
+        self._base = ways.noise.reshape(-1, 4).take((0, 1, 3), axis=1) + np.array([1.0, 0.0, 1.0]) * peg_sd**2
         self._shift_a, self._shift_b = (s.transpose(0, 2, 1).reshape(-1, 4) for s in (ways.sa, ways.sb))
         self._needs = np.array([_need(t) for t in targets]).reshape(-1, 3)
         away = places[len(places) - len(targets):, None, :] - places[None, first_own:, :]
@@ -152,7 +161,7 @@ class Scale:
         share = standing / np.maximum(number, 1)[:, None]
         along = self._along.take(nodes.target, axis=0) * share[:, :, None]
         count, fellows = share.shape
-        to_fellows = nodes.covariance[:, :, 2 * self.own:].take(nodes.state, axis=0)
+        to_fellows = nodes.covariance[nodes.state, :, 2 * self.own:]
         seen = (to_fellows @ along.reshape(count, 2 * fellows, 2)).reshape(count * self.size, 4)
         blocks = nodes.covariance.reshape(len(nodes.covariance), -1).take(self._own_blocks, axis=1)
         themselves = np.einsum("nq,nq->n", blocks.take(nodes.state, axis=0), along.reshape(count, -1))
@@ -175,15 +184,5 @@ def _factors(ways: Ways) -> Floats:
     each = np.concatenate([ways.sa.reshape(-1, 4).T, ways.sb.reshape(-1, 4).T])
     found = each[_FIRST] * each[_SECOND]
     found[_MIXED] += each[_THIRD] * each[_FOURTH]
-    factors: Floats = found.T.reshape(-1, 3, 12)
+    factors: Floats = found.T.copy().reshape(-1, 3, 12)          # a view would be copied each time ways are taken
     return factors
-
-
-_AXES = ((0, 0), (0, 1), (1, 1))
-_PARTS = ((0, 0), (0, 1), (1, 0), (1, 1))
-_FIRST = [4 * (block == 1) + 2 * r + i for r, _ in _AXES for block in range(3) for i, _ in _PARTS]
-_SECOND = [4 * (block > 0) + 2 * s + j for _, s in _AXES for block in range(3) for _, j in _PARTS]
-_MIXED = [12 * c + 8 + q for c in range(3) for q in range(4)]
-_THIRD = [2 * s + i for _, s in _AXES for i, _ in _PARTS]
-_FOURTH = [4 + 2 * r + j for r, _ in _AXES for _, j in _PARTS]
-"""Which entries of S_a (0 to 3) and S_b (4 to 7) are multiplied, and where a second product is added."""
