@@ -118,13 +118,11 @@ class Search(Pool):
 
     # ---- moving what stands
 
-    def _blockers(self, options: Indices) -> list[list[int]]:
-        """Labels that stand in the way of each of some options."""
-        standing = self.chosen[self.chosen >= 0]
-        which, option = self.in_the_way(standing, options)
-        found: list[list[int]] = [[] for _ in range(len(options))]
-        for label, k in zip(self.pool.owner[standing[which]].tolist(), option.tolist(), strict=True):
-            found[k].append(label)
+    def _blockers(self, option: int) -> list[int]:
+        """Labels that stand in the way of an option."""
+        barred = self.barred(option)
+        owners = self.pool.owner[barred]
+        found: list[int] = sorted(owners[self.chosen[owners] == barred].tolist())
         return found
 
     def _undo(self, before: dict[int, int]) -> None:
@@ -181,7 +179,7 @@ class Search(Pool):
         if self.blocked[option] > MOST_BLOCKERS or self.effort <= 0:
             return None
         self.effort -= 1
-        blockers = self._blockers(np.array([option]))[0]
+        blockers = self._blockers(option)
         if locked & set(blockers):
             return None
         if depth == 1 and not all(len(self._elsewhere(b, option, blockers)) for b in blockers):
@@ -218,17 +216,18 @@ class Search(Pool):
         own, now = self.of[label], float(self.pool.cost[self.chosen[label]])
         better = own[(self.pool.cost[own] < now - LEAST_GAIN) & (self.blocked[own] <= MOST_BLOCKERS)]
         better = better[np.argsort(self.pool.cost[better], kind="stable")]
-        for option, blockers in zip(better.tolist(), self._blockers(better), strict=True):
+        for option in better.tolist():
             if self.blocked[option] == 0:
                 self.leave(label)
                 self.take(option)
                 return True
-            if self._swap(label, option, blockers, now - float(self.pool.cost[option])):
+            if self._swap(label, option, now - float(self.pool.cost[option])):
                 return True
         return False
 
-    def _swap(self, label: int, option: int, blockers: Sequence[int], gain: float) -> bool:
+    def _swap(self, label: int, option: int, gain: float) -> bool:
         """Take `option` if its blockers find other places for less than `gain`."""
+        blockers = self._blockers(option)
         movers = (label, *blockers)
         cost = self.pool.cost
         for blocker in blockers:

@@ -37,6 +37,7 @@ class Pool:
         self._wide = np.concatenate((self._wide, grown(more.boxes, LEADER_CLEAR)))
         self._upright = self.pool.boxes[:, 5] == 0.0
         self._led = ~np.isnan(self.pool.leaders[:, 0])
+        self._mark: Flags = np.zeros(len(self.pool), dtype=bool)
         order = np.argsort(more.owner, kind="stable")
         owners, starts = np.unique(more.owner[order], return_index=True)
         lots = np.split(order, starts[1:]) if len(owners) else []
@@ -118,4 +119,8 @@ class Pool:
 
     def clear_of(self, options: Indices, option: int) -> Flags:
         """Say which options (of one other label) can stand beside `option`."""
-        return ~self.clash(options, np.array(option))
+        barred = self.barred(option)
+        self._mark[barred] = True
+        clear = ~self._mark[options]
+        self._mark[barred] = False
+        return clear
