@@ -26,6 +26,7 @@ from ..reading.textfile import read_text
 from .file import ModelFile, Sections, check_plants, read_sections
 from .lookup import AsWritten, found_build_up
 from .options import Sheets
+from .over import over_boundary
 from .resolve import Resolution
 from .site import Project
 
@@ -111,7 +112,8 @@ def loads(text: str, name: str = "model.yaml") -> Garden:
     if garden is None or any(p.weight is Weight.ERROR for p in gathering.problems):
         raise ModelError(*_sorted(gathering.problems))
     garden = replace(garden, source=name, digest=hashlib.sha256(text.encode("utf-8")).hexdigest())
-    return replace(garden, advice=tuple(_sorted([*gathering.problems, *_advice(garden)])))
+    return replace(garden, advice=tuple(_sorted([*gathering.problems, *_advice(garden),
+                                                *over_boundary(garden.elements, garden.boundary)])))
 
 
 def _sorted(problems: list[Problem]) -> list[Problem]:
