@@ -117,9 +117,10 @@ def _no_place(view: Wanted, numbers: Sequence[int], crowd: Crowding) -> DrawingE
             at = (request.path if isinstance(request, LineLabel) else request.regions[0]).box.centre
         helps = next((i for i in crowd.insets if request.name in i.names), None)
         inset = f", or an enlarged view, {helps.times} times, of its neighbourhood" if helps else ""
+        words = " ".join(line.words for line in request.lines)
         problems.append(Problem(
-            f"the label '{request.name}' finds no place near ({at.x:.0f}, {at.y:.0f}) mm: every place is taken, "
-            "on a heavy line or nearer to another point", f"take a larger scale or sheet{inset}", "label-no-place"))
+            f"the label '{words}' ({request.name}) finds no place near ({at.x:.0f}, {at.y:.0f}) mm: every place is "
+            "taken, on a heavy line or nearer to another point", f"take a larger scale or sheet{inset}", "label-no-place"))
     return DrawingError(*problems)
 
 
