@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from ..geometry.features import Feature, Role
 from ..geometry.kernel.path import Path, Region
-from ..geometry.kernel.point import Point, Vec
+from ..geometry.kernel.point import Box, Point, Vec
 from ..geometry.kernel.station import project
 from .brief import Brief
 from .sheet import View
@@ -51,8 +51,8 @@ def _tried(surface: tuple[Region, ...]) -> Iterator[Point]:
                 yield Point(box.x0 + box.width * i / STEPS, box.y0 + box.height * j / STEPS)
 
 
-def _others(brief: Brief, view: View) -> tuple[Path | Point, ...]:
-    """Return the lines and points that an arrow keeps off, on paper."""
+def _others(brief: Brief, view: View) -> tuple[tuple[Path | Point, Box], ...]:
+    """Return the lines and points that an arrow keeps off, on paper, with their boxes."""
     found: list[Path | Point] = []
     for feature in brief.features:
         if feature.role in IN_THE_WAY:
@@ -60,18 +60,21 @@ def _others(brief: Brief, view: View) -> tuple[Path | Point, ...]:
                 found.append(view.path(feature.shape))
             elif isinstance(feature.shape, Point):
                 found.append(view.point(feature.shape))
-    return tuple(found)
+    return tuple((one, Box.of((one,)) if isinstance(one, Point) else one.box) for one in found)
 
 
-def _clearance(at: Point, way: Vec, others: tuple[Path | Point, ...], surface: tuple[Region, ...]) -> float:
-    """Return how far an arrow is from all else, and from the edge of its surface; less than nothing outside it."""
+def _clearance(at: Point, way: Vec, others: tuple[tuple[Path | Point, Box], ...],
+               surface: tuple[Region, ...]) -> float:
+    """Return how far an arrow is from all else, FREE at least where nothing is nearer; less than 0 off its surface."""
     from ..geometry.kernel.enclosure import inside_region
 
     up = Vec.polar(readable(way.heading)[1])
     spots = [at + way * (LONG * s) + up * (HIGH * t) for s in (-0.5, -0.25, 0.0, 0.25, 0.5) for t in (0.0, 0.5, 1.0)]
     if surface and not any(all(inside_region(region, spot) for spot in spots) for region in surface):
         return -1.0
-    apart = [spot.distance(o) if isinstance(o, Point) else project(o, spot).distance for o in others for spot in spots]
+    reach = Box.of(spots).grown(FREE)
+    near = [one for one, box in others if box.meets(reach)]
+    apart = [spot.distance(o) if isinstance(o, Point) else project(o, spot).distance for o in near for spot in spots]
     return min(apart, default=FREE)
 
 

@@ -182,7 +182,7 @@ def _apart(strip: Strip, factor: float) -> list[tuple[Standing, float]]:
     """
     kept: list[tuple[Standing, float]] = []
     taken: list[tuple[float, float, float]] = []
-    drawn: list[Upright] = []
+    drawn: dict[int, list[Upright]] = {}       # by where their feet stand, in hairs
     for plant in reversed(strip.plants):
         half, high = (0.0, 0.0) if plant.plant.habit is Habit.GRASS else _sizes(plant, factor)
         at = plant.station * factor
@@ -190,8 +190,11 @@ def _apart(strip: Strip, factor: float) -> list[tuple[Standing, float]]:
             taken.append((at, half, high))
             sides = _sides(plant, factor)
             for _ in range(HAIRS):
-                if not any(_along((at + a, at + b, top), other) for a, b, top in sides for other in drawn):
-                    drawn += [(at + a, at + b, top) for a, b, top in sides]
+                own = [(at + a, at + b, top) for a, b, top in sides]
+                if not any(_along(one, other) for one in own for k in (-1, 0, 1)
+                           for other in drawn.get(_hairs(one) + k, ())):
+                    for one in own:
+                        drawn.setdefault(_hairs(one), []).append(one)
                     kept.append((plant, at))
                     break
                 at += HAIR
@@ -204,6 +207,10 @@ HAIR, HAIRS = 0.3, 6
 
 Upright: TypeAlias = tuple[float, float, float]
 """An upright line of a plant: where its foot and its top stand, and how high its top is, mm."""
+
+
+def _hairs(one: Upright) -> int:
+    return math.floor(one[0] / HAIR)
 
 
 def _along(one: Upright, other: Upright) -> bool:
