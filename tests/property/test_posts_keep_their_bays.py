@@ -9,13 +9,14 @@ import math
 from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kinds.fence import Fence
 from pegbook.geometry.kinds.pergola import Pergola
 from pegbook.geometry.kinds.wall import Wall
+from pegbook.geometry.quantities.rows import TAKEN_UP
 from support.models import small_garden
 
 
@@ -79,6 +80,7 @@ def test_a_round_pergola_has_posts_on_its_rim_and_rafters_across() -> None:
 
 
 @given(length=st.floats(2, 20), panel=st.sampled_from([1.2, 1.83]))
+@example(length=2.6015625, panel=1.2)      # the rest is so small that the bays share it
 @settings(max_examples=30, deadline=None)
 def test_a_fence_of_panels_cuts_one(length: float, panel: float) -> None:
     garden = small_garden(f"fence: {{kind: fence, line: {{straight: [[0, 4], [{length:.6f}, 4]]}}, panel: {panel}}}")
@@ -88,8 +90,9 @@ def test_a_fence_of_panels_cuts_one(length: float, panel: float) -> None:
     assert stands[0] == 0
     assert stands[-1] == pytest.approx(length, abs=1e-5)
     spans = [b - a for a, b in pairwise(stands)]
-    assert all(span == pytest.approx(panel + 0.1, abs=1e-5) for span in spans[:-2])
-    assert all(0 < span <= panel + 0.1 + 1e-5 for span in spans)
+    assert all(span == pytest.approx(panel + 0.1, abs=TAKEN_UP + 1e-5) for span in spans[:-2])
+    assert all(0 < span <= panel + 0.1 + TAKEN_UP + 1e-5 for span in spans)
+    assert sum(spans) == pytest.approx(length, abs=1e-5)
 
 
 @pytest.mark.parametrize("face", ["centre", "left", "right"])
