@@ -44,7 +44,10 @@ def cpu(command: list[str], scratch: str) -> float:
 
 
 def counted(folder: Path) -> dict[str, Any]:
-    """What a set holds: DXF entities, steps and words of both PDFs, elements of the SVGs, cells of the workbook."""
+    """What a set holds: DXF entities, steps, words and fonts of both PDFs, elements of the SVGs, cells of the workbook.
+
+    The pictures of the phone page are SVGs too.
+    """
     import ezdxf
     import openpyxl
     doc = ezdxf.readfile(folder / "drawings.dxf")
@@ -52,14 +55,23 @@ def counted(folder: Path) -> dict[str, Any]:
     entities = [e for space in spaces for e in space]
     dxf = Counter(e.dxftype() for e in entities)
     vertices = sum(len(e) for e in entities if e.dxftype() == "LWPOLYLINE")
-    svgs = []
-    for path in sorted((folder / "sheets").glob("*.svg")):
-        tree = ElementTree.parse(path)
-        svgs.append([[e.tag.rpartition("}")[2], e.get("d", ""), (e.text or "").strip()] for e in tree.iter()])
+    texts = [path.read_text("utf-8") for path in sorted((folder / "sheets").glob("*.svg"))]
+    page = (folder / "pegging.html").read_text("utf-8")
+    data = json.loads(re.findall(r'<script[^>]*type="application/json"[^>]*>(.*?)</script>', page, re.DOTALL)[0])
+    texts += data["pictures"].values()
+    svgs = [[[e.tag.rpartition("}")[2], e.get("d", ""), (e.text or "").strip()]
+             for e in ElementTree.fromstring(text).iter()] for text in texts]
     book = openpyxl.load_workbook(folder / "quantities.xlsx")
     cells = [[sheet.max_row, sheet.max_column] for sheet in book.worksheets]
-    return {"dxf": dict(dxf), "vertices": vertices, "svgs": svgs, "cells": cells,
-            "pdfs": [pages(folder / name) for name in ("drawings.pdf", "pegging.pdf")]}
+    pdfs = [(pages(folder / name), fonts(folder / name)) for name in ("drawings.pdf", "pegging.pdf")]
+    return {"dxf": dict(dxf), "vertices": vertices, "svgs": svgs, "cells": cells, "pdfs": pdfs}
+
+
+def fonts(path: Path) -> int:
+    """How many typefaces a PDF holds, each read and made smaller by the library."""
+    from pypdf import PdfReader
+    return len({font.get_object()["/BaseFont"].rpartition("+")[2] for page in PdfReader(path).pages
+                for font in page["/Resources"].get("/Font", {}).values()})
 
 
 def pages(path: Path) -> list[dict[str, Any]]:
@@ -77,8 +89,8 @@ def pages(path: Path) -> list[dict[str, Any]]:
 def floor(counts: dict[str, Any]) -> None:
     """Write as much with the bare libraries."""
     dxf_floor(counts["dxf"], counts["vertices"])
-    for pdf in counts["pdfs"]:
-        pdf_floor(pdf)
+    for found, faces in counts["pdfs"]:
+        pdf_floor(found, faces)
     for sheet in counts["svgs"]:
         svg_floor(sheet)
     from openpyxl import Workbook
@@ -117,15 +129,16 @@ def dxf_floor(counts: dict[str, int], vertices: int) -> None:
     ezdxf.read(stream)
 
 
-def pdf_floor(found: list[dict[str, int]]) -> None:
-    """Draw as many steps, strokes, fills and words."""
+def pdf_floor(found: list[dict[str, int]], faces: int) -> None:
+    """Draw as many steps, strokes, fills and words, in as many typefaces."""
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
     from reportlab.pdfgen.canvas import Canvas
-    pdfmetrics.registerFont(TTFont("floor", str(ROOT / "templates" / "fonts" / "sans-regular.ttf")))
+    files = sorted((ROOT / "templates" / "fonts").glob("*.ttf"))[:faces]
+    for file in files:
+        pdfmetrics.registerFont(TTFont(file.stem, str(file)))
     canvas = Canvas(io.BytesIO(), invariant=1, pageCompression=1)
     for page in found:
-        canvas.setFont("floor", 8)
         drawn = max(1, page["S"] + page["f"])
         moves, lines, curves = (round(page[op] / drawn) for op in ("m", "l", "c"))
         for k in range(drawn):
@@ -137,8 +150,10 @@ def pdf_floor(found: list[dict[str, int]]) -> None:
             for _ in range(curves):
                 path.curveTo(1.234, 2.345, 3.456, 4.567, 5.678, 6.789)
             canvas.drawPath(path, stroke=int(k < page["S"]), fill=int(k >= page["S"]))
-        for _ in range(page["Tj"]):
-            canvas.drawString(1.0, 2.0, "X101 1.000")
+        for k, file in enumerate(files):
+            canvas.setFont(file.stem, 8)
+            for _ in range(page["Tj"] * k // faces, page["Tj"] * (k + 1) // faces):
+                canvas.drawString(1.0, 2.0, "X101 1.000")
         canvas.showPage()
     canvas.save()
 
@@ -154,6 +169,8 @@ def svg_floor(elements: list[list[str]]) -> None:
             drawing.add(drawing.text(words, insert=(1.0, 2.0)))
         elif tag == "g":
             drawing.add(drawing.g())
+        elif tag == "title":
+            drawing.add(svgwrite.base.Title(words))
     drawing.tostring()
 
 
