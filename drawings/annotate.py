@@ -119,7 +119,7 @@ def _no_place(view: Wanted, numbers: Sequence[int], crowd: Crowding) -> DrawingE
         inset = f", or an enlarged view, {helps.times} times, of its neighbourhood" if helps else ""
         words = " ".join(line.words for line in request.lines)
         problems.append(Problem(
-            f"the label '{words}' ({request.name}) finds no place near ({at.x:.0f}, {at.y:.0f}) mm: every place is "
+            f"the label '{request.name}' ({words}) finds no place near ({at.x:.0f}, {at.y:.0f}) mm: every place is "
             "taken, on a heavy line or nearer to another point",
             f"take a larger scale or sheet{inset}", "label-no-place"))
     return DrawingError(*problems)
