@@ -121,7 +121,7 @@ def _no_place(view: Wanted, numbers: Sequence[int], crowd: Crowding) -> DrawingE
         problems.append(Problem(
             f"the label '{request.name}' ({words}) finds no place near ({at.x:.0f}, {at.y:.0f}) mm: every place is "
             "taken, on a heavy line or nearer to another point",
-            f"take a larger scale or sheet{inset}", "label-no-place"))
+            f"take a larger scale or sheet{inset}", "label-no-place", about=request.name))
     return DrawingError(*problems)
 
 

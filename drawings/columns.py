@@ -158,7 +158,7 @@ def _one(hung: Hung, column: Column, top: float, index: ObstacleIndex, standing:
         at = hung.targets[0]
         raise refuse(DrawingError, f"the label '{hung.name}' in the column at the {column.side} has no free way for its"
                      f" leader to ({at.x:.0f}, {at.y:.0f}) mm from the sheet's lower left corner",
-                     "take a larger scale or sheet, or fewer labels on this sheet", "label-column")
+                     "take a larger scale or sheet, or fewer labels on this sheet", "label-column", hung.name)
     standing.append(shape)
     points = [Point(float(shape[0, 0]), float(shape[0, 1])), *(Point(float(x), float(y)) for x, y in shape[:, 2:])]
     left = column.side == "left"
@@ -177,14 +177,15 @@ def _fits(lot: Sequence[Hung], column: Column) -> None:
     for hung in lot:
         if hung.setting.width > room + 1e-9:
             raise refuse(DrawingError, f"the label '{hung.name}' is {hung.setting.width:.0f} mm wide and its column at "
-                         f"the {column.side} has {room:.0f} mm", "break it into shorter lines", "label-wide")
+                         f"the {column.side} has {room:.0f} mm", "break it into shorter lines", "label-wide", hung.name)
 
 
 def hang(labels: Sequence[Hung], columns: Sequence[Column], index: ObstacleIndex) -> list[Set]:
     """Return labels hung in their columns; DrawingError where a column is too short or narrow, or a way is barred."""
     if labels and not columns:
         raise refuse(DrawingError, f"the label '{labels[0].name}' has no room in the plan and no column beside it",
-                     "leave a margin of 44 mm at a side, or take a larger scale or sheet", "label-room")
+                     "leave a margin of 44 mm at a side, or take a larger scale or sheet", "label-room",
+                     labels[0].name)
     found: list[Set] = []
     for k, lot in sorted(shared_out(labels, columns).items()):
         column = columns[k]

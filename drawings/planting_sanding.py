@@ -6,7 +6,6 @@ readings of the garden's own tape.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -172,7 +171,7 @@ def _lettered(on: Stage, marks: Sequence[Mark], pairs: Sequence[Pair]) -> tuple[
             words = lettered(on, marks, left, sides=(), more=Obstacles(signs=signs))
             failed = set(words.crowded)
         except DrawingError as error:
-            failed = {n for p in error.problems for n in re.findall(r"the label '([^']*)'", p.what)}
+            failed = {p.about for p in error.problems if p.about}
             if not failed & {r.name for r in left}:
                 raise
         if not failed:

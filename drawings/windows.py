@@ -6,7 +6,6 @@ not, and their outlines. Millimetres on paper.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -79,7 +78,7 @@ def numbered(
 
 def _named(error: DrawingError) -> list[str]:
     """Return the names of the labels that an error is about."""
-    return [name for problem in error.problems for name in re.findall(r"the label '([^']*)'", problem.what)]
+    return [problem.about for problem in error.problems if problem.about]
 
 
 def _points(requests: Sequence[Request]) -> dict[str, Point]:

@@ -37,13 +37,14 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One thing that is wrong: what, how to mend it, where, how heavy, and a short stable code."""
+    """One thing that is wrong: what, how to mend it, where, how heavy, a short stable code, and whose name it is about."""
 
     what: str
     mend: str = ""
     code: str = "problem"
     place: Place | None = None
     weight: Weight = Weight.ERROR
+    about: str = ""
 
     def __str__(self) -> str:
         where = f"{self.place}: " if self.place else ""
@@ -79,9 +80,10 @@ class ReadingsError(PegbookError):
     """Taped figures that contradict each other or the model."""
 
 
-def refuse(kind: type[PegbookError], what: str, mend: str = "", code: str = "problem") -> PegbookError:
+def refuse(kind: type[PegbookError], what: str, mend: str = "", code: str = "problem",
+           about: str = "") -> PegbookError:
     """Return an error of `kind` with one problem and no place; raise the result."""
-    return kind(Problem(what, mend, code))
+    return kind(Problem(what, mend, code, about=about))
 
 
 @contextmanager

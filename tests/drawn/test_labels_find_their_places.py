@@ -124,6 +124,16 @@ def test_a_label_without_a_place_is_named_and_never_dropped() -> None:
     assert "P101" in caught.value.problems[0].what
 
 
+@pytest.mark.parametrize("name", ["P101", "the gardener's shed"])
+def test_a_refusal_says_which_label_it_is_about(name: str) -> None:
+    """Plans leave such a label out, or show it in an enlarged view: they must know it by its name, not by words."""
+    wall = [Inked(Line.through((Point(50, y), Point(90, y))), 0.7) for y in range(60, 90, 2)]
+    request = PointLabel(name=name, at=Point(70, 75), lines=(Words("2.170"),), leader=10.0)
+    with pytest.raises(DrawingError) as caught:
+        place([request], Obstacles(lines=tuple(wall)), Box(20, 10, 400, 280))
+    assert [problem.about for problem in caught.value.problems] == [name]
+
+
 def test_two_labels_of_one_name_are_refused() -> None:
     one = PointLabel(name="A", at=Point(50, 50), lines=(Words("A"),))
     with pytest.raises(DrawingError, match="two labels"):
