@@ -37,7 +37,7 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One thing that is wrong: what, how to mend it, where, how heavy, a short stable code, and whose name it is about."""
+    """One thing that is wrong: what, how to mend it, where, how heavy, a short stable code, the name it is about."""
 
     what: str
     mend: str = ""
