@@ -18,7 +18,7 @@ from .details_sheet import details_sheets
 from .drafts import Draft
 from .filling import Filled, PanelRow, band_for, columns, filled, inner
 from .frame import frame, paper
-from .further import KEY, further_sheets
+from .further import KEY, LIST, further_sheets
 from .hardscape_sheet import HARD, hardscape_sheet
 from .layout_sheet import layout_sheet
 from .lengths import in_feet
@@ -274,22 +274,24 @@ def _panel(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Filled:
         whole_list = _kept(draft, area, _register([revisions, *lists], columns(area.width)))
         if not _missing(whole_list) and (not draft.spare or not whole_list.rows):
             return whole_list
-    parts: list[Table] = []
-    left: Table | None = sheet_table(listed, draft.number)
-    while left is not None:
-        part, left = left.parted(LIST_HEIGHT)
-        parts.append(part)
-    on = next((d.number for d in whole if d.name == KEY), whole[-1].number)
+    on = next((d.number for d in whole if d.name in {KEY, LIST}), whole[-1].number)
+    parts, elsewhere = (_parted(sheet_table(listed, number)) for number in (draft.number, on))
     begun = parts[0].ending(f"continued on sheet {on}")
     pointer = sheet_table([], draft.number).bare().ending(f"on sheet {on}")
     for shown in (begun, pointer):      # a key tells the reader more than the list of sheets does
         ways = [_kept(draft, area, _register([revisions, shown.drawn()], n)) for n in (2, 1)]
-        moved = parts[1:] if shown is begun else parts
+        moved = parts[1:] if shown is begun else elsewhere
         for found in ways:
             if not _missing(found) and (not draft.spare or not found.rows):
                 return replace(found, rows=(*found.rows, *_register([part.drawn() for part in moved], 1)))
-    found = _kept(draft, area, [])      # all of it goes to the key
-    return replace(found, rows=(*found.rows, *_register([revisions, *(part.drawn() for part in parts)], 1)))
+    found = _kept(draft, area, [])      # all of it goes on
+    return replace(found, rows=(*found.rows, *_register([revisions, *(part.drawn() for part in elsewhere)], 1)))
+
+
+def _parted(table: Table) -> list[Table]:
+    """Return a list of sheets in parts no higher than LIST_HEIGHT."""
+    part, left = table.parted(LIST_HEIGHT)
+    return [part, *(_parted(left) if left is not None else ())]
 
 
 def _kept(draft: Draft, area: Box, register: Sequence[PanelRow]) -> Filled:

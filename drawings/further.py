@@ -25,7 +25,8 @@ from .warnings import cautions_for
 
 Fill = Callable[[Brief, Draft, Sequence[Draft]], Filled]
 
-KEY, TABLES = "key", "tables"
+KEY, LIST, TABLES = "key", "sheets", "tables"
+"""Names of further sheets: with a key, with the list of sheets and no key, with tables alone."""
 
 REGISTER = frozenset({"revisions", "sheets"})
 """Sections that tell of the set, not of what is drawn."""
@@ -126,6 +127,8 @@ def _finished(own: Sequence[Draft], pages: Sequence[Page]) -> tuple[Draft, ...]:
         met[named[i]] += 1
         title = f"{named[i]}, part {met[named[i]]}" if many[named[i]] > 1 else named[i]
         name = page.draft.name
+        if name.startswith(KEY) and not _holds_key(page):
+            name = LIST + name.removeprefix(KEY)
         if name.startswith(TABLES):
             plainly += 1
             name = TABLES + (f" {plainly}" if plainly > 1 else "")
@@ -135,11 +138,16 @@ def _finished(own: Sequence[Draft], pages: Sequence[Page]) -> tuple[Draft, ...]:
     return tuple(found)
 
 
+def _holds_key(page: Page) -> bool:
+    """Say whether more than the register of the set stands on a page."""
+    return bool({what.name for what, _, _ in page.standing if isinstance(what, Section)} - REGISTER)
+
+
 def _title(page: Page, titles: dict[int, str]) -> str:
     """Return what a page is called: by what stands on it."""
     draft, carried = page.draft, set(page.carried)
     if draft.name.startswith(KEY):
-        keys = {what.name for what, _, _ in page.standing if isinstance(what, Section)} - REGISTER
+        keys = _holds_key(page)
         return ("Key" if keys else "Sheets") + (" and tables" if carried else " to the set" if keys else " of the set")
     if draft.taken is not None:
         return f"{draft.title} and tables"

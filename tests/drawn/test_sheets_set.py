@@ -142,7 +142,7 @@ def test_the_register_lists_every_sheet_once() -> None:
         listed = " ".join(
             t.words
             for s in whole
-            if s.name.startswith(("layout", "key")) and s.style == "line"
+            if s.name.startswith(("layout", "key", "sheets")) and s.style == "line"
             for t in texts(s, "panel")
         )
         for _, title in titles:
@@ -158,6 +158,11 @@ def test_the_list_of_sheets_is_whole_or_says_where_it_goes_on(wishes: dict[str, 
             for number, found in lists.items() if found}
     numbers = sorted(int(w) for words in said.values() for w in words if w.isdigit())
     assert numbers == sorted({s.number for s in whole.sheets})
+    for number, found in lists.items():        # a list that stands whole on a sheet has that sheet's own line bold
+        bold = {t.words for g in found for t in flat(g.marks) if isinstance(t, Text) and t.style == "bold"}
+        names = {s.title: s.number for s in whole.sheets}
+        own = [names[w] for w in bold if w in names]
+        assert own in ([number], []), (number, own)
     if len(said) > 1:
         first, last = sorted(said)
         assert {f"continued on sheet {last}", f"on sheet {last}"} & set(said[first])
