@@ -250,7 +250,6 @@ def _draft(
         marks=tuple(marks),
         rows=(*_materials([p.drawn for p in placed]), *cautions),
         low=True,
-        extra=index > 0,
     )
 
 
