@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from ..geometry.planting.sanding import Sanding
     from ..geometry.planting.schedule import ScheduleRow
     from ..geometry.setout import SettingOut
+    from .details_cuts import SectionMark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,6 +98,7 @@ class Brief:
     obstacles: tuple[Obstacle, ...] = ()
     unit: str = "m"
     window: Box | None = None  # the part of the ground that a sheet of a split plan shows
+    section_marks: tuple[SectionMark, ...] = ()  # where the views of the details sheet are cut
     close: bool = False  # an enlarged view: nothing hangs over its edge
 
     @property

@@ -14,7 +14,8 @@ from ..geometry.features import Status
 from ..geometry.kernel.point import Box
 from .brief import Brief, read
 from .composition import PAGE, Choice, choose, kinds, plate, view_on
-from .details_sheet import details_sheets
+from .details_cuts import section_marks
+from .details_sheet import arranged, details_sheets
 from .drafts import Draft
 from .filling import Filled, PanelRow, band_for, columns, filled, inner
 from .frame import frame, paper
@@ -29,6 +30,7 @@ from .planned import Stage, rules, stage
 from .planting_sanding import sanding_sheets
 from .planting_sheet import planting_sheet
 from .recovery_sheet import AGAIN, tables_to_find, to_find, to_set
+from .register import issue_words
 from .ruled import Table
 from .setting_out_sheet import setting_out_sheets
 from .sheet import Mark, Sheet, SheetSet
@@ -89,10 +91,14 @@ def _drafts(brief: Brief, style: str) -> list[Draft]:
     if style not in {"line", "presentation", "both"}:
         raise refuse(DrawingError, f"a style '{style}'", "choose line, presentation or both", "sheet-style")
     stages, as_a_part = _stages(brief)
+    shown = arranged(brief, stages[0].plate) if "details" in brief.wishes.sheets else None
+    if shown is not None:
+        cut = section_marks(shown, brief.features)
+        stages = tuple(replace(on, brief=replace(on.brief, section_marks=cut)) for on in stages)
     drafts: list[Draft] = []
     for name in dict.fromkeys(brief.wishes.sheets):
         if name == "details":
-            drafts += details_sheets(brief, stages[0].plate)
+            drafts += details_sheets(shown) if shown is not None else ()
         elif _worth(name, brief):
             for index, on in enumerate(stages):
                 drafts += [as_a_part(index, draft) for draft in _plans(name, on, style)]
@@ -257,6 +263,7 @@ def _sheet(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Sheet:
         style=draft.style,
         step=brief.wishes.step,
         description=f"{draft.title} of {brief.project.title}",
+        revision=block.revision if brief.project.revisions else "",
         fields=dict(block.fields),
     )
 
@@ -268,16 +275,16 @@ def _panel(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Filled:
         return _kept(draft, area, [])
     revisions = revision_table(brief.project.revisions).drawn()
     entries = {d.number: (d.number, d.title, scale_words(d.scale)) for d in reversed(whole)}
-    listed = [entries[n] for n in sorted(entries)]
+    listed, issue = [entries[n] for n in sorted(entries)], issue_words(brief.project)
     for count in (1, 2, 3):
-        lists = [table.drawn() for table in sheet_tables(listed, draft.number, count)]
+        lists = [table.drawn() for table in sheet_tables(listed, draft.number, issue, count)]
         whole_list = _kept(draft, area, _register([revisions, *lists], columns(area.width)))
         if not _missing(whole_list) and (not draft.spare or not whole_list.rows):
             return whole_list
     on = next((d.number for d in whole if d.name in {KEY, LIST}), whole[-1].number)
-    parts, elsewhere = (_parted(sheet_table(listed, number)) for number in (draft.number, on))
+    parts, elsewhere = (_parted(sheet_table(listed, number, issue)) for number in (draft.number, on))
     begun = parts[0].ending(f"continued on sheet {on}")
-    pointer = sheet_table([], draft.number).bare().ending(f"on sheet {on}")
+    pointer = sheet_table([], draft.number, issue).bare().ending(f"on sheet {on}")
     for shown in (begun, pointer):      # a key tells the reader more than the list of sheets does
         ways = [_kept(draft, area, _register([revisions, shown.drawn()], n)) for n in (2, 1)]
         moved = parts[1:] if shown is begun else elsewhere

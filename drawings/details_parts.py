@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from ..geometry.features import SectionLayer
+from ..geometry.features import Cut, SectionLayer
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Box, Point
 from ..geometry.reading.quantity import Units, print_length
@@ -145,6 +145,7 @@ class Detail:
     grass: tuple[Path, ...] = ()
     water: tuple[Path, ...] = ()
     joints: tuple[Path, ...] = ()       # of brickwork, shown at large scales only
+    cuts: tuple[Cut, ...] = ()          # where in the garden it may be cut
 
     @property
     def box(self) -> Box:

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import math
-import random
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeAlias
 
-from ..geometry.errors import DrawingError, refuse
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Region
 from ..geometry.kernel.point import Box
 from .brief import Brief
 from .composition import Plate
+from .details_packing import GAP_ACROSS, Placing, fewest
 from .details_parts import Detail, feet, millimetres
 from .details_views import SCALES, Drawn, at_scale, detail_of, set_at
 from .draft import Nib, moved_layer, rectangle
@@ -25,11 +23,8 @@ from .sheet import Mark, View
 from .surfaces import cut_texture
 from .warnings import cautions_for
 
-GAP_ACROSS, GAP_UP = 5.0, 7.0
 HIGHEST = 150.0
 """A detail that would stand higher than this is drawn smaller."""
-
-NEAR = 1e-6
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
@@ -63,9 +58,10 @@ def details(brief: Brief) -> tuple[Detail, ...]:
     for sections in alike.values():
         elements = tuple(dict.fromkeys(name for section in sections for name in section.elements))
         falling = max(sections, key=lambda section: section.sizes.get("fall", 0.0) > 0)
-        detail = detail_of(replace(falling, elements=elements), feet if in_feet(brief.unit) else millimetres)
+        cuts = (*falling.cuts, *(cut for section in sections if section is not falling for cut in section.cuts))
+        detail = detail_of(replace(falling, elements=elements, cuts=cuts), feet if in_feet(brief.unit) else millimetres)
         if detail is not None:
-            found.append(replace(detail, fall=_falls(sections)) if detail.fall else detail)
+            found.append(replace(detail, cuts=cuts, fall=_falls(sections) if detail.fall else ""))
     return tuple(found)
 
 
@@ -76,76 +72,45 @@ def _falls(sections: Sequence[SectionDetail]) -> str:
     return words[0] if len(words) == 1 else " or ".join(words)
 
 
-@dataclass(frozen=True, slots=True)
-class _Place:
-    """A detail and its lower left corner on the sheet."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Arranged:
+    """The details of a garden as they stand on their sheets, letters given in the order of reading."""
 
-    drawn: Drawn
-    x: float
-    y: float
+    plate: Plate
+    sheets: tuple[tuple[Placing, ...], ...] = ()
+    cautions: tuple[PanelRow, ...] = ()
+
+    def lettered(self) -> Iterator[tuple[str, int, Placing]]:
+        """Yield letter, sheet (0 is the first) and place of every detail."""
+        first = 0
+        for index, placed in enumerate(self.sheets):
+            for number, place in enumerate(placed):
+                yield letter_of(first + number), index, place
+            first += len(placed)
 
 
-def details_sheets(brief: Brief, plate: Plate) -> tuple[Draft, ...]:
-    """Return the sheets of details: one, or more if they do not all fit."""
+def letter_of(number: int) -> str:
+    """Return the letter of a view by its place in the set, 0 first: A to Z without I and O, then AA, AB and on."""
+    more, last = divmod(number, len(LETTERS))
+    return (letter_of(more - 1) if more else "") + LETTERS[last]
+
+
+def arranged(brief: Brief, plate: Plate) -> Arranged:
+    """Return where every detail stands; DrawingError for one that is larger than a sheet."""
     wanted = [_fitted(d, _inside(plate.field)) for d in details(brief)]
     if not wanted:
-        return ()
+        return Arranged(plate=plate)
     cautions = caution_rows(cautions_for("details", brief.cautions), plate)
-    rows = (*_materials(wanted), *cautions)
-    rooms = [_inside(plate.field), *_beside(plate, rows)]
-    sheets = _fewest(wanted, rooms, plate)
-    firsts = [sum(len(s) for s in sheets[:i]) for i in range(len(sheets))]
-    return tuple(_draft(plate, i, group, cautions, len(sheets), firsts[i]) for i, group in enumerate(sheets))
+    rooms = [_inside(plate.field), *_beside(plate, (*_materials(wanted), *cautions))]
+    sheets = tuple(tuple(placed) for placed in fewest(wanted, rooms, plate))
+    return Arranged(plate=plate, sheets=sheets, cautions=tuple(cautions))
 
 
-SHUFFLES = 60
-"""Orders that are tried beyond the given one, the highest first and the widest first."""
-
-
-def _fewest(wanted: Sequence[Drawn], rooms: Sequence[Box], plate: Plate) -> list[list[_Place]]:
-    """Return details on the fewest sheets that some order of packing finds: the given one if it is as good."""
-    area = sum(room.width * room.height for room in rooms)
-    least = math.ceil(sum(drawn.width * drawn.height for drawn in wanted) / area)
-    best = _sheets(wanted, rooms, plate, _in_rows)      # the tidiest, where it is as good
-    for order in _orders(wanted):
-        if len(best) <= least:
-            break
-        sheets = _sheets(order, rooms, plate, _packed)
-        best = sheets if len(sheets) < len(best) else best
-    return best
-
-
-def _orders(wanted: Sequence[Drawn]) -> Iterator[list[Drawn]]:
-    """Yield orders to pack in, always the same ones for the same details."""
-    yield list(wanted)
-    yield sorted(wanted, key=lambda d: -round(d.height, 3))
-    yield sorted(wanted, key=lambda d: -round(d.width, 3))
-    dice = random.Random(len(wanted))
-    for _ in range(SHUFFLES):
-        yield dice.sample(list(wanted), len(wanted))
-
-
-Packer: TypeAlias = Callable[[Sequence[Drawn], Box], tuple[list[_Place], list[Drawn]]]
-
-
-def _sheets(wanted: Sequence[Drawn], rooms: Sequence[Box], plate: Plate, pack: Packer) -> list[list[_Place]]:
-    """Return details packed on as many sheets as they need, taken in this order; DrawingError if one fits on none."""
-    sheets: list[list[_Place]] = []
-    left = list(wanted)
-    while left:
-        placed: list[_Place] = []
-        for room in rooms:
-            more, left = pack(left, room)
-            placed += _read(more)
-        if not placed:
-            raise refuse(
-                DrawingError,
-                f"the detail '{left[0].detail.title}' does not fit on a sheet of {plate.paper.size}",
-                "take a larger sheet",
-                "detail-too-large",
-            )
-        sheets.append(placed)
-    return sheets
+def details_sheets(on: Arranged) -> tuple[Draft, ...]:
+    """Return the sheets of details: one, or more if they do not all fit; none without any."""
+    letters = list(on.lettered())
+    return tuple(_draft(on, i, [(letter, place) for letter, sheet, place in letters if sheet == i])
+                 for i in range(len(on.sheets)))
 
 
 def _beside(plate: Plate, rows: Sequence[PanelRow]) -> tuple[Box, ...]:
@@ -178,77 +143,23 @@ def _fitted(detail: Detail, room: Box) -> Drawn:
     return drawn
 
 
-def _in_rows(left: Sequence[Drawn], room: Box) -> tuple[list[_Place], list[Drawn]]:
-    """Set details in rows, tops in line; return what stands where, and what is left over."""
-    placed: list[_Place] = []
-    rest: list[Drawn] = []
-    x, top, high = room.x0, room.y1, 0.0
-    for drawn in left:
-        if placed and x + drawn.width > room.x1 + NEAR:
-            x, top, high = room.x0, top - high - GAP_UP, 0.0
-        if x + drawn.width > room.x1 + NEAR or top - drawn.height < room.y0 - NEAR:
-            rest.append(drawn)
-            continue
-        placed.append(_Place(drawn, x, top - drawn.height))
-        x, high = x + drawn.width + GAP_ACROSS, max(high, drawn.height)
-    return placed, rest
-
-
-def _packed(left: Sequence[Drawn], room: Box) -> tuple[list[_Place], list[Drawn]]:
-    """Set details as high as they go, then as far left; return what stands where, and what is left over."""
-    placed: list[_Place] = []
-    rest: list[Drawn] = []
-    for drawn in left:
-        spot = _spot(drawn, placed, room)
-        if spot is None:
-            rest.append(drawn)
-        else:
-            placed.append(spot)
-    return placed, rest
-
-
-def _spot(drawn: Drawn, placed: Sequence[_Place], room: Box) -> _Place | None:
-    """Return the highest place, then the one farthest left, at which a detail is clear of the others; None if none."""
-    lefts = sorted({room.x0, *(p.x + p.drawn.width + GAP_ACROSS for p in placed)})
-    tops = sorted({room.y1, *(p.y - GAP_UP for p in placed)}, reverse=True)
-    for top in tops:
-        for x in lefts:
-            box = Box(x, top - drawn.height, x + drawn.width, top)
-            if box.x1 <= room.x1 + NEAR and box.y0 >= room.y0 - NEAR and not any(_touch(box, p) for p in placed):
-                return _Place(drawn, box.x0, box.y0)
-    return None
-
-
-def _touch(box: Box, other: _Place) -> bool:
-    """Say whether a box comes nearer to a detail than the gaps between them."""
-    across = box.x0 < other.x + other.drawn.width + GAP_ACROSS - NEAR and other.x < box.x1 + GAP_ACROSS - NEAR
-    return across and box.y0 < other.y + other.drawn.height + GAP_UP - NEAR and other.y < box.y1 + GAP_UP - NEAR
-
-
-def _read(placed: Sequence[_Place]) -> list[_Place]:
-    """Return details in the order of reading: by rows from the top, then from the left."""
-    return sorted(placed, key=lambda p: (-round(p.y + p.drawn.height, 3), p.x))
-
-
-def _draft(
-    plate: Plate, index: int, placed: Sequence[_Place], cautions: Sequence[PanelRow], count: int, first: int
-) -> Draft:
+def _draft(on: Arranged, index: int, placed: Sequence[tuple[str, Placing]]) -> Draft:
     marks: list[Mark] = []
     views: list[View] = []
-    for number, place in enumerate(placed):
-        set_marks, view = set_at(place.drawn, LETTERS[(first + number) % len(LETTERS)], place.x, place.y)
+    for letter, place in placed:
+        set_marks, view = set_at(place.drawn, letter, place.x, place.y)
         marks += set_marks
         views.append(view)
-    scales = [place.drawn.scale for place in placed]
-    title = "Details" if count == 1 else f"Details, part {index + 1}"
+    scales = [place.drawn.scale for _, place in placed]
+    title = "Details" if len(on.sheets) == 1 else f"Details, part {index + 1}"
     return Draft(
         name="details" if index == 0 else f"details {index + 1}",
         title=title,
-        plate=plate,
+        plate=on.plate,
         scale=float(min(scales, key=lambda s: (-scales.count(s), s))),
         views=tuple(views),
         marks=tuple(marks),
-        rows=(*_materials([p.drawn for p in placed]), *cautions),
+        rows=(*_materials([place.drawn for _, place in placed]), *on.cautions),
         low=True,
     )
 

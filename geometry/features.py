@@ -249,6 +249,18 @@ class SectionLayer:
     beyond: float = 0.0
 
 
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """Where a section is cut: a point on it, the way its right-hand side lies, how far it reaches each way (m).
+
+    `along` is of length 1; who looks at the section looks to the left of it. Of an elevation it runs along the thing.
+    """
+
+    at: Point
+    along: Vec
+    reach: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SectionDetail:
     """A typical section for the details sheet.
@@ -276,9 +288,10 @@ class SectionDetail:
     sizes: Mapping[str, float] = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
     elements: tuple[str, ...] = ()
+    cuts: tuple[Cut, ...] = ()      # where it may be cut, the best place first
 
 
 __all__ = [
-    "Caution", "Dig", "Feature", "Item", "MarkGiven", "Obstacle", "Pegging", "Purpose", "Role", "SectionDetail",
+    "Caution", "Cut", "Dig", "Feature", "Item", "MarkGiven", "Obstacle", "Pegging", "Purpose", "Role", "SectionDetail",
     "SectionLayer", "Shape", "Status", "Tie", "Tolerance", "UnitPattern", "Vec", "Wanted",
 ]

@@ -21,6 +21,7 @@ from ..reading.source import Node, Record
 from ..reading.values import Depth, Positive, Size, Small, Text
 from .base import GardenView, Placed, Position, Regions, Resolver, feature
 from .base_build_up import BuildUpUse, Stack
+from .base_cuts import edge_cuts
 
 if TYPE_CHECKING:
     from ..quantities.build_ups import BuildUp
@@ -162,7 +163,8 @@ def surface_section(placed: Placed, build_up: BuildUp | None, fall: float = 0.0)
         sizes |= {"edge width": build_up.edge.width, "edge depth": build_up.edge.depth}
         words["edge"] = build_up.edge.material
     yield SectionDetail(form="surface", title=build_up.title or build_up.name or placed.label,
-                        layers=section_layers(build_up), sizes=sizes, words=words, elements=(placed.name,))
+                        layers=section_layers(build_up), sizes=sizes, words=words, elements=(placed.name,),
+                        cuts=edge_cuts(placed.regions))
 
 
 def fall_features(placed: Placed, fall: FallGiven | None) -> Iterator[Feature]:

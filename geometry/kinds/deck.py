@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, ClassVar
 
-from ..features import Caution, Feature, Item, Role, SectionDetail, Tolerance
+from ..features import Caution, Cut, Feature, Item, Role, SectionDetail, Tolerance
+from ..kernel.point import Vec
 from ..reading.fields import Written
 from ..reading.values import Angle, Depth, Size, Small, Text
 from .base import FITTED, Element, GardenView, Outline, Placed, Position, feature
+from .base_cuts import REACH
 from .base_shapes import plan_area
 
 if TYPE_CHECKING:
@@ -115,4 +118,12 @@ class Deck(Element):
             sizes = {"board width": board.width, "board gap": board.gap, "board thickness": board.thickness,
                      "joist depth": joists.depth, "joist width": joists.size, "joist spacing": joists.spacing}
             yield SectionDetail(form="deck", title="Timber deck", sizes=sizes, words={"board": board.material},
-                                elements=(placed.name,))
+                                elements=(placed.name,),
+                                cuts=self._cuts(placed))
+
+    def _cuts(self, placed: Placed) -> tuple[Cut, ...]:
+        """Return the cut across the boards, in the middle of each part of the deck."""
+        from ..kernel.measure import centroid
+
+        along = Vec.polar(self.turn + math.pi / 2)
+        return tuple(Cut(centroid(region), along, REACH) for region in placed.regions)

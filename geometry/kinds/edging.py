@@ -13,6 +13,7 @@ from ..kernel.tolerance import JOINT
 from ..reading.values import Size, Small, Text
 from .base import HARD, Element, GardenView, Line, Placed, Regions, Resolver, feature
 from .base_build_up import Stack
+from .base_cuts import line_cuts
 from .base_units import build_up_digs, cut_cautions, dug, surface_of
 
 
@@ -97,4 +98,6 @@ class Edging(Element):
                 sizes |= {"haunch width": self.width + 2 * build_up.beyond,
                           "haunch depth": sum(layer.thickness for layer in rest)}
                 words["haunch"] = rest[0].material
-            yield SectionDetail(form="edging", title=placed.label, sizes=sizes, words=words, elements=(placed.name,))
+            cuts = line_cuts(placed.line) if placed.line is not None else ()
+            yield SectionDetail(form="edging", title=placed.label, sizes=sizes, words=words, elements=(placed.name,),
+                                cuts=cuts)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import ClassVar
 
-from ..features import Dig, Feature, Item, Role, SectionDetail, Status, Tolerance, Wanted
+from ..features import Cut, Dig, Feature, Item, Role, SectionDetail, Status, Tolerance, Wanted
 from ..kernel.path import Loop, Path
 from ..reading.values import Depth, Size
 from .base import FITTED, Element, GardenView, Line, Placed, Regions, feature
@@ -108,4 +108,6 @@ class Fence(Element):
             pit = self.footing or PitGiven()
             sizes = {"height": self.height, "panel": self.panel or self.spacing - self.post, "post": self.post,
                      "footing width": pit.width, "footing depth": pit.depth}
-            yield SectionDetail(form="fence", title="Fence", sizes=sizes, elements=(placed.name,))
+            cuts = tuple(Cut(a.at.toward(b.at, 0.5), (b.at - a.at).unit(), a.at.distance(b.at) / 2)
+                         for a, b in pairwise(self.posts(placed)) if a.at.distance(b.at) > self.post)
+            yield SectionDetail(form="fence", title="Fence", sizes=sizes, elements=(placed.name,), cuts=cuts)

@@ -21,6 +21,7 @@ from .base import (
     Resolver,
     feature,
 )
+from .base_cuts import edge_cuts
 from .base_shapes import is_round, plan_area
 from .base_units import EdgeGiven, edge_items, ring_of, surface_of
 
@@ -137,4 +138,4 @@ class Lawn(Element):
             sizes |= {"haunch width": edge.width + 2 * build_up.beyond, "haunch depth": sum(r.thickness for r in rest)}
             words["haunch"] = rest[0].material
         yield SectionDetail(form="edging", title="Mowing edge" if self.mowing_edge else "Edging", sizes=sizes,
-                            words=words, elements=(placed.name,))
+                            words=words, elements=(placed.name,), cuts=edge_cuts(placed.regions))

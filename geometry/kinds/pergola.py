@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import ClassVar
 
 from ..errors import ModelError, refuse
-from ..features import Caution, Dig, Feature, Item, Purpose, Role, SectionDetail, Status, Tolerance, Wanted
+from ..features import Caution, Cut, Dig, Feature, Item, Purpose, Role, SectionDetail, Status, Tolerance, Wanted
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point, Vec
 from ..kernel.station import heading_at, point_at
@@ -234,4 +234,14 @@ class Pergola(Element):
                      "rafter depth": self.rafter.size, "rafter width": self.rafter.width,
                      "rafter spacing": self.rafter.spacing, "footing width": self.footing.width,
                      "footing depth": self.footing.depth}
-            yield SectionDetail(form="pergola", title="Pergola", sizes=sizes, elements=(placed.name,))
+            yield SectionDetail(form="pergola", title="Pergola", sizes=sizes, elements=(placed.name,),
+                                cuts=self._views(placed))
+
+    def _views(self, placed: Placed) -> tuple[Cut, ...]:
+        """Return where its long side is looked at from: along each side, from outside it."""
+        half = (self.width or 0.0) / 2
+        pairs = self.pairs(placed)
+        rows = [[beside(s, -half) for s in pairs], [beside(s, half) for s in reversed(pairs)]] if pairs else \
+            [[*ring, ring[0]] for loop in placed.loops() for ring in (list(loop.vertices()),)]
+        sides = sorted((pair for one in rows for pair in pairwise(one)), key=lambda p: -round(p[0].distance(p[1]), 6))
+        return tuple(Cut(a.toward(b, 0.5), (b - a).unit(), a.distance(b) / 2) for a, b in sides)

@@ -20,6 +20,7 @@ from .base import (
     Resolver,
     feature,
 )
+from .base_cuts import edge_cuts
 from .base_shapes import is_round, plan_area
 from .base_units import EdgeGiven, edge_items, ring_of
 
@@ -119,4 +120,5 @@ class Pond(Element):
             if self.edge is not None:
                 sizes |= {"edge width": self.edge.width, "edge depth": 0.05}
                 words["edge"] = self.edge.material or "stone edge"
-            yield SectionDetail(form="pond", title=placed.label, sizes=sizes, words=words, elements=(placed.name,))
+            yield SectionDetail(form="pond", title=placed.label, sizes=sizes, words=words, elements=(placed.name,),
+                                cuts=edge_cuts(placed.regions))

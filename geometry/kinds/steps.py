@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar
 
 from ..errors import Problem
-from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Status, Tolerance
+from ..features import Caution, Cut, Dig, Feature, Item, Role, SectionDetail, Status, Tolerance
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Vec
 from ..reading.fields import Written
 from ..reading.values import Angle, Count, Depth, Size, Small
 from .base import FITTED, Element, GardenView, Placed, Position, Regions, Resolver, feature
 from .base_build_up import Stack
+from .base_cuts import REACH
 from .base_shapes import plan_area
 from .base_units import UnitGiven
 
@@ -149,7 +150,14 @@ class Steps(Element):
             sizes = {"riser": made.riser, "going": made.going, "risers": float(made.risers), "tread": self.tread,
                      "base": self.base, "block thickness": self.block.thickness, "block height": self.block.height}
             words = {"tread": (self.unit.material if self.unit else "") or "stone tread", "block": "concrete block"}
-            yield SectionDetail(form="steps", title="Steps", sizes=sizes, words=words, elements=(placed.name,))
+            yield SectionDetail(form="steps", title="Steps", sizes=sizes, words=words, elements=(placed.name,),
+                                cuts=(self._cut(placed),))
+
+    def _cut(self, placed: Placed) -> Cut:
+        """Return the cut up the middle of the flight."""
+        right, top_right, top_left, _ = placed.regions[0].outer.vertices()
+        run = right.distance(top_right)
+        return Cut(right.toward(top_left, 0.5), Vec.polar(self.heading), run / 2 + REACH)
 
     def advice(self, placed: Placed, garden: GardenView) -> Iterator[Problem]:
         """Yield what the stride rule says."""

@@ -9,13 +9,14 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar
 
 from ..errors import ModelError, Problem, refuse
-from ..features import Caution, Dig, Feature, Item, Purpose, Role, SectionDetail, Status, Tolerance, Wanted
+from ..features import Caution, Cut, Dig, Feature, Item, Purpose, Role, SectionDetail, Status, Tolerance, Wanted
 from ..kernel.path import Loop, Path
 from ..kernel.point import Point, Vec
 from ..kernel.station import heading_at, point_at, project, stretch
 from ..reading.fields import Written
 from ..reading.values import Depth, Length, Share, Size, Small, Text, YesNo
 from .base import FITTED, Element, GardenView, Line, Placed, Regions, Resolver, feature
+from .base_cuts import REACH, line_cuts
 from .base_shapes import plan_area
 from .base_units import square_at
 
@@ -25,6 +26,9 @@ if TYPE_CHECKING:
 
 LOW = 0.3
 """Tapes pass over a wall up to this height, metres (the model's rule)."""
+
+CLEAR = 0.2
+"""A typical section is cut so far from piers and openings, metres."""
 
 
 class Face(StrEnum):
@@ -351,7 +355,23 @@ class Wall(Element):
         if self.coping is not None:
             sizes |= {"coping width": self.thickness + 2 * self.coping.overhang, "coping height": self.coping.height}
             words["coping"] = f"{self.coping.material} coping"
-        yield SectionDetail(form="wall", title=placed.label, sizes=sizes, words=words, elements=(placed.name,))
+        yield SectionDetail(form="wall", title=placed.label, sizes=sizes, words=words, elements=(placed.name,),
+                            cuts=self._cuts(placed))
+
+    def _cuts(self, placed: Placed) -> tuple[Cut, ...]:
+        """Return cuts across the wall, clear of its piers and openings where any part is."""
+        assert placed.line is not None
+        line, centre = placed.line, self.centre(placed.line)
+        wide = max(self.thickness, self.footing.width if self.footing else 0.0)
+        cuts = line_cuts(centre, wide / 2 + REACH / 2)
+        half = self.piers.size / 2 if self.piers else 0.0
+        taken = [(at - half, at + half) for at in self.pier_places(line, centre)]
+        for opening in self.openings:
+            first, last = self.jambs(line, opening)
+            taken.append((across(line, centre, first), across(line, centre, last)))
+        at = {cut: project(centre, cut.at).station for cut in cuts}
+        clear = tuple(cut for cut in cuts if not any(a - CLEAR < at[cut] < b + CLEAR for a, b in taken))
+        return clear or cuts
 
     def advice(self, placed: Placed, garden: GardenView) -> Iterator[Problem]:
         """Yield height, lengths that need cut bricks, curves too tight."""
