@@ -60,6 +60,9 @@ def sheets_of(brief: Brief, style: str = "line") -> SheetSet:
     )
 
 
+FOR_AGREEMENT = "For agreement"
+"""Status of a presentation copy, whatever the line copies are issued for: nobody builds from it."""
+
 SIZES = ("A3", "A2", "A1", "A0")
 """Sizes that are tried in turn when the model names none."""
 
@@ -171,9 +174,9 @@ def _choice(brief: Brief) -> Choice:
 
 
 def block_of(
-    brief: Brief, number: int, total: int, title: str, scale: float, size: str, supplement: str = ""
+    brief: Brief, number: int, total: int, title: str, scale: float, size: str, supplement: str = "", status: str = ""
 ) -> TitleBlock:
-    """Return the title block of a sheet."""
+    """Return the title block of a sheet; `status` stands for that of the project."""
     p = brief.project
     drawing = f"{p.number}-{number:02d}" if p.number else f"{number:02d}"
     fields = (
@@ -184,7 +187,7 @@ def block_of(
         ("Drawn by", p.drawn_by),
         ("Approved by", p.approved_by),
         ("Document", p.document),
-        ("Status", p.status),
+        ("Status", status or p.status),
     )
     revision = p.revisions[-1].mark if p.revisions else "–"
     name = ", ".join(w for w in (p.title, supplement) if w)
@@ -239,7 +242,10 @@ def scale_words(scale: float) -> str:
 
 def _sheet(brief: Brief, draft: Draft, whole: Sequence[Draft]) -> Sheet:
     page = draft.plate.paper
-    block = block_of(brief, draft.number, whole[-1].number, draft.title, draft.scale, page.size, draft.supplement)
+    status = FOR_AGREEMENT if draft.style == "presentation" else ""
+    block = block_of(
+        brief, draft.number, whole[-1].number, draft.title, draft.scale, page.size, draft.supplement, status
+    )
     onward = [f"continued on sheet {d.number}" for d in whole if draft.number in d.carries]
     panel = _panel(brief, draft, whole)
     marks: tuple[Mark, ...] = (

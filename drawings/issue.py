@@ -50,6 +50,7 @@ def issue_files(work: SettingOut, options: IssueOptions | None = None) -> dict[s
     from .gates import told
     from .html import page
     from .pdf import pdf_bytes
+    from .register import register_csv
     from .reread import reread
     from .svg import svg_text
     from .workbook import workbook_bytes
@@ -68,6 +69,7 @@ def issue_files(work: SettingOut, options: IssueOptions | None = None) -> dict[s
     files["pegging.html"] = page(work, said).encode("utf-8")
     files.update(written)
     files["quantities.xlsx"] = workbook_bytes(work.bill, work.schedule)
+    files["register.csv"] = register_csv(sheets).encode("utf-8")
     files["issue.json"] = ledger(work, files, proof)
     return files
 

@@ -232,6 +232,7 @@ class Sheet:
     style: str = "line"             # or 'presentation'
     step: int = 0                   # lettering step: 1 moves all pens one row up
     description: str = ""
+    revision: str = ""              # mark in the title block, '' where the model names none
     fields: Mapping[str, str] = field(default_factory=dict)
     begins: tuple[str, ...] | None = None   # what begins on it, for bookmarks; None: itself
 

@@ -157,13 +157,13 @@ def revision_table(revisions: Sequence[Revision], most: int = 4) -> Table:
     )
 
 
-def sheet_table(sheets: Sequence[tuple[int, str, str]], own: int) -> Table:
-    """Return the sheets of the set: number, title, scale; the sheet's own line bold."""
+def sheet_table(sheets: Sequence[tuple[int, str, str]], own: int, issue: str) -> Table:
+    """Return the sheets of the set: number, title, scale; the sheet's own line bold, the issue beside the heading."""
     rows = tuple(Row((str(number), title, scale), bold=number == own) for number, title, scale in sheets)
     return Table(
         name="sheets",
         heading="Sheets of this set",
-        remark="",
+        remark=issue,
         width=COLUMN,
         row_height=TIGHT,
         columns=(
@@ -175,11 +175,11 @@ def sheet_table(sheets: Sequence[tuple[int, str, str]], own: int) -> Table:
     )
 
 
-def sheet_tables(sheets: Sequence[tuple[int, str, str]], own: int, count: int) -> list[Table]:
+def sheet_tables(sheets: Sequence[tuple[int, str, str]], own: int, issue: str, count: int) -> list[Table]:
     """Return the list of sheets in `count` parts about equally long, to stand side by side."""
     size = -(-len(sheets) // count)
-    parts = [sheet_table(sheets[i : i + size], own) for i in range(0, len(sheets), size)]
-    return [replace(part, heading=f"{part.heading}, continued") if i else part for i, part in enumerate(parts)]
+    parts = [sheet_table(sheets[i : i + size], own, issue) for i in range(0, len(sheets), size)]
+    return [parts[0], *(replace(part, heading=f"{part.heading}, continued", remark="") for part in parts[1:])]
 
 
 def quantity_table(items: Sequence[Item], brief: Brief, width: float = COLUMN) -> Table | None:

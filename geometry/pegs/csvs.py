@@ -56,7 +56,8 @@ RECOVERY_COLUMNS = (
 POINT_COLUMNS = ("number", "easting", "northing", "level", "code")
 
 
-def _text(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+def csv_text(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """Return a table as CSV: lines end in a line feed, no cell begins as a formula does."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(columns)
@@ -112,7 +113,7 @@ def peg_row(peg: Peg) -> tuple[object, ...]:
 
 def pegs_csv(pegs: PegSet) -> str:
     """Return pegs.csv in working order."""
-    return _text(PEG_COLUMNS, (peg_row(peg) for peg in pegs.pegs))
+    return csv_text(PEG_COLUMNS, (peg_row(peg) for peg in pegs.pegs))
 
 
 def checks_csv(pegs: PegSet) -> str:
@@ -120,12 +121,12 @@ def checks_csv(pegs: PegSet) -> str:
     taped = ((c.start, c.end, c.distance, c.allowed, c.kind.value, c.gate, c.element, c.proves) for c in pegs.checks)
     ruled = ((h.peg, h.what, h.reading, h.allowed, CheckKind.LEVEL.value, None, element, f"{h.what} of {element}")
              for element, own in pegs.heights.items() for h in own)
-    return _text(CHECK_COLUMNS, (*taped, *ruled))
+    return csv_text(CHECK_COLUMNS, (*taped, *ruled))
 
 
 def recovery_csv(pegs: PegSet) -> str:
     """Return recovery.csv."""
-    return _text(
+    return csv_text(
         RECOVERY_COLUMNS,
         (
             (
@@ -162,4 +163,4 @@ def points_csv(pegs: PegSet) -> str:
         rows.append(
             (peg.name, figure(east), figure(north), None if peg.level is None else figure(peg.level), peg.purpose.value)
         )
-    return _text(POINT_COLUMNS, rows)
+    return csv_text(POINT_COLUMNS, rows)

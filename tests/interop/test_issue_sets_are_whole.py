@@ -21,7 +21,8 @@ from support.issued import DEMO, STARTERS, issued, rows, text_of, worked
 
 EVERY = (*DEMO, *STARTERS)
 FILES = {"drawings.dxf", "drawings.pdf", "pegging.pdf", "pegging.html", "pegs.csv", "pegs-points.csv", "checks.csv",
-         "recovery.csv", "quantities.csv", "quantities.xlsx", "plants.csv", "issue.json"}
+         "recovery.csv", "quantities.csv", "quantities.xlsx", "plants.csv", "register.csv",
+         "issue.json"}
 
 
 @pytest.mark.parametrize("name", EVERY)
