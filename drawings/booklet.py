@@ -25,6 +25,7 @@ from .chapters import Chapter
 from .draft import moved
 from .gates import STOP, WARNINGS, Told, told
 from .lettering import broken
+from .pictures import Pictures
 from .pictures_plan import KeyPlan
 from .sheet import Mark, Sheet, SheetSet
 
@@ -74,7 +75,7 @@ def booklet(work: SettingOut, said: Told | None = None) -> SheetSet:
     plain("0", "Gate 0: the marks", control_blocks(work, doors[0], found))
     key = KeyPlan(work, found, *KEY_SIZE)
     for chapter in found:
-        _chapter(book, work, key, chapter, listed)
+        _chapter(book, work, key, said.pictures, chapter, listed)
     _strip(book)
     plain("R", "Recovery pegs, gate 2", [*recovery_blocks(work), *gate_blocks(doors[2])] if 2 in doors else [])
     if 3 in doors:
@@ -102,11 +103,11 @@ def _flow(book: Book, title: str, blocks: Sequence[Block]) -> None:
             book.add(block)
 
 
-def _blocks(work: SettingOut, chapter: Chapter, tight: bool) -> Iterator[Block]:
+def _blocks(work: SettingOut, pictures: Pictures, chapter: Chapter, tight: bool) -> Iterator[Block]:
     for warning in _warnings(work, chapter):
         yield warning_block(warning)
     for count, step in enumerate(chapter.steps, 1):
-        yield step_block(work, step, tight)
+        yield step_block(pictures, step, tight)
         yield from _measured(chapter, count)
     yield from edge_blocks(chapter.edges)
     yield from _measured(chapter, None)
@@ -131,13 +132,14 @@ def _first(work: SettingOut, elements: Iterable[str]) -> str:
     return min(elements, key=lambda name: (work.pegs.elements.get(name, 0), name))
 
 
-def _chapter(book: Book, work: SettingOut, key: KeyPlan, chapter: Chapter, listed: list[Line]) -> None:
+def _chapter(book: Book, work: SettingOut, key: KeyPlan, pictures: Pictures, chapter: Chapter,
+             listed: list[Line]) -> None:
     """Set one shape: on a fresh page, or under a section band.
 
     Under a band where it fits whole, or where half the page would stay empty and a page is saved; its steps are set
     tight where that saves a page.
     """
-    loose, tight = (list(_blocks(work, chapter, low)) for low in (False, True))
+    loose, tight = (list(_blocks(work, pictures, chapter, low)) for low in (False, True))
     band = Block(BAND, lambda page, y: _band(page, chapter, y))
     steps = _steps(chapter)
     pages = min((arranged(lot, Filled(TOP), TOP, chapter.name) for lot in (loose, tight)), key=len)

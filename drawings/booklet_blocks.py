@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ..geometry.setout import SettingOut
 from .booklet_checks import BOX_WIDE, box, check_words, fitted
 from .booklet_page import (
     BOLD,
@@ -25,7 +24,7 @@ from .booklet_page import (
 )
 from .booklet_rows import AFTER, Block
 from .booklet_strip import strip_block
-from .pictures import step_picture
+from .pictures import Pictures
 from .steps import Form, Hook, Row, Step
 
 TITLE, HOOK, STRIP, DONE, HEADS = 14.5, 11.4, 13.3, 10.5, 6.0
@@ -145,17 +144,26 @@ def _layout(step: Step, below: float, tight: bool) -> _Layout:
     return _Layout(tall, hooks, False, max(beside, tall + 3.5) + 0.5)
 
 
-def step_block(work: SettingOut, step: Step, tight: bool = False) -> Block:
+def _below(step: Step) -> float:
+    """Return the height of what stands below the words of a single peg, mm: its check, or the tick alone."""
+    return 0.0 if len(step.rows) > 1 else STRIP if step.rows[0].check else DONE
+
+
+def picture_size(step: Step) -> tuple[float, float]:
+    """Return width and height of a step's picture where its block is not kept low, mm."""
+    return PICTURE_WIDE, _layout(step, _below(step), False).tall
+
+
+def step_block(pictures: Pictures, step: Step, tight: bool = False) -> Block:
     """Return the block of one step; `tight` keeps it as low as may be."""
-    single = len(step.rows) == 1
-    below = (STRIP if step.rows[0].check else DONE) if single else 0.0
+    single, below = len(step.rows) == 1, _below(step)
     rows = None if single else _rows(step, SQUEEZED if tight else 1.0)
     lay = _layout(step, below, tight)
 
     def draw(page: Page, y: float) -> None:
         named = rows is None or not rows.named
         page.picture(PICTURE_LEFT, y + 2.0, PICTURE_WIDE, lay.tall,
-                     step_picture(work, step, PICTURE_WIDE, lay.tall, all_named=named))
+                     pictures.of(step, PICTURE_WIDE, lay.tall, all_named=named).marks)
         _heads(page, step, y)
         _instruct(page, step, y + lay.start, RIGHT - TEXT_LEFT if lay.under else TEXT_WIDE)
         if rows is None:

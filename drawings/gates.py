@@ -14,6 +14,7 @@ from ..geometry.setout import SettingOut
 from .chapters import Chapter, chapters, checks_of
 from .closing_table import closing_table
 from .heights import Heights, heights
+from .pictures import Pictures
 from .steps import CheckLine, check_line
 from .words import Words
 
@@ -80,16 +81,17 @@ def gates(work: SettingOut) -> tuple[Gate, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """The whole pegging in words, as booklet and phone page both say it."""
+    """The whole pegging in words and pictures, as booklet and phone page both say it."""
 
     chapters: tuple[Chapter, ...]
     gates: tuple[Gate, ...]
     heights: Heights
+    pictures: Pictures
 
 
 def told(work: SettingOut) -> Told:
-    """Return the pegging of a garden in words."""
-    return Told(chapters(work), gates(work), heights(work))
+    """Return the pegging of a garden in words; its pictures are drawn when they are asked for."""
+    return Told(chapters(work), gates(work), heights(work), Pictures(work))
 
 
 def _control(words: Words) -> Gate:

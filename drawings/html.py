@@ -17,11 +17,12 @@ from typing import Any
 from ..geometry.kernel.point import Point
 from ..geometry.pegs.peg import Peg
 from ..geometry.setout import SettingOut
+from .booklet_blocks import picture_size
 from .chapters import Chapter
 from .gates import BUILT_GATE, Gate, Told, told, warnings_of
 from .heights import BUILT, HOW, KEEP, TITLE, Heights
 from .lettering import plain as clean
-from .pictures import step_picture
+from .pictures import Pictures
 from .pictures_plan import plan_picture
 from .sheet import Mark, Sheet
 from .steps import CheckLine, Row, Step
@@ -29,7 +30,7 @@ from .svg import svg_text
 from .words import Words
 
 PICTURE = (96.0, 69.0)
-"""Width and height of a step's picture, in its own millimetres."""
+"""Width and height of a step's picture that needs more room than in the booklet, in its own millimetres."""
 
 PLAN = (120.0, 150.0)
 
@@ -107,6 +108,20 @@ def _step(step: Step, words: Words) -> dict[str, Any]:
             "cautions": list(step.cautions), "picture": str(step.number), "sentence": _sentence(step)}
 
 
+def _picture(step: Step, pictures: Pictures) -> str:
+    """Return a step's picture: the booklet's, whose names are large on a phone, or a wider one that shows more.
+
+    The wider one parts signs that touch in the other, or has names that find no place there.
+    """
+    size, other = sorted((picture_size(step), PICTURE), key=lambda one: pictures.touching(step, *one))
+    drawn = pictures.of(step, *size)
+    if drawn.missing:
+        second = pictures.of(step, *other)
+        if len(second.missing) < len(drawn.missing):
+            size, drawn = other, second
+    return _inline(drawn.marks, *size)
+
+
 def _inline(marks: tuple[Mark, ...], width: float, height: float) -> str:
     """Return a picture as an SVG element without ids, to stand inside the page; its size is the page's to say."""
     sheet = Sheet(number=0, name="picture", title="", document="", size="A4", width=width, height=height, scale="",
@@ -152,8 +167,7 @@ def _loud(words: str) -> str:
 def _data(work: SettingOut, said: Told, words: Words) -> dict[str, Any]:
     found, doors = said.chapters, said.gates
     project, site = work.garden.project, work.garden.site
-    pictures = {str(step.number): _inline(step_picture(work, step, *PICTURE), *PICTURE)
-                for chapter in found for step in chapter.steps}
+    pictures = {str(step.number): _picture(step, said.pictures) for chapter in found for step in chapter.steps}
     pictures["plan"] = _inline(plan_picture(work, found, *PLAN), *PLAN)
     return {
         "key": f"{clean(project.number)}|{clean(project.revision)}|{work.garden.digest[:8]}",

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from itertools import combinations
 
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.features import Purpose, Role, Status
@@ -41,6 +42,9 @@ LOOSE = 0.3
 
 NEW = 3.0
 """Radius of the ring round a new peg, mm."""
+
+APART = (7.0, 4.5, 3.0)
+"""Signs whose middles are so far apart do not touch; their black discs do not merge; neither hides the other, mm."""
 
 SHORT_TAPE = 14.0
 """A tape shorter than this on paper has its number beside it, mm."""
@@ -181,23 +185,53 @@ def _tag_spots(path: Path) -> Iterator[tuple[Point, Point]]:
             yield on + Vec.polar(math.pi / 8 * k, far), on
 
 
-def step_picture(work: SettingOut, step: Step, width: float, height: float, *, all_named: bool = True,
-                 ) -> tuple[Mark, ...]:
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """The marks of a step's picture, and what it leaves out: pegs and marks without their name, tapes without number."""
+
+    marks: tuple[Mark, ...]
+    missing: tuple[str, ...]
+
+
+class Pictures:
+    """The pictures of one garden's steps, each drawn once for booklet and phone page."""
+
+    def __init__(self, work: SettingOut) -> None:
+        self.work = work
+        self._drawn: dict[tuple[int, float, float, bool], Picture] = {}
+
+    def of(self, step: Step, width: float, height: float, *, all_named: bool = True) -> Picture:
+        """Return the picture of one step in a box of `width` by `height` mm (see `step_picture`)."""
+        key = (step.number, width, height, all_named)
+        if key not in self._drawn:
+            self._drawn[key] = step_picture(self.work, step, width, height, all_named=all_named)
+        return self._drawn[key]
+
+    def touching(self, step: Step, width: float, height: float) -> int:
+        """Return how many pairs of signs touch in a picture of that size (mm); merged ones count twice, hidden thrice."""
+        places = _places(self.work, step).values()
+        view = fitted_view(places, width, height)
+        spots = [view.point(at) for at in places]
+        gaps = [a.distance(b) for a, b in combinations(spots, 2)]
+        return sum(gap < apart for gap in gaps for apart in APART)
+
+
+def step_picture(work: SettingOut, step: Step, width: float, height: float, *, all_named: bool = True) -> Picture:
     """Return the picture of one step in a box of `width` by `height` mm.
 
     What finds no place in it is named in a line below. `all_named` may be off for a step whose rows are a picture
-    themselves: then the first and the last of its pegs are named.
+    themselves: then the first and the last of its pegs are named. Raises DrawingError if it cannot be lettered.
     """
     marks, missing = _picture(work, step, width, height, all_named)
     if not missing:
-        return marks
+        return Picture(marks, ())
     marks, missing = _picture(work, step, width, height - NOTE, all_named)
     marks = moved(marks, Vec(0.0, NOTE))
     words = f"see the drawing: {', '.join(missing)}"
     if long_in_mm(words) > width - 2.0:
         words = f"see the drawing for the names of {len(missing)} pegs"
-    return (*marks, *([Text(layer="labels", at=Point(1.2, 1.2), words=words, capitals=NOTE_CAPITALS, style="words")]
-                      if missing else []))
+    note = Text(layer="labels", at=Point(1.2, 1.2), words=words, capitals=NOTE_CAPITALS, style="words")
+    return Picture((*marks, note) if missing else marks, missing)
 
 
 def long_in_mm(words: str) -> float:
@@ -277,4 +311,4 @@ def _request(work: SettingOut, name: str, spot: Point, new: bool) -> PointLabel:
     return PointLabel(name=name, at=spot, lines=(lettering,), radius=reach, gaps=gaps, leader=40.0)
 
 
-__all__ = ["fitted_view", "framed", "inside", "outlined", "shown", "step_picture"]
+__all__ = ["Picture", "Pictures", "fitted_view", "framed", "inside", "outlined", "shown", "step_picture"]

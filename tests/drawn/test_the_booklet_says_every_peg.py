@@ -148,7 +148,7 @@ def test_pictures_name_all_that_they_show_or_say_where_it_is_named(name: str) ->
     work = worked(name)
     for chapter in chapters(work):
         for step in chapter.steps:
-            marks = step_picture(work, step, 60.0, 40.0)
+            marks = step_picture(work, step, 60.0, 40.0).marks
             texts = " ".join(m.words for m in flat(marks) if isinstance(m, Text))
             hooks = {hook.at for hook in step.hooks if hook.at}
             assert "see the drawing" in texts or all(n in texts for n in {*step.pegs, *hooks}), step.title

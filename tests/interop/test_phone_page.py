@@ -10,7 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from support.issued import DEMO, issued, rows
+from pegbook.drawings.booklet_blocks import picture_size
+from pegbook.drawings.gates import told
+from pegbook.drawings.html import PICTURE
+from support.issued import DEMO, issued, rows, worked
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = ("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -170,3 +173,25 @@ def test_storage_refused_is_said(tmp_path: Path) -> None:
                         '{get(){throw new Error("refused")}});', 1)
     dom = run_page(tmp_path, "", page)
     assert "This phone will not remember your ticks" in dom
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_a_picture_is_the_booklets_unless_another_shows_more(name: str) -> None:
+    """No picture has fewer names, or more signs that touch, than the other size would have."""
+    work = worked(name)
+    said = told(work)
+    text = issued(name)["pegging.html"].decode("utf-8")
+    data = json.loads(re.findall(r'id="work">(.*?)</script>', text, re.DOTALL)[0])
+    shared = 0
+    for step in (step for chapter in said.chapters for step in chapter.steps):
+        box = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', data["pictures"][str(step.number)])
+        assert box
+        small, wide = picture_size(step), PICTURE
+        mine, other = (small, wide) if float(box[1]) == small[0] else (wide, small)
+        assert (float(box[1]), float(box[2])) == pytest.approx(mine, abs=0.001)
+        names = [len(said.pictures.of(step, *size).missing) for size in (mine, other)]
+        signs = [said.pictures.touching(step, *size) for size in (mine, other)]
+        assert names[0] <= names[1]
+        assert signs[0] <= signs[1] or names[0] < names[1]
+        shared += mine == small
+    assert shared > len(data["pictures"]) / 2
