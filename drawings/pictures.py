@@ -187,7 +187,7 @@ def _tag_spots(path: Path) -> Iterator[tuple[Point, Point]]:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """The marks of a step's picture, and what it leaves out: pegs and marks without their name, tapes without number."""
+    """The marks of a step's picture, and what it leaves out: names of pegs and marks, numbers of tapes."""
 
     marks: tuple[Mark, ...]
     missing: tuple[str, ...]
@@ -208,7 +208,7 @@ class Pictures:
         return self._drawn[key]
 
     def touching(self, step: Step, width: float, height: float) -> int:
-        """Return how many pairs of signs touch in a picture of that size (mm); merged ones count twice, hidden thrice."""
+        """Return how many pairs of signs touch in a picture of that size, mm; hidden ones count three times."""
         places = _places(self.work, step).values()
         view = fitted_view(places, width, height)
         spots = [view.point(at) for at in places]
