@@ -1,4 +1,4 @@
-"""Pegs on a plan: their signs and numbers, the base line, ties of the main pegs, strings to recovery pegs.
+"""Pegs on a plan: their signs and numbers, the base line, ties of the main pegs.
 
 Takes: pegs and a view. Gives: marks and requests in paper millimetres.
 """
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from ..geometry.features import Feature, Purpose
 from ..geometry.kernel.path import Path, Region
-from ..geometry.kernel.point import Point, Vec
+from ..geometry.kernel.point import Point
 from ..geometry.kernel.segment import Arc, Line, Segment
 from .brief import Brief
 from .draft import Nib, arrow, blot, group
@@ -205,34 +205,3 @@ def ties(brief: Brief, view: View, under: Sequence[Mark] = ()) -> tuple[tuple[Ma
                 )
             )
     return tuple(marks), tuple(asks)
-
-
-STRING_APART = 0.25
-"""A string nearer to a line than this runs along it to the eye, mm."""
-
-
-def strings(brief: Brief, view: View, under: Sequence[Mark] = ()) -> tuple[Mark, ...]:
-    """Return the strings by which pegs are found again, dashed, where `under` draws no line yet."""
-    nib = Nib("marks", "thin", "recovery", classes=("recovery-line",))
-    once, marks = Drawn.of(under), []
-    for a, b in sorted(_stretched(brief, view), key=lambda pair: -pair[0].distance(pair[1])):
-        if a.distance(b) > 3.4:
-            way: Vec = (b - a).unit()
-            marks += [nib.path(p) for p in once.once(Path((Line(a + way * 1.6, b + way * -1.35),)), STRING_APART)]
-    return tuple(marks)
-
-
-def _stretched(brief: Brief, view: View) -> Iterator[tuple[Point, Point]]:
-    """Yield both ends of each string on paper: its recovery pegs, or a peg that it serves beyond them."""
-    at = {p.name: view.point(p.at) for p in brief.pegs}
-    served: dict[tuple[str, ...], list[str]] = {}
-    for way in brief.ways:
-        ends = (way.from_1, way.from_2)
-        for string in ((tuple(e.split("-")) for e in ends) if way.method == "crossing" else (ends,)):
-            served.setdefault(string, []).append(way.peg)
-    for string, pegs in served.items():
-        names = [n for n in (*string, *pegs) if n in at]
-        if len(names) > 1:
-            a = max(names, key=lambda n: (at[n].distance(at[names[0]]), n))
-            b = max(names, key=lambda n: (at[n].distance(at[a]), n))
-            yield at[a], at[b]

@@ -8,7 +8,7 @@ from dataclasses import replace
 from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Region
 from ..geometry.kernel.point import Box, Point
-from . import asks, pegs_on_plan
+from . import asks, pegs_on_plan, strings
 from .draft import Nib
 from .drafts import Draft
 from .enlarged import Enlarged, enlarged_sheets, enlarged_views
@@ -58,7 +58,7 @@ def _plan(
     drawn_ties, tie_asks = pegs_on_plan.ties(brief, view, marks) if name == KIND else ((), ())
     marks = (*marks, *drawn_ties)
     pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
-    marks = (*marks, *pegs_on_plan.strings(brief, view, (*marks, *(m for p in pegs for m in p.marks))), north(on))
+    marks = (*marks, *strings.strings(brief, view, (*marks, *(m for p in pegs for m in p.marks))), north(on))
     keys = [_legend(on, wide, pitch) for wide, pitch in LEGENDS]
     beside, closed = next((found for key in keys if (found := _beside(on, key))[0]), ((), ()))
     if name == KIND:
@@ -142,7 +142,8 @@ def _legend(on: Stage, wide: float, pitch: float) -> Section:
         (words, _signed(kind)) for kind, words in WORDS.items() if kind in there
     ]
     if on.brief.ways:
-        rows.append(("string to find a peg again", lambda at: _stretch(at, "thin", "recovery")))
+        string = "string, long ones in part" if strings.parted(on.brief, on.view) else "string to find a peg again"
+        rows.append((string, lambda at: _stretch(at, "thin", "recovery")))
     rows.append(("base line", lambda at: _stretch(at, "edge", "baseline")))
     rows.append(("edge to peg", lambda at: _stretch(at, "edge")))
     if not on.brief.ways and pegs_on_plan.main_ties(on.brief):
