@@ -26,7 +26,7 @@ VERSIONS = ("R12", "R2000", "R2010", "R2018")
 LOSSES = {
     "R12": ("Only the setting-out plan has a layout; the other sheets are in the PDF.",
             "Hatches are drawn as single lines and dots, ellipses as arcs.",
-            "Line weights, true colours, the drawing unit and layers switched off in a window are lost.",
+            "Line weights, true colours and the drawing unit are lost.",
             "Letters outside Western European are replaced."),
     "R2000": ("Tints and white grounds are left out, for there are no true colours.",
               "Letters outside Western European are replaced."),

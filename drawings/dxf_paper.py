@@ -63,8 +63,7 @@ def _window(book: Book, layout: Any, view: View, hidden: list[str]) -> Any:
         view_center_point=(round(middle.x * book.factor, 6), round(middle.y * book.factor, 6)),
         view_height=round(window.height / view.factor * book.factor, 9),
         dxfattribs={"layer": book.layer(book.style.viewports, paper=True)})
-    if not book.old:
-        made.frozen_layers = hidden
+    made.frozen_layers = hidden     # in R12 by name, in the data that the window carries
     return made
 
 

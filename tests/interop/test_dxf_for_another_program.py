@@ -173,6 +173,21 @@ def test_the_oldest_form_shows_the_setting_out_plan_at_its_scale() -> None:
         reread(text.replace(f"\n1040\n{seen}\n", f"\n1040\n{seen * 2}\n").encode("cp1252"), sheets("tannery-row"), "mm")
 
 
+def test_the_oldest_form_hides_in_its_window_what_the_others_hide() -> None:
+    # DXF reference, release 12 (from memory): data of a VIEWPORT under "ACAD" end in a list of frozen layers, by name
+    text = dxf_bytes(sheets("tannery-row"), "R12", "m").decode("cp1252")
+    tags = text[text.rindex("\nMVIEW\n"):].split("\n")
+    pairs = [(code.strip(), value) for code, value in zip(tags[2::2], tags[3::2], strict=False)]
+    found = pairs[pairs.index(("1002", "{"), 1) + 1:]
+    hidden = [value for _, value in found[:found.index(("1002", "}"))]]
+    newer = drawing("tannery-row", "R2010", "m")
+    (window,) = [w for name, w in windows(newer) if re.fullmatch("02-SETTING-OUT", name, re.IGNORECASE)]
+    older = drawing("tannery-row", "R12", "m")
+    assert set(hidden) == {name for name in window.frozen_layers if name in older.layers} != set()
+    assert NORTH in hidden
+    assert all(name in older.layers for name in hidden)
+
+
 @EACH
 def test_lettering_is_plain_and_its_style_is_there(name: str, version: str, unit: str) -> None:
     doc = drawing(name, version, unit)

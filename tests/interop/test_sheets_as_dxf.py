@@ -98,10 +98,9 @@ def test_areas_are_those_of_the_garden(written: tuple[str, bytes, Path]) -> None
         assert min(abs(a - expected) for a in areas) < 2e-4 * max(1.0, expected), (name, areas)
 
 
+@pytest.mark.parametrize("written", [v for v in VERSIONS if v != "R12"], indirect=True)
 def test_hatches_have_true_edges(written: tuple[str, bytes, Path]) -> None:
     version, _, path = written
-    if version == "R12":
-        pytest.skip("R12 has no hatches: left out, the file says so")
     features = gdal(path, version)
     for layer, name in (("L-9081--H-N", "lawn"), ("L-9042--H-N", "bay"), ("L-9088--H-N", "pond")):
         shape = outlines()[name].shape
@@ -111,6 +110,22 @@ def test_hatches_have_true_edges(written: tuple[str, bytes, Path]) -> None:
     raw = path.read_text(encoding="utf-8" if version != "R2000" else "cp1252")
     assert "TURF" in raw
     assert "BRICK_CUT" in raw
+
+
+@pytest.mark.parametrize("written", ["R12"], indirect=True)
+def test_in_the_oldest_form_hatches_are_lines_inside_their_edges(written: tuple[str, bytes, Path]) -> None:
+    version, _, path = written
+    features = gdal(path, version)
+    assert not any("Hatch" in str(f.get("SubClasses")) for f in features)
+    shape = outlines()["lawn"].shape
+    assert isinstance(shape, Region)
+    drawn = [s for s in on(features, "L-9081--H-N", "") if s.length > 0]      # type: ignore[attr-defined]
+    assert len(drawn) > 10
+    box = shape.outer.box
+    for piece in drawn:
+        x0, y0, x1, y1 = piece.bounds                                         # type: ignore[attr-defined]
+        assert box.x0 - 1e-3 <= x0 <= x1 <= box.x1 + 1e-3
+        assert box.y0 - 1e-3 <= y0 <= y1 <= box.y1 + 1e-3
 
 
 def test_pegs_carry_their_figures(written: tuple[str, bytes, Path]) -> None:
