@@ -10,12 +10,13 @@ import io
 import math
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
 from .. import templates
 from ..geometry.kernel.path import Loop, Path, Region
-from ..geometry.kernel.segment import Arc, Segment
+from ..geometry.kernel.segment import Arc
 from .lettering import FACES, checked, font_size, plain, width
 from .runs import Bundle, Part, Run, in_layers
 from .sheet import Dot, Fill, Hatch, Sheet, SheetSet, Text
@@ -63,13 +64,17 @@ class _Writer:
     """Writes one set; holds the canvas, and of the sheet at hand its pens."""
 
     def __init__(self, sheets: SheetSet, style: Style) -> None:
+        from reportlab.pdfbase.pdfmetrics import getFont
         from reportlab.pdfgen.canvas import Canvas
         register(FACES)
+        self.faces: dict[str, Any] = {name: getFont(name) for name in FACES.values()}
         self.sheets, self.style, self.buffer = sheets, style, io.BytesIO()
         made: Any = Canvas      # the library's own annotations take the font's name for a number
         self.canvas = made(self.buffer, invariant=1, pageCompression=1, initialFontName=FACES["regular"],
                            lang="en-GB")
         self.pens = style.pens("A3")
+        self.look: tuple[str, str, bool] | None = None      # of lines, on the page at hand
+        self.tone = ""                                      # of areas and lettering
 
     def data(self) -> bytes:
         """Return the whole file."""
@@ -99,6 +104,8 @@ class _Writer:
             c.addOutlineEntry(plain(words), place, 0)
         c.scale(POINTS, POINTS)
         c.setLineJoin(1)
+        c.setStrokeGray(0)
+        self.look, self.tone = None, ""
         for _, parts in in_layers(sheet):
             for part in parts:
                 self._put(part)
@@ -120,13 +127,15 @@ class _Writer:
 
     def _run(self, run: Run) -> None:
         c = self.canvas
-        c.setStrokeGray(0)
-        c.setLineWidth(self.style.width(self.pens, run.pen))
-        c.setDash(list(self.style.dash(run.dash)))
-        c.setLineCap(1 if run.round_ends else 0)
+        look = (run.pen, run.dash, run.round_ends)
+        if self.look != look:
+            c.setLineWidth(self.style.width(self.pens, run.pen))
+            c.setDash(list(self.style.dash(run.dash)))
+            c.setLineCap(1 if run.round_ends else 0)
+            self.look = look
         path = _Outline()
         for line in run.paths:
-            _trace(path, line)
+            path.trace(line)
         c.drawPath(path, stroke=1, fill=0)
 
     def _fill(self, fill: Fill) -> None:
@@ -136,12 +145,17 @@ class _Writer:
         if clear:
             c.saveState()
             c.setFillAlpha(fill.opacity)
-        c.drawPath(_area(_Outline(), (fill.region,)), stroke=0, fill=1, fillMode=0)
+        path = _Outline()
+        path.area((fill.region,))
+        c.drawPath(path, stroke=0, fill=1, fillMode=0)
         if clear:
             c.restoreState()
 
     def _tone(self, tone: str) -> None:
         from reportlab.lib.colors import HexColor
+        if tone == self.tone:
+            return
+        self.tone = tone
         if tone == "black":
             self.canvas.setFillGray(0)
         elif tone == "white":
@@ -154,24 +168,29 @@ class _Writer:
         if hatch.strokes:
             self._run(Run(hatch.strokes, hatch.pen, "", hatch.round_ends, ()))
         if hatch.dots or hatch.solid:
-            c.setFillGray(0)
-            path = _area(_Outline(), hatch.solid)
+            self._tone("black")
+            path = _Outline()
+            path.area(hatch.solid)
             for dot in hatch.dots:
-                _disc(path, dot)
+                path.disc(dot)
             c.drawPath(path, stroke=0, fill=1, fillMode=0 if hatch.solid else 1)
 
     def _text(self, text: Text) -> None:
-        c = self.canvas
         words = checked(text.words, text.style)
-        size = font_size(text.capitals, text.style)
         start = {"start": 0.0, "middle": -0.5, "end": -1.0}[text.anchor] * width(words, text.style, text.capitals)
         self._tone(text.tone)
         cos, sin = math.cos(text.turn), math.sin(text.turn)
-        line = c.beginText()
-        line.setTextTransform(cos, sin, -sin, cos, text.at.x + start * cos, text.at.y + start * sin)
-        line.setFont(FACES[text.style], size)
-        line.textOut(words)
-        c.drawText(line)
+        turn = f"{cos:.6f} {sin:.6f} {-sin:.6f} {cos:.6f}" if text.turn else "1 0 0 1"
+        at = _figures(f"{text.at.x + start * cos:.4f} {text.at.y + start * sin:.4f} ")
+        shown = self._shown(words, text.style, font_size(text.capitals, text.style))
+        self.canvas.drawText(_Words(f"BT {turn} {at}Tm {shown} ET"))
+
+    def _shown(self, words: str, style: str, size: float) -> str:
+        """Return the code that shows words: the library says which part of a face holds each character, and as what."""
+        face, document = self.faces[FACES[style]], self.canvas._doc
+        return " ".join(f"{face.getSubsetInternalName(part, document)} {size:.6g} Tf "
+                        f"({codes.decode('latin-1').translate(_ESCAPED)}) Tj"
+                        for part, codes in face.splitString(words, document))
 
 
 class _Outline:
@@ -183,72 +202,74 @@ class _Outline:
     def __init__(self) -> None:
         self.pieces = ["n"]
 
-    def move(self, x: float, y: float) -> None:
-        """Begin at a point, mm."""
-        self.pieces.append(f"{_figure(x)} {_figure(y)} m")
+    def trace(self, line: Path | Loop) -> None:
+        """Go along a line, mm."""
+        first, add = line.segments[0].start, self.pieces.append
+        add(f"{first.x:.4f} {first.y:.4f} m")
+        for segment in line.segments:
+            if isinstance(segment, Arc):
+                self.pieces += _curves(segment)
+            else:
+                end = segment.end
+                add(f"{end.x:.4f} {end.y:.4f} l")
+        if isinstance(line, Loop):
+            add("h")
 
-    def line(self, x: float, y: float) -> None:
-        """Go straight to a point, mm."""
-        self.pieces.append(f"{_figure(x)} {_figure(y)} l")
+    def area(self, regions: Iterable[Region]) -> None:
+        """Go round areas, mm."""
+        for region in regions:
+            for loop in (region.outer, *region.holes):
+                self.trace(loop)
 
-    def curve(self, *points: float) -> None:
-        """Go to a point by a cubic curve, mm."""
-        self.pieces.append(" ".join(map(_figure, points)) + " c")
-
-    def close(self) -> None:
-        """Go back to the beginning."""
-        self.pieces.append("h")
+    def disc(self, dot: Dot) -> None:
+        """Go round a dot, mm: four curves, within 3e-4 of so small a radius."""
+        x, y, r = dot.at.x, dot.at.y, dot.radius
+        k = r * 4 / 3 * math.tan(math.pi / 8)
+        left, low, right, high = f"{x - r:.4f}", f"{y - r:.4f}", f"{x + r:.4f}", f"{y + r:.4f}"
+        back, down, on, up, x0, y0 = (f"{v:.4f}" for v in (x - k, y - k, x + k, y + k, x, y))
+        self.pieces.append(f"{right} {y0} m {right} {up} {on} {high} {x0} {high} c {back} {high} {left} {up} {left} "
+                           f"{y0} c {left} {down} {back} {low} {x0} {low} c {on} {low} {right} {down} {right} {y0} c h")
 
     def getCode(self) -> str:  # noqa: N802 (the library's name for it)
         """Return the path in the language of PDF."""
-        return " ".join(self.pieces)
+        return _figures(" ".join(self.pieces))
 
 
-def _figure(value: float) -> str:
-    return f"{value:.4f}".rstrip("0").rstrip(".")
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """One line of lettering for the library's `drawText`, which asks it for its code."""
+
+    code: str
+
+    def getCode(self) -> str:  # noqa: N802 (the library's name for it)
+        """Return the lettering in the language of PDF."""
+        return self.code
 
 
-def _trace(path: _Outline, line: Path | Loop) -> None:
-    first = line.segments[0].start
-    path.move(first.x, first.y)
-    for segment in line.segments:
-        _segment(path, segment)
-    if isinstance(line, Loop):
-        path.close()
+def _figures(code: str) -> str:
+    """Return code, in which a space follows each figure of four decimals, without needless zeros."""
+    for zero in ("0 ", "0 ", "0 ", "0 ", ". "):
+        code = code.replace(zero, " ")
+    return code
 
 
-def _segment(path: _Outline, segment: Segment) -> None:
-    if not isinstance(segment, Arc):
-        path.line(segment.end.x, segment.end.y)
-        return
-    count = max(1, math.ceil(abs(segment.sweep) / _STEP - 1e-9))
-    step = segment.sweep / count
-    reach = 4 / 3 * math.tan(step / 4) * segment.radius
-    x, y, r = segment.centre.x, segment.centre.y, segment.radius
+_ESCAPED = {k: chr(k) if 32 <= k < 127 and chr(k) not in "()\\" else f"\\{k:03o}" for k in range(256)}
+"""Bytes of a string of characters as they stand in a PDF: those that mean something else there by their number."""
+
+
+def _curves(arc: Arc) -> Iterator[str]:
+    count = max(1, math.ceil(abs(arc.sweep) / _STEP - 1e-9))
+    step = arc.sweep / count
+    reach = 4 / 3 * math.tan(step / 4) * arc.radius
+    x, y, r = arc.centre.x, arc.centre.y, arc.radius
+    ca, sa = math.cos(arc.begin), math.sin(arc.begin)
     for k in range(count):
-        a, b = segment.begin + k * step, segment.begin + (k + 1) * step
-        ca, sa, cb, sb = math.cos(a), math.sin(a), math.cos(b), math.sin(b)
-        end = segment.end if k == count - 1 else None
-        ex, ey = (end.x, end.y) if end else (x + r * cb, y + r * sb)
-        path.curve(x + r * ca - reach * sa, y + r * sa + reach * ca, ex + reach * sb, ey - reach * cb, ex, ey)
-
-
-def _area(path: _Outline, regions: Iterable[Region]) -> _Outline:
-    for region in regions:
-        for loop in (region.outer, *region.holes):
-            _trace(path, loop)
-    return path
-
-
-def _disc(path: _Outline, dot: Dot) -> None:
-    x, y, r = dot.at.x, dot.at.y, dot.radius
-    k = r * 4 / 3 * math.tan(math.pi / 8)           # four curves: within 3e-4 of so small a radius
-    path.move(x + r, y)
-    path.curve(x + r, y + k, x + k, y + r, x, y + r)
-    path.curve(x - k, y + r, x - r, y + k, x - r, y)
-    path.curve(x - r, y - k, x - k, y - r, x, y - r)
-    path.curve(x + k, y - r, x + r, y - k, x + r, y)
-    path.close()
+        b = arc.begin + (k + 1) * step
+        cb, sb = math.cos(b), math.sin(b)
+        ex, ey = (arc.end.x, arc.end.y) if k == count - 1 else (x + r * cb, y + r * sb)
+        yield (f"{x + r * ca - reach * sa:.4f} {y + r * sa + reach * ca:.4f} {ex + reach * sb:.4f} "
+               f"{ey - reach * cb:.4f} {ex:.4f} {ey:.4f} c")
+        ca, sa = cb, sb
 
 
 __all__ = ["POINTS", "pdf_bytes", "register"]
