@@ -179,7 +179,7 @@ def read(work: SettingOut) -> Brief:
         scale=sheets.scale or 0,
         composition=composition,
         step=sheets.step,
-        orientation=getattr(getattr(sheets, "orientation", None), "value", ""),
+        orientation=sheets.orientation.value if sheets.orientation else "",
         sheets=tuple(name.value for name in sheets.set),
     )
     return Brief(

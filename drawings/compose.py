@@ -162,9 +162,10 @@ def _choice(brief: Brief) -> Choice:
     wishes = brief.wishes
     sheet = paper(wishes.size, wishes.orientation)
     block = block_of(brief, 1, 1, "Layout plan", 100, wishes.size).height
-    points = cautions_for("layout", brief.cautions)
+    warned = [cautions_for(name, brief.cautions) for name in ("layout", "setting out")]
     plates = [
-        plate(sheet, kind, block, band_for(points, sheet, kind, block)) for kind in kinds(sheet, wishes.composition)
+        plate(sheet, kind, block, max(band_for(points, sheet, kind, block) for points in warned))
+        for kind in kinds(sheet, wishes.composition)
     ]
     choice = choose(brief.extent, plates, wishes.scale)
     if choice.across * choice.up > 1 and choice.plate.kind != PAGE:

@@ -20,7 +20,7 @@ from .sheet import Mark, View
 APART = 0.25
 """A string nearer to a line than this runs along it to the eye, mm."""
 
-FEW = 8
+FEW = 12
 """So many strings are drawn whole: the eye follows each across the plan."""
 
 TAIL, ARM = 9.6, 5.5

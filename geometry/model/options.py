@@ -77,6 +77,13 @@ class SheetSize(StrEnum):
     A0 = "A0"
 
 
+class Orientation(StrEnum):
+    """Whether a sheet lies or stands. ISO 5457 lets A3 and larger lie; a long plot may want it to stand."""
+
+    LANDSCAPE = "landscape"
+    PORTRAIT = "portrait"
+
+
 class Composition(StrEnum):
     """How a sheet is laid out."""
 
@@ -116,12 +123,13 @@ DEFAULT_SET = (SheetName.LAYOUT, SheetName.SETTING_OUT, SheetName.HARDSCAPE, She
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheets(Written):
-    """The sheets: size and scale (None chooses), which, how laid out, and `step` 1 for lettering one step up."""
+    """The sheets: size, scale and orientation (None chooses), which, how laid out, and `step` 1 for heavier pens."""
 
     called: ClassVar[str] = "sheets"
 
     size: SheetSize | None = None
     scale: Annotated[int | None, ScaleWord()] = None
+    orientation: Orientation | None = None
     set: tuple[SheetName, ...] = DEFAULT_SET
     composition: Composition = Composition.PAGE
     style: Style = Style.LINE

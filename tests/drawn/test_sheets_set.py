@@ -7,6 +7,7 @@ from functools import cache
 
 import pytest
 
+from pegbook.drawings.brief import read
 from pegbook.drawings.compose import sheets_of
 from pegbook.drawings.lettering import ink_box
 from pegbook.drawings.sheet import LAYERS, Fill, Group, Mark, PegSign, Sheet, SheetSet, Stroke, Text, flat
@@ -14,6 +15,9 @@ from pegbook.drawings.titleblock import TAPE, TAPE_AT, WIDTH
 from pegbook.geometry.errors import DrawingError
 from pegbook.geometry.features import Purpose
 from pegbook.geometry.kernel.path import Region
+from pegbook.geometry.model.garden import loads
+from pegbook.geometry.setout import set_out
+from support.issued import text_of
 from support.setouts import pegged, water_meadow
 
 WISHES = ({}, {"size": "A1"}, {"size": "A2", "composition": "shelf"}, {"size": "A4"}, {"orientation": "portrait"})
@@ -256,3 +260,10 @@ def test_an_empty_garden_still_has_a_sheet() -> None:
 
     (sheet,) = [s for s in sheets_of(Brief(project=Project(title="Bare"))).sheets if s.name == "layout"]
     assert sheet.size == "A3"
+
+
+@pytest.mark.parametrize(("asked", "stands"), [("", False), ("landscape", False), ("portrait", True)])
+def test_a_model_says_whether_its_sheets_lie_or_stand(asked: str, stands: bool) -> None:
+    text = text_of("round-lawn") + (f"\nsheets: {{orientation: {asked}}}\n" if asked else "")
+    sizes = {(s.width, s.height) for s in sheets_of(read(set_out(loads(text, "round-lawn.yaml"))), "line").sheets}
+    assert sizes == {(297.0, 420.0) if stands else (420.0, 297.0)}        # A3 of ISO 216
