@@ -1,18 +1,20 @@
 """SVG: one sheet as one file in paper millimetres, real text, plain geometry only.
 
-Takes: a Sheet. Gives: its SVG as text. No script, no link, no outside font, no pattern or marker (some readers
-drop those), no scaling. Attributes stand in the order of the alphabet.
+Takes: a Sheet. Gives: its SVG as text. The only module that knows the SVG library. No script, no link, no
+outside font, no pattern or marker (some readers drop those), no scaling.
 """
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
+from typing import Any
+from xml.etree import ElementTree
 
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Point
-from ..geometry.kernel.segment import Arc
+from ..geometry.kernel.segment import Arc, Segment
 from .lettering import checked, font_size, plain
 from .runs import Bundle, Part, Run, in_layers
 from .sheet import Fill, Hatch, Sheet, Text
@@ -20,11 +22,6 @@ from .style import Style, house_style
 
 FAMILY = '"Liberation Sans",Arimo,Arial,Helvetica,sans-serif'
 """All of one metric; the first that the reader's machine has is used."""
-
-HEAD = {"baseProfile": "full", "font-family": FAMILY.replace('"', "&quot;"), "role": "img", "version": "1.1",
-        "style": "background:#fff;font-kerning:none;text-rendering:geometricPrecision",
-        "aria-labelledby": "sheet-title sheet-desc", "xmlns": "http://www.w3.org/2000/svg",
-        "xmlns:ev": "http://www.w3.org/2001/xml-events", "xmlns:xlink": "http://www.w3.org/1999/xlink"}
 
 _CLASS = re.compile(r"[^\w-]+")
 _LARGEST = 0.9 * math.pi
@@ -42,151 +39,147 @@ def number(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def _figures(steps: str) -> str:
-    """Return steps of a path in which `~` ends each figure of three decimals as `number` writes them, all at once."""
-    for zero in ("0~", "0~", "0~", ".~"):
-        steps = steps.replace(zero, "~")
-    return steps.replace("-0~", "0").replace("~", "")
+class _Words:
+    """A title or description with an id, which the library's own cannot carry; `aria-labelledby` points at it."""
 
+    def __init__(self, tag: str, key: str, words: str) -> None:
+        self.tag, self.key, self.words = tag, key, words
 
-def _escaped(words: str) -> str:
-    """Return words as they stand in an element."""
-    return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-
-
-def _tag(name: str, look: dict[str, str], inner: str = "") -> str:
-    """Return an element with its attributes, all of our own making, and what stands in it already as text."""
-    said = "".join([f' {key}="{value}"' for key, value in sorted(look.items())])
-    return f"<{name}{said}>{inner}</{name}>" if inner else f"<{name}{said} />"
+    def get_xml(self) -> ElementTree.Element:
+        """Return the element, as the library asks of all that it holds."""
+        element = ElementTree.Element(self.tag, id=self.key)
+        element.text = self.words
+        return element
 
 
 class _Writer:
     """Writes one sheet; holds its pens and its height, for y runs down in SVG."""
 
     def __init__(self, sheet: Sheet, style: Style) -> None:
+        import svgwrite
         self.sheet, self.style = sheet, style
         self.pens = style.pens(sheet.size, sheet.step)
-        self.high = sheet.height
+        width, height = number(sheet.width), number(sheet.height)
+        self.book: Any = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}",
+                                          debug=False)
 
     def text(self) -> str:
         """Return the whole file."""
-        width, height = number(self.sheet.width), number(self.high)
-        size = {"height": f"{height}mm", "viewBox": f"0 0 {width} {height}", "width": f"{width}mm"}
-        layers = [f"\n{self._layer(name, parts)}" for name, parts in in_layers(self.sheet)]
-        return _tag("svg", HEAD | size, f"{self._described()}<defs />{''.join(layers)}") + "\n"
+        root = self.book
+        root.attribs.update({"role": "img", "aria-labelledby": "sheet-title sheet-desc", "font-family": FAMILY,
+                             "style": "background:#fff;font-kerning:none;text-rendering:geometricPrecision"})
+        for unused in ("xmlns:xlink", "xmlns:ev", "baseProfile"):
+            root.attribs.pop(unused, None)
+        self._described(root)
+        for name, parts in in_layers(self.sheet):
+            group = self.book.g(id=f"layer-{name}", fill="none", stroke="none")
+            group.set_desc(title=self.style.groups[name].title)
+            for part in parts:
+                self._put(group, part)
+            root.add(group)
+        return str(root.tostring()).replace('<g fill="none" id="layer-', '\n<g fill="none" id="layer-') + "\n"
 
-    def _layer(self, name: str, parts: Iterable[Part]) -> str:
-        look = {"fill": "none", "id": f"layer-{name}", "stroke": "none"}
-        return _tag("g", look, _title(self.style.groups[name].title) + "".join(map(self._put, parts)))
-
-    def _described(self) -> str:
+    def _described(self, root: Any) -> None:
         s = self.sheet
         title = plain(f"{s.document} {s.title}".strip() or s.name)
-        said = plain(s.description or f"{title}, {s.size}, {s.scale}".strip(", "))
-        return (_tag("title", {"id": "sheet-title"}, _escaped(title))
-                + _tag("desc", {"id": "sheet-desc"}, _escaped(said)))
+        root.elements.insert(0, _Words("title", "sheet-title", title))
+        root.elements.insert(1, _Words("desc", "sheet-desc",
+                                       plain(s.description or f"{title}, {s.size}, {s.scale}".strip(", "))))
 
-    def _put(self, part: Part) -> str:
+    def _put(self, group: Any, part: Part) -> None:
         match part:
             case Bundle(classes=classes, title=title, parts=parts):
-                said = _title(plain(title)) if title else ""
-                return _tag("g", _classes(classes), said + "".join(map(self._put, parts)))
+                inner = self.book.g(**self._classes(classes))
+                if title:
+                    inner.set_desc(title=plain(title))
+                for child in parts:
+                    self._put(inner, child)
+                group.add(inner)
             case Run():
-                return self._run(part)
+                group.add(self._run(part))
             case Fill():
-                return self._fill(part)
+                group.add(self._fill(part))
             case Hatch():
-                return self._hatch(part)
+                self._hatch(group, part)
             case Text():
-                return self._lettering(part)
+                group.add(self._lettering(part))
 
-    def _run(self, run: Run) -> str:
-        d = _figures("".join([self._path(p) for p in run.paths]))
-        look = {"d": d, "stroke": "#000", "stroke-width": number(self._pen(run.pen)), **_classes(run.classes)}
+    def _classes(self, classes: Iterable[str]) -> dict[str, str]:
+        words = " ".join(w for w in (_CLASS.sub("-", c) for c in classes for c in c.split()) if w)
+        return {"class_": words} if words else {}
+
+    def _run(self, run: Run) -> Any:
+        d = "".join(self._path(p) for p in run.paths)
+        look = {"stroke": "#000", "stroke_width": number(self._pen(run.pen))}
         if run.dash:
-            look["stroke-dasharray"] = " ".join(number(v) for v in self.style.dash(run.dash))
+            look["stroke_dasharray"] = " ".join(number(v) for v in self.style.dash(run.dash))
         if run.round_ends:
-            look["stroke-linecap"] = "round"
-        return _tag("path", look)
+            look["stroke_linecap"] = "round"
+        return self.book.path(d=d, **look, **self._classes(run.classes))
 
     def _pen(self, name: str) -> float:
         return self.style.width(self.pens, name)
 
-    def _fill(self, fill: Fill) -> str:
-        look = {"d": self._region(fill.region), "fill": self.style.colour(fill.tone), "fill-rule": "evenodd",
-                **_classes(fill.classes)}
+    def _fill(self, fill: Fill) -> Any:
+        look = {"fill": self.style.colour(fill.tone)}
         if fill.opacity < 1:
-            look["fill-opacity"] = number(fill.opacity)
-        return _tag("path", look)
+            look["fill_opacity"] = number(fill.opacity)
+        return self.book.path(d=self._region(fill.region), fill_rule="evenodd", **look, **self._classes(fill.classes))
 
-    def _hatch(self, hatch: Hatch) -> str:
-        inner = ""
+    def _hatch(self, group: Any, hatch: Hatch) -> None:
+        inner = self.book.g(**self._classes(("hatch", hatch.name)))
         if hatch.strokes:
-            inner += self._run(Run(hatch.strokes, hatch.pen, "", hatch.round_ends, ()))
+            inner.add(self._run(Run(hatch.strokes, hatch.pen, "", hatch.round_ends, ())))
         if hatch.dots:
-            discs = _figures("".join([self._disc(d.at, d.radius) for d in hatch.dots]))
-            inner += _tag("path", {"d": discs, "fill": "#000"})
+            inner.add(self.book.path(d="".join(self._disc(d.at, d.radius) for d in hatch.dots), fill="#000"))
         for region in hatch.solid:
-            inner += _tag("path", {"d": self._region(region), "fill": "#000", "fill-rule": "evenodd"})
-        return _tag("g", _classes(("hatch", hatch.name)), inner) if inner else ""
+            inner.add(self.book.path(d=self._region(region), fill="#000", fill_rule="evenodd"))
+        if hatch.strokes or hatch.dots or hatch.solid:
+            group.add(inner)
 
-    def _lettering(self, text: Text) -> str:
-        x, y = number(text.at.x), number(self.high - text.at.y)
-        look = {"font-size": number(font_size(text.capitals, text.style)), "fill": self.style.colour(text.tone),
-                "x": x, "y": y, **_classes(text.classes)}
+    def _lettering(self, text: Text) -> Any:
+        x, y = number(text.at.x), number(self.sheet.height - text.at.y)
+        look = {"font_size": number(font_size(text.capitals, text.style)), "fill": self.style.colour(text.tone)}
         if text.style == "bold":
-            look["font-weight"] = "bold"
+            look["font_weight"] = "bold"
         elif text.style == "italic":
-            look["font-style"] = "italic"
+            look["font_style"] = "italic"
         if text.anchor != "start":
-            look["text-anchor"] = text.anchor
+            look["text_anchor"] = text.anchor
         if abs(text.turn) > 1e-9:
             look["transform"] = f"rotate({number(-math.degrees(text.turn))} {x} {y})"
-        return _tag("text", look, _escaped(checked(text.words, text.style)))
+        return self.book.text(checked(text.words, text.style), insert=(x, y), **look, **self._classes(text.classes))
 
     # ------------------------------------------------------------ geometry
 
+    def _at(self, p: Point) -> str:
+        return f"{number(p.x)} {number(self.sheet.height - p.y)}"
+
     def _region(self, region: Region) -> str:
-        return _figures("".join([self._path(loop) for loop in (region.outer, *region.holes)]))
+        return "".join(self._path(loop) for loop in (region.outer, *region.holes))
 
     def _path(self, path: Path | Loop) -> str:
-        """Return the steps of a path, for `_figures`."""
+        first = path.segments[0].start
+        out = [f"M{self._at(first)}"]
         segments = path.segments
-        first, high = segments[0].start, self.high
-        out = [f"M{first.x:.3f}~ {high - first.y:.3f}~"]
         closed = isinstance(path, Loop)
-        if closed and not isinstance(segments[-1], Arc):
-            segments = segments[:-1]
-        for segment in segments:
-            if isinstance(segment, Arc):
-                out += _arc(segment, high)
-            else:
-                end = segment.end
-                out.append(f"L{end.x:.3f}~ {high - end.y:.3f}~")
+        for k, segment in enumerate(segments):
+            if closed and k == len(segments) - 1 and not isinstance(segment, Arc):
+                break
+            out.append(self._segment(segment))
         return "".join(out) + ("Z" if closed else "")
 
+    def _segment(self, segment: Segment) -> str:
+        if not isinstance(segment, Arc):
+            return f"L{self._at(segment.end)}"
+        pieces = max(1, math.ceil(abs(segment.sweep) / _LARGEST))
+        r, turn = number(segment.radius), 0 if segment.sweep > 0 else 1
+        return "".join(f"A{r} {r} 0 0 {turn} {self._at(segment.point((k + 1) / pieces))}" for k in range(pieces))
+
     def _disc(self, at: Point, radius: float) -> str:
-        """Return the steps of a disc, for `_figures`."""
-        r, y = f"{radius:.3f}~", f"{self.high - at.y:.3f}~"
-        left, right = f"{at.x - radius:.3f}~ {y}", f"{at.x + radius:.3f}~ {y}"
+        r, y = number(radius), number(self.sheet.height - at.y)
+        left, right = f"{number(at.x - radius)} {y}", f"{number(at.x + radius)} {y}"
         return f"M{left}A{r} {r} 0 0 1 {right}A{r} {r} 0 0 1 {left}Z"
-
-
-def _title(words: str) -> str:
-    return _tag("title", {}, _escaped(words))
-
-
-def _classes(classes: Iterable[str]) -> dict[str, str]:
-    words = " ".join([w for w in [_CLASS.sub("-", c) for c in " ".join(classes).split()] if w])
-    return {"class": words} if words else {}
-
-
-def _arc(arc: Arc, high: float) -> Iterator[str]:
-    pieces = max(1, math.ceil(abs(arc.sweep) / _LARGEST))
-    for k in range(pieces):
-        end = arc.point((k + 1) / pieces)
-        yield (f"A{arc.radius:.3f}~ {arc.radius:.3f}~ 0 0 {0 if arc.sweep > 0 else 1} "
-               f"{end.x:.3f}~ {high - end.y:.3f}~")
 
 
 __all__ = ["FAMILY", "number", "svg_text"]

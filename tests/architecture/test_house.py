@@ -17,6 +17,7 @@ LIBRARY = sorted(p for top in ("geometry", "drawings", "templates", "demo") for 
 SOLE_IMPORTERS = {
     "yaml": ("geometry/reading/source.py", "geometry/reading/data.py"),
     "ezdxf": ("drawings/dxf",),
+    "svgwrite": ("drawings/svg",),
     "reportlab": ("drawings/pdf",),
     "openpyxl": ("drawings/workbook",),
     "click": ("drawings/front/",),
@@ -78,7 +79,7 @@ def test_modules_stay_small() -> None:
 
 
 def test_help_imports_nothing_heavy() -> None:
-    heavy = ("numpy", "shapely", "ezdxf", "scipy", "reportlab", "pydantic", "yaml", "openpyxl")
+    heavy = ("numpy", "shapely", "ezdxf", "scipy", "reportlab", "svgwrite", "pydantic", "yaml", "openpyxl")
     script = ("import sys\nfrom pegbook.__main__ import main\n"
               "try:\n    main(['--help'])\nexcept SystemExit:\n    pass\n"
               f"print([m for m in {heavy!r} if m in sys.modules], len(sys.modules), file=sys.stderr)\n")

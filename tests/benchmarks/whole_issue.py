@@ -6,8 +6,8 @@ Ours: `pegbook issue` in a new process, everything: reading, setting out, labels
 process that writes, with ezdxf, reportlab, svgwrite and openpyxl alone, as many entities of each type, path steps,
 words, elements and cells as the set holds, and reads the DXF once (as the set is read again), without any thought.
 CPU seconds of the process, the least of three runs after one that compiles the modules; a further table says where
-our time goes. The floor can be beaten: the SVGs and the plain entities of the DXF are written as text, and the DXF is
-read by a reader of our own, at a fraction of what the libraries take for them.
+our time goes. The floor can be beaten: the plain entities of the DXF are written as text, and read by a reader of
+our own, at a fraction of what the library takes for them.
 """
 
 from __future__ import annotations
