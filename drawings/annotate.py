@@ -59,7 +59,7 @@ def _search(view: Wanted, wanted: Sequence[int]) -> Search:
     """Search places for the wanted labels (numbers of requests)."""
     anchors = view.anchors()
     lots = [view.clear(view.touching(anchors))]
-    lots += [view.spread(k) for k in wanted if k not in anchors]
+    lots += view.spreads([k for k in wanted if k not in anchors])
     search = Search(len(view.requests), Options.joined(lots))
     search.run(wanted, lambda k: view.leaders(k, anchors))
     sought = set(wanted)

@@ -109,6 +109,14 @@ def corner_box(corner: Point, wide: float, high: float, turn: float = 0.0) -> Re
     return Region(Loop.polygon((corner, corner + along, corner + along + up, corner + up)))
 
 
+def ink_corners(corner: Point, wide: float, high: float, turn: float) -> tuple[tuple[float, float], ...]:
+    """Return the corners of the same rectangle as plain figures, x and y, anticlockwise from the lower left one."""
+    x, y, cos, sin = corner.x, corner.y, math.cos(turn), math.sin(turn)
+    right, left = (wide * cos, wide * sin), (-high * sin, high * cos)
+    return ((x, y), (x + right[0], y + right[1]), (x + right[0] + left[0], y + right[1] + left[1]),
+            (x + left[0], y + left[1]))
+
+
 def block_marks(setting: Block, corner: Point, align: str, layer: str, classes: tuple[str, ...]) -> tuple[Mark, ...]:
     """Return the marks of a level block whose ink has its lower left `corner` there.
 

@@ -81,13 +81,13 @@ class Options:
 
     def kept(self, which: Flags | Indices) -> Options:
         """Return the options that `which` picks."""
-        index = np.flatnonzero(which) if which.dtype == bool else which
+        index = which.nonzero()[0] if which.dtype == bool else which
         return Options(self.owner[index], self.boxes[index], self.leaders[index], self.cost[index], self.align[index],
                        self.way[index])
 
     def costing(self, cost: Floats) -> Options:
         """Return the options at other costs."""
-        return Options(self.owner, self.boxes, self.leaders, np.round(cost, 3), self.align, self.way)
+        return Options(self.owner, self.boxes, self.leaders, cost.round(3), self.align, self.way)
 
     def small(self, extra: float) -> Options:
         """Return the options as ways of small lettering, so much dearer."""
@@ -97,6 +97,9 @@ class Options:
     @staticmethod
     def joined(parts: Sequence[Options]) -> Options:
         """Return several lots of options as one."""
+        parts = [p for p in parts if len(p)] or parts[:1]
+        if len(parts) == 1:
+            return parts[0]
         return Options(np.concatenate([p.owner for p in parts]), np.concatenate([p.boxes for p in parts]),
                        np.concatenate([p.leaders for p in parts]), np.concatenate([p.cost for p in parts]),
                        np.concatenate([p.align for p in parts]), np.concatenate([p.way for p in parts]))
@@ -112,9 +115,9 @@ def options(owner: int | Indices, boxes: Floats, cost: Floats, align: int | Indi
             leaders: Floats | None = None) -> Options:
     """Return options of one way; costs are rounded so that equal ones stay equal on every machine."""
     count = len(boxes)
-    return Options(np.broadcast_to(np.asarray(owner, dtype=np.int64), count).copy(), boxes,
-                   np.full((count, 4), np.nan) if leaders is None else leaders, np.round(cost, 3),
-                   np.broadcast_to(np.asarray(align, dtype=np.int64), count).copy(), np.full(count, way, dtype=WAY))
+    return Options(np.full(count, owner, dtype=np.int64), boxes,
+                   np.full((count, 4), np.nan) if leaders is None else leaders, cost.round(3),
+                   np.full(count, align, dtype=np.int64), np.full(count, way, dtype=WAY))
 
 
 @dataclass(frozen=True, slots=True)

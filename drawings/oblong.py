@@ -47,7 +47,7 @@ def apart(a: Floats, b: Floats) -> Floats:
     Exact separating-axis test: two rectangles are clear of each other when a side of one parts them.
     """
     dx, dy = b[..., 0] - a[..., 0], b[..., 1] - a[..., 1]
-    gap: Floats = np.full(np.broadcast_shapes(dx.shape), -np.inf)
+    gap: Floats = np.full(dx.shape, -np.inf)
     turn_cos = a[..., 4] * b[..., 4] + a[..., 5] * b[..., 5]
     turn_sin = a[..., 4] * b[..., 5] - a[..., 5] * b[..., 4]
     c, s = np.abs(turn_cos), np.abs(turn_sin)
@@ -74,17 +74,21 @@ def _spans(boxes: Floats, leaders: Floats) -> tuple[Floats, Floats, Flags]:
     """Return from which share to which each leader runs through a box, and whether it can (slab test)."""
     u0, v0 = _local(boxes, leaders[..., 0], leaders[..., 1])
     u1, v1 = _local(boxes, leaders[..., 2], leaders[..., 3])
-    enter: Floats = np.zeros(np.broadcast_shapes(u0.shape))
-    leave: Floats = np.ones(np.broadcast_shapes(u0.shape))
-    inside: Flags = np.ones(np.broadcast_shapes(u0.shape), dtype=bool)
+    enter: Floats = np.zeros(u0.shape)
+    leave: Floats = np.ones(u0.shape)
+    inside: Flags = np.ones(u0.shape, dtype=bool)
     for p0, p1, half in ((u0, u1, boxes[..., 2]), (v0, v1, boxes[..., 3])):
         step = p1 - p0
         flat = np.abs(step) < 1e-9
-        step = np.where(flat, 1.0, step)
+        level = bool(flat.any())
+        if level:
+            step[flat] = 1.0
         near, far = (-half - p0) / step, (half - p0) / step
-        enter = np.where(flat, enter, np.maximum(enter, np.minimum(near, far)))
-        leave = np.where(flat, leave, np.minimum(leave, np.maximum(near, far)))
-        inside &= ~flat | (np.abs(p0) < half)
+        first, last = np.maximum(enter, np.minimum(near, far)), np.minimum(leave, np.maximum(near, far))
+        if level:
+            first, last = np.where(flat, enter, first), np.where(flat, leave, last)
+            inside &= ~flat | (np.abs(p0) < half)
+        enter, leave = first, last
     return enter, leave, inside
 
 
@@ -117,7 +121,7 @@ def _foot_distance(segments: Floats, x: Floats, y: Floats) -> Floats:
     x0, y0 = segments[..., 0], segments[..., 1]
     dx, dy = segments[..., 2] - x0, segments[..., 3] - y0
     square = dx * dx + dy * dy
-    share = np.clip(((x - x0) * dx + (y - y0) * dy) / np.where(square > 0, square, 1.0), 0.0, 1.0)
+    share = np.minimum(np.maximum(((x - x0) * dx + (y - y0) * dy) / np.where(square > 0, square, 1.0), 0.0), 1.0)
     return np.hypot(x - x0 - share * dx, y - y0 - share * dy)
 
 

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
 
 import numpy as np
 import shapely
 
-from ..geometry.kernel.flatten import line, polygon
+from ..geometry.kernel.flatten import coordinates, polygon
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point
-from .blocks import advance, corner_box, drop, rise
+from .blocks import advance, corner_box, drop, ink_corners, rise
 from .oblong import Flags, Floats, Indices, Shapes, bounds, corners, crossing, grown, inner_length, point_distance
 from .raster import Raster, along
 from .requests import Inked, Lettered, Obstacles, Sign, Words
@@ -131,11 +132,8 @@ def text_region(text: Lettered) -> Region:
 
 def _ends(paths: Sequence[Path | Loop]) -> Floats:
     """Return the straight pieces of paths, rows of x0, y0, x1, y1."""
-    found: list[Floats] = []
-    for path in paths:
-        points = shapely.get_coordinates(line(path, FLAT))
-        found.append(np.concatenate((points[:-1], points[1:]), axis=1))
-    return np.concatenate(found) if found else np.zeros((0, 4))
+    runs = [coordinates(path, FLAT) for path in paths]
+    return np.array([(*a, *b) for run in runs for a, b in pairwise(run)], dtype=float).reshape(-1, 4)
 
 
 def straight(rows: Floats) -> Shapes:
@@ -145,6 +143,9 @@ def straight(rows: Floats) -> Shapes:
 
 def polygons(boxes: Floats) -> Shapes:
     """Return boxes as polygons, for the index."""
+    if len(boxes) and not boxes[:, 5].any():
+        x, y, wide, high = boxes[:, :4].T
+        return np.asarray(shapely.box(x - wide, y - high, x + wide, y + high), dtype=object)
     return np.asarray(shapely.polygons(corners(boxes)), dtype=object)
 
 
@@ -183,7 +184,8 @@ class ObstacleIndex:
         runs = [_Lines([ink.path for ink in obstacles.lines if round(ink.width, 4) == w], w) for w in widths]
         self.heavy = [run for run in runs if run.width >= HEAVY - 1e-6]
         self.thin = [run for run in runs if run.width < HEAVY - 1e-6]
-        self.bodies: list[shapely.Polygon] = [polygon(text_region(text), FLAT) for text in obstacles.texts]
+        inked = np.array([ink_corners(t.corner, t.width, t.height, t.turn) for t in obstacles.texts]).reshape(-1, 4, 2)
+        self.bodies: list[shapely.Polygon] = [*shapely.polygons(inked)]
         self.bodies += [polygon(body, FLAT) for body in obstacles.bodies]
         self.bodies += [shapely.box(box.x0, box.y0, box.x1, box.y1) for box in obstacles.closed]
         self.solid = shapely.STRtree(self.bodies)
@@ -224,7 +226,7 @@ class ObstacleIndex:
         """Return which boxes (x0, y0, x1, y1) may hold some of the ink; of a few all, to lay out no cells for them."""
         if len(around) < FEW and name not in self._rasters:
             return np.arange(len(around))
-        return np.flatnonzero(~self._raster(name).clear(around))
+        return (~self._raster(name).clear(around)).nonzero()[0]
 
     def outside(self, bounds: Floats) -> Flags:
         """Say which upright bounds leave the field."""
@@ -240,7 +242,7 @@ class ObstacleIndex:
         level = boxes[:, 5] == 0.0
         for side in ((self._near, 0.0), (0.0, self._near)):
             bad |= level & cells.held(around + np.array([-side[0], -side[1], side[0], side[1]]))
-        open_ = np.flatnonzero(~bad)
+        open_ = (~bad).nonzero()[0]
         wide = np.array([-self._far, -self._far, self._far, self._far])
         open_ = open_[~cells.clear(around[open_] + wide)]
         bad[open_[self._struck_exactly(boxes[open_])]] = True
@@ -282,7 +284,7 @@ class ObstacleIndex:
         for run in self.thin:
             which, segment = run.tree.query(shapes)
             inside = inner_length(over[which], run.ends[segment])
-            np.add.at(found, near[which], np.where(inside > 0, inside + 0.05, 0.0))
+            found += np.bincount(near[which], np.where(inside > 0, inside + 0.05, 0.0), len(found))
         return found
 
     def strings_under(self, boxes: Floats) -> Floats:
@@ -304,7 +306,7 @@ class ObstacleIndex:
         for run in self.heavy:
             which, segment = run.tree.query(lines)
             which = near[which]
-            np.add.at(found, which[crossing(paths[which], run.ends[segment])], 1.0)
+            found += np.bincount(which[crossing(paths[which], run.ends[segment])], minlength=len(found))
         return found
 
     def run_along(self, paths: Floats) -> Flags:

@@ -5,12 +5,20 @@ What bars what is worked out when it is first asked for, and kept.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
+from numpy.typing import NDArray
 
 from .candidates import Options
 from .clearance import fat, reach
 from .oblong import Flags, Floats, Indices, apart, grown, leader_distance, strikes
 from .obstacles import LEADER_CLEAR
+
+
+def _some(of: NDArray[Any], which: Indices) -> NDArray[Any]:
+    """Return some rows of an array; of one that has a single row, which stands for all, that row."""
+    return of[which] if len(of) > 1 else of
 
 
 class Pool:
@@ -37,6 +45,7 @@ class Pool:
         self._wide = np.concatenate((self._wide, grown(more.boxes, LEADER_CLEAR)))
         self._upright = self.pool.boxes[:, 5] == 0.0
         self._led = ~np.isnan(self.pool.leaders[:, 0])
+        self._plain = self._upright & ~self._led
         self._mark: Flags = np.zeros(len(self.pool), dtype=bool)
         order = np.argsort(more.owner, kind="stable")
         owners, starts = np.unique(more.owner[order], return_index=True)
@@ -51,30 +60,28 @@ class Pool:
         """Say which pairs of options (index arrays that broadcast together) cannot both be taken."""
         p, q = self.area[a], self.area[b]
         meet = (p[..., 0] < q[..., 2]) & (q[..., 0] < p[..., 2]) & (p[..., 1] < q[..., 3]) & (q[..., 1] < p[..., 3])
-        a, b = np.broadcast_to(a, meet.shape), np.broadcast_to(b, meet.shape)
-        simple = ~(self._led[a] | self._led[b]) & self._upright[a] & self._upright[b]
-        hard = meet & ~simple
+        hard = meet & ~(self._plain[a] & self._plain[b])
         if hard.any():
-            meet = meet.copy()
+            a, b = np.broadcast_arrays(a, b)
             meet[hard] = self._clash_exactly(a[hard], b[hard])
         return meet
 
     def _clash_exactly(self, a: Indices, b: Indices) -> Flags:
-        """Test pairs (flat arrays) of which at least one is turned or stands on a leader."""
-        leaders = self.pool.leaders
+        """Test pairs (flat arrays that broadcast together) of which one at least is turned or stands on a leader."""
+        leaders, led = self.pool.leaders, self._led
         p, q = self._fat[a], self._fat[b]
         gap = np.maximum(np.abs(p[:, 0] - q[:, 0]) - p[:, 2] - q[:, 2], np.abs(p[:, 1] - q[:, 1]) - p[:, 3] - q[:, 3])
         found = gap < 0
-        turned = np.flatnonzero(~(self._upright[a] & self._upright[b]))
+        turned = (~(self._upright[a] & self._upright[b])).nonzero()[0]
         if len(turned):
-            found[turned] = apart(p[turned], q[turned]) < 0
+            found[turned] = apart(_some(p, turned), q[turned]) < 0
         for one, other in ((a, b), (b, a)):
-            which = np.flatnonzero(self._led[other] & ~found)
+            which = (led[other] & ~found).nonzero()[0]
             if len(which):
-                found[which] = strikes(self._wide[one[which]], leaders[other[which]])
-        both = np.flatnonzero(self._led[a] & self._led[b] & ~found)
+                found[which] = strikes(self._wide[_some(one, which)], leaders[_some(other, which)])
+        both = (led[a] & led[b] & ~found).nonzero()[0]
         if len(both):
-            found[both] = leader_distance(leaders[a[both]], leaders[b[both]]) < LEADER_CLEAR
+            found[both] = leader_distance(leaders[_some(a, both)], leaders[b[both]]) < LEADER_CLEAR
         return found
 
     def in_the_way(self, standing: Indices, of: Indices) -> tuple[Indices, Indices]:
@@ -88,17 +95,25 @@ class Pool:
         p = p[near, None]
         over = (p[..., 0] < q[:, 2]) & (q[:, 0] < p[..., 2]) & (p[..., 1] < q[:, 3]) & (q[:, 1] < p[..., 3])
         over &= self.pool.owner[standing[near]][:, None] != self.pool.owner[of]
-        which, option = np.nonzero(over)
+        which, option = over.nonzero()
         which = near[which]
-        hits = self.clash(standing[which], of[option])
+        hits = self._hits(standing[which], of[option])
         return which[hits], option[hits]
+
+    def _hits(self, a: Indices, b: Indices) -> Flags:
+        """Say which pairs (flat arrays that broadcast together) clash, of options whose areas meet."""
+        hits: Flags = np.ones(len(b), dtype=bool)
+        hard = (~(self._plain[a] & self._plain[b])).nonzero()[0]
+        if len(hard):
+            hits[hard] = self._clash_exactly(_some(a, hard), b[hard])
+        return hits
 
     def neighbours(self, area: Floats, but: int) -> Indices:
         """Options of all labels (but one) that could reach into `area`."""
         box = self.label_area
         near = (box[:, 0] < area[2]) & (area[0] < box[:, 2]) & (box[:, 1] < area[3]) & (area[1] < box[:, 3])
         near[but] = False
-        lots = [self.of[label] for label in np.flatnonzero(near).tolist()]
+        lots = [self.of[label] for label in near.nonzero()[0].tolist()]
         return np.concatenate(lots) if lots else np.zeros(0, dtype=np.int64)
 
     def struck(self, option: int, among: Indices) -> Indices:
@@ -106,7 +121,7 @@ class Pool:
         p, q = self.area[option], self.area[among]
         among = among[(p[0] < q[:, 2]) & (q[:, 0] < p[2]) & (p[1] < q[:, 3]) & (q[:, 1] < p[3])
                       & (self.pool.owner[among] != self.pool.owner[option])]
-        return among[self.clash(np.full(len(among), option), among)] if len(among) else among
+        return among[self._hits(np.array([option]), among)] if len(among) else among
 
     def barred(self, option: int) -> Indices:
         """Return the options of other labels that cannot stand beside `option`, worked out once and for what is new."""

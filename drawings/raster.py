@@ -36,6 +36,7 @@ class Raster:
         self.x0, self.y0 = field.x0 - RIM, field.y0 - RIM
         self.across = int(np.ceil((field.width + 2 * RIM) / CELL))
         self.up = int(np.ceil((field.height + 2 * RIM) / CELL))
+        self.corner, self.most = np.array([self.x0, self.y0]), np.array([self.across, self.up])
         i = np.floor((points[:, 0] - self.x0) / CELL).astype(np.int64)
         j = np.floor((points[:, 1] - self.y0) / CELL).astype(np.int64)
         here = (i >= 0) & (i < self.across) & (j >= 0) & (j < self.up)
@@ -50,18 +51,19 @@ class Raster:
 
     def clear(self, bounds: Floats) -> Flags:
         """Say which boxes (x0, y0, x1, y1) hold no line, nor any part of one; false where a box leaves the cells."""
-        low = np.floor((bounds[:, :2] - STEP / 2 - (self.x0, self.y0)) / CELL).astype(np.int64)
-        high = np.floor((bounds[:, 2:] + STEP / 2 - (self.x0, self.y0)) / CELL).astype(np.int64) + 1
-        inside = (low >= 0).all(axis=1) & (high[:, 0] <= self.across) & (high[:, 1] <= self.up)
-        i0, j0 = np.clip(low[:, 0], 0, self.across), np.clip(low[:, 1], 0, self.up)
-        i1, j1 = np.clip(high[:, 0], 0, self.across), np.clip(high[:, 1], 0, self.up)
+        low = np.floor((bounds[:, :2] - STEP / 2 - self.corner) / CELL).astype(np.int64)
+        high = np.floor((bounds[:, 2:] + STEP / 2 - self.corner) / CELL).astype(np.int64) + 1
+        inside = (low[:, 0] >= 0) & (low[:, 1] >= 0) & (high[:, 0] <= self.across) & (high[:, 1] <= self.up)
+        (i0, j0), (i1, j1) = self._within(low), self._within(high)
         return np.asarray(inside & (self._count(i0, j0, i1, j1) == 0))
 
     def held(self, bounds: Floats) -> Flags:
         """Say which boxes surely hold a point: one stands in a cell that lies wholly inside."""
-        low = np.ceil((bounds[:, :2] - (self.x0, self.y0)) / CELL).astype(np.int64)
-        high = np.floor((bounds[:, 2:] - (self.x0, self.y0)) / CELL).astype(np.int64)
-        i0, j0 = np.clip(low[:, 0], 0, self.across), np.clip(low[:, 1], 0, self.up)
-        i1 = np.maximum(np.clip(high[:, 0], 0, self.across), i0)
-        j1 = np.maximum(np.clip(high[:, 1], 0, self.up), j0)
+        low = np.ceil((bounds[:, :2] - self.corner) / CELL).astype(np.int64)
+        high = np.floor((bounds[:, 2:] - self.corner) / CELL).astype(np.int64)
+        (i0, j0), (i1, j1) = self._within(low), self._within(np.maximum(low, high))
         return np.asarray(self._count(i0, j0, i1, j1) > 0)
+
+    def _within(self, cells: Indices) -> Indices:
+        """Return columns and rows of cells, those outside as the nearest ones."""
+        return np.asarray(np.minimum(np.maximum(cells, 0), self.most).T, dtype=np.int64)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -48,6 +49,10 @@ FOREIGN_COST = 24.0
 
 
 
+Lot: TypeAlias = tuple[Floats, shapely.Polygon]
+"""Boxes of lettering, and the area that they are to stand in."""
+
+
 @dataclass(frozen=True, slots=True)
 class Named:
     """An area or a line that wants its name: its number among all requests, name, block and longest leader."""
@@ -82,28 +87,37 @@ def readable(turn: Floats) -> Floats:
     return np.where(out < -half + math.radians(1.0), out + math.pi, out)
 
 
-def _room(boxes: Floats, shape: shapely.Polygon, index: ObstacleIndex) -> Floats:
-    """Clear space round each box: to the outline, to lines and to lettering, at most ROOM_MOST."""
-    shapes = polygons(boxes)
-    room = np.minimum(shapely.distance(shape.boundary, shapes), ROOM_MOST)
+def _room(lots: Sequence[Lot], index: ObstacleIndex) -> Floats:
+    """Clear space round each box of all lots: to the outline, to lines and to lettering, at most ROOM_MOST."""
+    shapes = [polygons(boxes) for boxes, _ in lots]
+    room = np.minimum(np.concatenate([shapely.distance(shape.boundary, own)
+                                      for own, (_, shape) in zip(shapes, lots, strict=True)]), ROOM_MOST)
     if len(index.everything.geometries):
-        (which, _), gap = index.everything.query_nearest(shapes, max_distance=ROOM_MOST, return_distance=True,
-                                                         all_matches=False)
+        (which, _), gap = index.everything.query_nearest(np.concatenate(shapes), max_distance=ROOM_MOST,
+                                                         return_distance=True, all_matches=False)
         room[which] = np.minimum(room[which], gap)
-    return room
+    return np.asarray(room)
 
 
-def _in_area(boxes: Floats, shape: shapely.Polygon, index: ObstacleIndex) -> Flags:
+def _in_areas(lots: Sequence[Lot], index: ObstacleIndex) -> list[Lot]:
+    """Return of each lot the boxes that can stand: inside their area, clear of all that keeps lettering off."""
+    held = [boxes[_held(boxes, shape)] for boxes, shape in lots]
+    which = np.repeat(np.arange(len(lots)), [len(boxes) for boxes in held])
+    boxes = np.concatenate(held)
+    for bad in (lambda boxes: index.outside(bounds(boxes)), index.struck, index.on_signs,
+                lambda boxes: claimed(boxes, index)):
+        good = ~bad(boxes)
+        boxes, which = boxes[good], which[good]
+    return [(boxes[which == k], shape) for k, (_, shape) in enumerate(lots)]
+
+
+def _held(boxes: Floats, shape: shapely.Polygon) -> Flags:
+    """Say which boxes lie well inside an area."""
     inner = shape.buffer(-EDGE_CLEAR)
     if inner.is_empty or not len(boxes):
         return np.zeros(len(boxes), dtype=bool)
     shapely.prepare(inner)
-    good: Flags = shapely.contains(inner, polygons(boxes))
-    good &= ~index.outside(bounds(boxes))
-    good[good] = ~index.struck(boxes[good])
-    good[good] = ~index.on_signs(boxes[good])
-    good[good] = ~claimed(boxes[good], index)
-    return good
+    return np.asarray(shapely.contains(inner, polygons(boxes)), dtype=bool)
 
 
 def _strip_boxes(points: Floats, shape: shapely.Polygon, wide: float, high: float) -> Floats:
@@ -116,8 +130,8 @@ def _strip_boxes(points: Floats, shape: shapely.Polygon, wide: float, high: floa
     edges = shapely.get_coordinates(shape.exterior)
     steps = edges[1:] - edges[:-1]
     tree = shapely.STRtree(straight(np.concatenate((edges[:-1], edges[1:]), axis=1)))
-    _, first = np.unique(tree.query_nearest(shapely.points(points))[0], return_index=True)
-    near = tree.query_nearest(shapely.points(points))[1][first]
+    which, edge = tree.query_nearest(shapely.points(points))
+    near = edge[np.unique(which, return_index=True)[1]]
     along = np.arctan2(steps[near, 1], steps[near, 0])
     turns = readable(np.concatenate((np.full(len(points), math.atan2(longest[1], longest[0])), along)))
     both = np.concatenate((points, points))
@@ -125,35 +139,53 @@ def _strip_boxes(points: Floats, shape: shapely.Polygon, wide: float, high: floa
                      np.sin(turns)), axis=1)
 
 
-def _costed(named: Named, boxes: Floats, shape: shapely.Polygon, index: ObstacleIndex, align: int, way: str,
-            extra: float) -> Options:
-    room = _room(boxes, shape, index)
-    middle = shape.centroid
-    off = np.hypot(boxes[:, 0] - middle.x, boxes[:, 1] - middle.y)
+def _costed(asked: Sequence[Named], lots: Sequence[Lot], index: ObstacleIndex, align: int, way: str,
+            extra: float) -> list[Options]:
+    """Return the boxes of each lot, one of each that asks, as places with their cost, the cheapest first."""
+    if not lots:
+        return []
+    room, boxes = _room(lots, index), np.concatenate([own for own, _ in lots])
+    middles = np.repeat([shape.centroid.coords[0] for _, shape in lots], [len(own) for own, _ in lots], axis=0)
+    off = np.hypot(boxes[:, 0] - middles[:, 0], boxes[:, 1] - middles[:, 1])
     cost = extra + ROOM_COST * (ROOM_MOST - room) + OFF_MIDDLE * off + thin_cost(boxes, index) \
         + TURN_COST * np.abs(boxes[:, 5])
-    found = options(named.number, np.round(boxes, 5), cost, align, way)
-    return found.kept(np.argsort(found.cost, kind="stable")[:KEPT])
+    found, first = [], 0
+    for named, (own, _) in zip(asked, lots, strict=True):
+        lot = options(named.number, own.round(5), cost[first:first + len(own)], align, way)
+        found.append(lot.kept(lot.cost.argsort(kind="stable")[:KEPT]))
+        first += len(own)
+    return found
 
 
-def inside(named: Named, regions: Sequence[Region], lines: Sequence[Words], index: ObstacleIndex) -> Options:
-    """Return places inside an area: the level block, or if only a strip is free one row turned with it."""
-    shapes = [shape for shape in (polygon(region, FLAT) for region in regions) if not shape.is_empty]
-    grids = [_grid(shape) for shape in shapes]
-    setting = named.setting
-    level: list[Options] = []
-    rows: list[Options] = []
-    wide, above, below = in_one_line(lines)
-    for shape, points in zip(shapes, grids, strict=True):
-        boxes = _level(points, setting.width, setting.height)
-        level.append(_costed(named, boxes[_in_area(boxes, shape, index)], shape, index, MIDDLE, "inside", 0.0))
-    if any(len(lot) for lot in level):
-        return Options.joined(level)
-    for shape, points in zip(shapes, grids, strict=True):
-        if len(points):
-            boxes = _strip_boxes(points, shape, wide, above + below)
-            rows.append(_costed(named, boxes[_in_area(boxes, shape, index)], shape, index, ROW, "strip", STRIP_COST))
-    return Options.joined(rows) if rows else Options.none()
+def inside(asked: Sequence[tuple[Named, Sequence[Region], Sequence[Words]]], index: ObstacleIndex) -> list[Options]:
+    """Return places inside areas, of each name asked for: the level block, or in a strip one row turned with it.
+
+    Most of it is worked out for all of them together.
+    """
+    shapes = [[s for s in (polygon(region, FLAT) for region in regions) if not s.is_empty] for _, regions, _ in asked]
+    grids = [[_grid(shape) for shape in own] for own in shapes]
+    everyone = range(len(asked))
+    level = _stood(asked, everyone, [[(_level(points, named.setting.width, named.setting.height), shape)
+                                      for points, shape in zip(grids[k], shapes[k], strict=True)]
+                                     for k, (named, _, _) in enumerate(asked)], index, (MIDDLE, "inside", 0.0))
+    bare = [k for k in everyone if not len(level[k])]
+    rows: list[list[Lot]] = []
+    for k in bare:
+        wide, above, below = in_one_line(asked[k][2])
+        rows.append([(_strip_boxes(points, shape, wide, above + below), shape)
+                     for points, shape in zip(grids[k], shapes[k], strict=True) if len(points)])
+    for k, found in zip(bare, _stood(asked, bare, rows, index, (ROW, "strip", STRIP_COST)), strict=True):
+        level[k] = found
+    return level
+
+
+def _stood(asked: Sequence[tuple[Named, Sequence[Region], Sequence[Words]]], which: Sequence[int],
+           boxes: Sequence[Sequence[Lot]], index: ObstacleIndex, way: tuple[int, str, float]) -> list[Options]:
+    """Return the places of those asked for, each of the lots of boxes of its areas."""
+    lots = [lot for own in boxes for lot in own]
+    names = [asked[k][0] for k, own in zip(which, boxes, strict=True) for _ in own]
+    found = iter(_costed(names, _in_areas(lots, index), index, *way) if lots else ())
+    return [Options.joined([Options.none(), *(next(found) for _ in own)]) for own in boxes]
 
 
 def dots(regions: Sequence[Region], index: ObstacleIndex, most: int = 6) -> Floats:

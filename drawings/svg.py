@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 from xml.etree import ElementTree
 
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Point
-from ..geometry.kernel.segment import Arc, Segment
+from ..geometry.kernel.segment import Arc
 from .lettering import checked, font_size, plain
 from .runs import Bundle, Part, Run, in_layers
 from .sheet import Fill, Hatch, Sheet, Text
@@ -37,6 +37,13 @@ def number(value: float) -> str:
     """Return a figure with at most three decimals (a thousandth of a millimetre), without needless zeros."""
     text = f"{value:.3f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+def _figures(steps: str) -> str:
+    """Return steps of a path in which `~` ends each figure of three decimals as `number` writes them, all at once."""
+    for zero in ("0~", "0~", "0~", ".~"):
+        steps = steps.replace(zero, "~")
+    return steps.replace("-0~", "0").replace("~", "")
 
 
 class _Words:
@@ -109,7 +116,7 @@ class _Writer:
         return {"class_": words} if words else {}
 
     def _run(self, run: Run) -> Any:
-        d = "".join(self._path(p) for p in run.paths)
+        d = _figures("".join([self._path(p) for p in run.paths]))
         look = {"stroke": "#000", "stroke_width": number(self._pen(run.pen))}
         if run.dash:
             look["stroke_dasharray"] = " ".join(number(v) for v in self.style.dash(run.dash))
@@ -131,7 +138,8 @@ class _Writer:
         if hatch.strokes:
             inner.add(self._run(Run(hatch.strokes, hatch.pen, "", hatch.round_ends, ())))
         if hatch.dots:
-            inner.add(self.book.path(d="".join(self._disc(d.at, d.radius) for d in hatch.dots), fill="#000"))
+            discs = _figures("".join([self._disc(d.at, d.radius) for d in hatch.dots]))
+            inner.add(self.book.path(d=discs, fill="#000"))
         for region in hatch.solid:
             inner.add(self.book.path(d=self._region(region), fill="#000", fill_rule="evenodd"))
         if hatch.strokes or hatch.dots or hatch.solid:
@@ -152,34 +160,38 @@ class _Writer:
 
     # ------------------------------------------------------------ geometry
 
-    def _at(self, p: Point) -> str:
-        return f"{number(p.x)} {number(self.sheet.height - p.y)}"
-
     def _region(self, region: Region) -> str:
-        return "".join(self._path(loop) for loop in (region.outer, *region.holes))
+        return _figures("".join([self._path(loop) for loop in (region.outer, *region.holes)]))
 
     def _path(self, path: Path | Loop) -> str:
-        first = path.segments[0].start
-        out = [f"M{self._at(first)}"]
-        segments = path.segments
+        """Return the steps of a path, for `_figures`."""
+        segments, high = path.segments, self.sheet.height
+        first = segments[0].start
+        out = [f"M{first.x:.3f}~ {high - first.y:.3f}~"]
         closed = isinstance(path, Loop)
-        for k, segment in enumerate(segments):
-            if closed and k == len(segments) - 1 and not isinstance(segment, Arc):
-                break
-            out.append(self._segment(segment))
+        if closed and not isinstance(segments[-1], Arc):
+            segments = segments[:-1]
+        for segment in segments:
+            if isinstance(segment, Arc):
+                out += _arc(segment, high)
+            else:
+                end = segment.end
+                out.append(f"L{end.x:.3f}~ {high - end.y:.3f}~")
         return "".join(out) + ("Z" if closed else "")
 
-    def _segment(self, segment: Segment) -> str:
-        if not isinstance(segment, Arc):
-            return f"L{self._at(segment.end)}"
-        pieces = max(1, math.ceil(abs(segment.sweep) / _LARGEST))
-        r, turn = number(segment.radius), 0 if segment.sweep > 0 else 1
-        return "".join(f"A{r} {r} 0 0 {turn} {self._at(segment.point((k + 1) / pieces))}" for k in range(pieces))
-
     def _disc(self, at: Point, radius: float) -> str:
-        r, y = number(radius), number(self.sheet.height - at.y)
-        left, right = f"{number(at.x - radius)} {y}", f"{number(at.x + radius)} {y}"
+        """Return the steps of a disc, for `_figures`."""
+        r, y = f"{radius:.3f}~", f"{self.sheet.height - at.y:.3f}~"
+        left, right = f"{at.x - radius:.3f}~ {y}", f"{at.x + radius:.3f}~ {y}"
         return f"M{left}A{r} {r} 0 0 1 {right}A{r} {r} 0 0 1 {left}Z"
+
+
+def _arc(arc: Arc, high: float) -> Iterator[str]:
+    pieces = max(1, math.ceil(abs(arc.sweep) / _LARGEST))
+    r, turn = f"{arc.radius:.3f}~", 0 if arc.sweep > 0 else 1
+    for k in range(pieces):
+        end = arc.point((k + 1) / pieces)
+        yield f"A{r} {r} 0 0 {turn} {end.x:.3f}~ {high - end.y:.3f}~"
 
 
 __all__ = ["FAMILY", "number", "svg_text"]

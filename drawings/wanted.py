@@ -32,6 +32,7 @@ from .requests import (
     PointLabel,
     Request,
     Sign,
+    Words,
     is_small,
     small_lines,
 )
@@ -79,6 +80,7 @@ class Wanted:
     settings: dict[tuple[int, bool], Block] = field(default_factory=dict)
     offered: dict[tuple[int, str], Options] = field(default_factory=dict)
     aims: dict[int, tuple[Point, ...]] = field(default_factory=dict)
+    inner: dict[tuple[int, str], Options] = field(default_factory=dict)     # worked out, not yet asked for
     near: Options | None = None
     known: list[tuple[int, shapely.Polygon]] | None = None
 
@@ -166,6 +168,23 @@ class Wanted:
             bare = [k for k in bare if k not in led_ones]
         return bare
 
+    def spreads(self, numbers: Sequence[int], way: str = "") -> list[Options]:
+        """Return the places of names without a leader (see `spread`); those inside areas are worked out together."""
+        asked = [self._asked(k, way) for k in numbers if k not in self.in_column and (k, way) not in self.offered]
+        areas = [one for one in asked if one is not None]
+        if areas:
+            places = spots.inside(areas, self.plain)
+            self.inner |= {(one[0].number, way): found for one, found in zip(areas, places, strict=True)}
+        return [self.spread(k, way) for k in numbers]
+
+    def _asked(self, number: int, way: str) -> tuple[spots.Named, Sequence[Region], Sequence[Words]] | None:
+        """Return what an area wants to stand inside it."""
+        request = self.requests[number]
+        if not isinstance(request, AreaLabel):
+            return None
+        named = spots.Named(number, request.name, self.setting(number, way), request.leader)
+        return named, request.regions, small_lines(request) if way else request.lines
+
     def spread(self, number: int, way: str = "") -> Options:
         """Return the places of an area's or a line's name without a leader; `way` 'small' sets it in small lines."""
         return self._offer([number], way, lambda numbers: self._spread(numbers[0], way))
@@ -181,11 +200,9 @@ class Wanted:
     def thinner(self, numbers: Sequence[int], anchors: dict[int, Anchor]) -> Options:
         """Return more places for labels where the plan is crowded: small, or on a leader and on no named ground."""
         lots = [self.leaders([k for k in numbers if k in anchors], anchors)]
-        for number in numbers:
-            if number not in anchors:
-                lots.append(spots.off_all(self.leaders([number], anchors), [shape for _, shape in self.grounds()]))
-                if small_lines(self.requests[number]) != self.requests[number].lines:
-                    lots.append(self.spread(number, "small"))
+        names = [k for k in numbers if k not in anchors]
+        lots.append(spots.off_all(self.leaders(names, anchors), [shape for _, shape in self.grounds()]))
+        lots += self.spreads([k for k in names if small_lines(self.requests[k]) != self.requests[k].lines], "small")
         return Options.joined(lots)
 
     def _offer(self, numbers: Sequence[int], way: str, make: Callable[[Sequence[int]], Options]) -> Options:
@@ -215,7 +232,8 @@ class Wanted:
         named = spots.Named(number, request.name, self.setting(number, way), request.leader)
         lines = small_lines(request) if way else request.lines
         if isinstance(request, AreaLabel):
-            found = spots.inside(named, request.regions, lines, self.plain)
+            known = self.inner.pop((number, way), None)
+            found = known if known is not None else spots.inside([(named, request.regions, lines)], self.plain)[0]
             found = spots.off_foreign(found, self._smaller(number))
         else:
             found = spots.along(named, request.path, lines, request.width, request.gap, self.plain)

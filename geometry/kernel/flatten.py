@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from ..errors import GeometryError, refuse
 from .path import Loop, Path, Region
 from .point import Point
-from .segment import Arc, Segment
+from .segment import Arc
 
 if TYPE_CHECKING:
     from shapely import LineString, Polygon
@@ -31,14 +31,12 @@ def chords(arc: Arc, gap: float) -> int:
     return min(max(1, math.ceil(abs(arc.sweep) / step - 1e-9)), MOST_CHORDS)
 
 
-def _coordinates(segment: Segment, gap: float, keep_area: bool) -> list[tuple[float, float]]:
-    """Return start and inner points of the segment, its end left out."""
-    first = [(segment.start.x, segment.start.y)]
-    if not isinstance(segment, Arc):
-        return first
-    count = chords(segment, 0.7 * gap if keep_area else gap)   # moved points stand out by up to 4/3 of a sagitta
-    step = segment.sweep / count
-    cx, cy, radius, begin = segment.centre.x, segment.centre.y, segment.radius, segment.begin
+def _coordinates(arc: Arc, gap: float, keep_area: bool) -> list[tuple[float, float]]:
+    """Return start and inner points of an arc, its end left out."""
+    first = [(arc.start.x, arc.start.y)]
+    count = chords(arc, 0.7 * gap if keep_area else gap)   # moved points stand out by up to 4/3 of a sagitta
+    step = arc.sweep / count
+    cx, cy, radius, begin = arc.centre.x, arc.centre.y, arc.radius, arc.begin
     if keep_area and count > 1:
         s = math.sin(step)
         radius *= count * step / (s + math.copysign(math.sqrt(s * s + (count - 2) * s * count * step), s))
@@ -47,10 +45,21 @@ def _coordinates(segment: Segment, gap: float, keep_area: bool) -> list[tuple[fl
 
 
 def _walk(shape: Path | Loop, gap: float, keep_area: bool) -> list[tuple[float, float]]:
-    found = [at for segment in shape.segments for at in _coordinates(segment, gap, keep_area)]
+    found: list[tuple[float, float]] = []
+    for segment in shape.segments:
+        if isinstance(segment, Arc):
+            found += _coordinates(segment, gap, keep_area)
+        else:
+            found.append((segment.start.x, segment.start.y))
     if isinstance(shape, Path):
         found.append((shape.end.x, shape.end.y))
     return found
+
+
+def coordinates(path: Path | Loop, gap: float) -> list[tuple[float, float]]:
+    """Return the places along a path, or a loop closed, arcs as chords within `gap` metres."""
+    found = _walk(path, gap, keep_area=False)
+    return [*found, found[0]] if isinstance(path, Loop) else found
 
 
 def points_of(shape: Path | Loop, gap: float, keep_area: bool = False) -> list[Point]:
@@ -69,5 +78,4 @@ def polygon(region: Region | Loop, gap: float, keep_area: bool = False) -> Polyg
 def line(path: Path | Loop, gap: float) -> LineString:
     """Return the shapely line of a path, or of a loop closed, arcs as chords within `gap` metres."""
     from shapely import LineString
-    found = _walk(path, gap, keep_area=False)
-    return LineString([*found, found[0]] if isinstance(path, Loop) else found)
+    return LineString(coordinates(path, gap))
