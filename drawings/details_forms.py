@@ -6,16 +6,34 @@ ground. Only what the values say is drawn; nothing is made up but the width of w
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import pairwise
+from collections.abc import Iterator, Sequence
 
-from ..geometry.features import SectionDetail
+from ..geometry.features import SectionDetail, SectionLayer
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Box, Point
-from .details_parts import GROUND, Detail, Measure, Piece, Say, Stacked, Tag, cut_of, layered, millimetres, named, rect
+from .details_parts import (
+    GROUND,
+    Detail,
+    Measure,
+    Piece,
+    Say,
+    Stacked,
+    Tag,
+    cut_of,
+    layered,
+    millimetres,
+    named,
+    rect,
+    ring,
+)
 
 BESIDE = 0.10
 """So much of the ground beside a surface is shown, metres."""
+
+SIDE = 0.12
+"""So much of the ground beside an edging is shown, metres."""
+
+NEAR = 1e-9
 
 SHOWN = 0.32
 """Width of a surface that is shown before it is broken off, metres."""
@@ -33,18 +51,13 @@ def surface(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     if edge > 0 and deep > 0:
         pieces.append(Piece(rect(SHOWN, -deep - 0.0, SHOWN + edge, 0.0), cut_of(section.words.get("edge", "concrete"))))
         words = section.words.get("edge", "edge restraint")
-        tags.append(
-            Tag(
-                Point(SHOWN + edge * 0.6, -deep * 0.6),
-                (words[:1].upper() + words[1:], f"{say(edge)} × {say(deep)}"),
-            )
-        )
+        words = "concrete haunch" if words == "concrete" else words     # as the bill calls it
+        tags.append(Tag(Point(SHOWN + edge * 0.6, -deep * 0.6), (named(words), f"{say(edge)} × {say(deep)}")))
         pieces = _clear_of(pieces, len(pieces) - 1)
         finished_to = SHOWN + edge
     right = max(p.outline.box.x1 for p in pieces) + BESIDE
     depth = max(depth, deep)
-    ground = (rect(0.0, -depth - GROUND, right, -depth), rect(finished_to, -depth, right, -0.01))
-    rows.append((-depth - GROUND / 2, "Ground, trimmed", ""))
+    rows.append((-depth - GROUND / 2, named(section.words.get("under", "ground, trimmed")), ""))
     turf = any(w in section.layers[0].material.lower() for w in ("turf", "seed", "lawn"))
     top = Path.through((Point(0.0, 0.0), Point(finished_to, 0.0)))
     surface_line = Path.through((Point(0.0, 0.0), Point(right, 0.0)))
@@ -58,7 +71,7 @@ def surface(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         pieces=tuple(pieces),
         finished=(surface_line,),
         membranes=tuple(membranes),
-        ground=ground,
+        ground=tuple(_beside(pieces, finished_to, depth)),
         breaks=((Point(0.0, 0.02), Point(0.0, -depth - GROUND)),),
         tags=tuple(tags),
         measures=measures,
@@ -67,6 +80,16 @@ def surface(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         fall=_fall(section),
         grass=(top,) if turf else (),
     )
+
+
+def _beside(pieces: Sequence[Piece], finished_to: float, depth: float) -> Iterator[Loop]:
+    """Yield the ground under a surface, beyond it, and over the layers that run beyond its edge."""
+    end = max(p.outline.box.x1 for p in pieces)
+    yield rect(0.0, -depth - GROUND, end + BESIDE, -depth - 0.001)
+    yield rect(end + 0.004, -depth, end + BESIDE, -0.012)
+    head = max((p.outline.box.y1 for p in pieces if p.outline.box.x1 > finished_to + NEAR), default=0.0)
+    if head < -0.03:
+        yield rect(finished_to + 0.004, head + 0.004, end + 0.004, -0.012)
 
 
 def _clear_of(pieces: list[Piece], index: int) -> list[Piece]:
@@ -102,139 +125,56 @@ def _fall(section: SectionDetail) -> str:
 
 
 def edging(section: SectionDetail, say: Say = millimetres) -> Detail | None:
-    """Return an edging in its haunch, ground on both sides."""
+    """Return an edging on its layers, haunched in the concrete that is ordered, ground on both sides."""
     size = section.sizes.get
     wide, deep = size("width", 0.0), size("depth", 0.0)
     if not (wide > 0 and deep > 0):
         return None
-    hw, hd = size("haunch width", 0.0), size("haunch depth", 0.0)
-    x0, side = 0.0, 0.10
     material = section.words.get("material", "brick")
-    pieces = [Piece(rect(x0, -deep, x0 + wide, 0.0), cut_of(material))]
-    tags = [Tag(Point(x0 + wide / 2, -deep * 0.4), (material[:1].upper() + material[1:],))]
+    pieces = [Piece(rect(0.0, -deep, wide, 0.0), cut_of(material))]
+    tags = [Tag(Point(wide / 2, -deep * 0.4), (named(material), f"{say(wide)} × {say(deep)}"))]
     low = deep
-    if hw > 0 or hd > 0:
-        low = deep + max(hd, 0.05)
-        corners = (
-            (x0 - hw, -low),
-            (x0 + wide + hw, -low),
-            (x0 + wide + hw, -deep * 0.75),
-            (x0 + wide, -deep * 0.45),
-            (x0 + wide, -deep),
-            (x0, -deep),
-            (x0, -deep * 0.45),
-            (x0 - hw, -deep * 0.75),
-        )
-        unique = [c for i, c in enumerate(corners) if c != corners[i - 1]]
-        pieces.append(Piece(Loop.polygon(Point(x, y) for x, y in unique), "concrete"))
-        words = section.words.get("haunch", "concrete haunch")
-        tags.append(Tag(Point(x0 + wide / 2, -(deep + low) / 2), (words[:1].upper() + words[1:],)))
-    left, right = x0 - max(hw, 0.0) - side, x0 + wide + max(hw, 0.0) + side
-    ground = (
-        rect(left, -low - GROUND, right, -low - 0.002),
-        rect(left, -low, x0 - max(hw, 0.001), -0.012),
-        rect(x0 + wide + max(hw, 0.001), -low, right, -0.012),
-    )
+    for layer in section.layers:
+        bed = rect(-layer.beyond, -low - layer.thickness, wide + layer.beyond, -low)
+        if cut_of(layer.material) == "concrete" and layer.beyond > 0:
+            bed = _haunched(wide, low, deep, layer)
+        pieces.append(Piece(bed, cut_of(layer.material)))
+        sizes = (f"{say(wide + 2 * layer.beyond)} × {say(layer.thickness)}",) if layer.beyond > 0 else (
+            f"{say(layer.thickness)} thick",)
+        tags.append(Tag(Point(wide * 0.6, -low - layer.thickness * 0.6), (named(layer.material), *sizes)))
+        low += layer.thickness
+    beyond = max((layer.beyond for layer in section.layers), default=0.0)
+    left, right = -beyond - SIDE, wide + beyond + SIDE
     return Detail(
         title=named(section.title),
         say=say,
         pieces=tuple(pieces),
         finished=(Path.through((Point(left, 0), Point(right, 0))),),
-        ground=ground,
+        ground=(
+            rect(left, -low - GROUND, right, -low - 0.002),
+            rect(left, -low, -beyond - 0.004, -0.012),
+            rect(wide + beyond + 0.004, -low, right, -0.012),
+        ),
         tags=tuple(tags),
         elements=section.elements,
         measures=(
-            Measure(Point(x0, 0), Point(x0 + wide, 0), "above"),
-            Measure(Point(left, 0), Point(left, -deep), "left"),
+            Measure(Point(0.0, 0.0), Point(wide, 0.0), "above"),
+            Measure(Point(left, 0.0), Point(left, -deep), "left"),
+            *((Measure(Point(left, -deep), Point(left, -low), "left"),) if low > deep else ()),
+            *((Measure(Point(-beyond, -low), Point(wide + beyond, -low), "below"),) if beyond > 0 else ()),
         ),
         breaks=((Point(left, 0.02), Point(left, -low - GROUND)), (Point(right, 0.02), Point(right, -low - GROUND))),
     )
 
 
-def _joints(section: SectionDetail, x: float, foot: float, top: float) -> Iterator[Path]:
-    """Yield the joints of a wall laid in courses, from its foot up.
+def _haunched(wide: float, top: float, deep: float, layer: SectionLayer) -> Loop:
+    """Return a concrete bed that rises against the sides of its unit and falls off outward: as much as the bed flat.
 
-    They are the bed joints, and in a wall of two leaves one between them in every second course.
+    `top` is the depth of the bed's upper side, `deep` that of the unit, metres.
     """
-    high, wide, joint = (section.sizes.get(name, 0.0) for name in ("unit height", "unit width", "joint"))
-    if not high > 0:
-        return
-    course = high + joint
-    for k in range(int((top - foot) / course + 1e-9)):
-        bed = foot + (k + 1) * course
-        if bed < top - joint:
-            yield Path.through((Point(-x, bed), Point(x, bed)))
-        if k % 2 and 0 < wide < 1.2 * x:
-            yield Path.through((Point(0.0, bed - course), Point(0.0, min(bed, top))))
-
-
-def wall(section: SectionDetail, say: Say = millimetres) -> Detail | None:
-    """Return a wall cut across: coping, body, footing, the ground on both sides."""
-    size, word = section.sizes.get, section.words.get
-    thick, high = size("thickness", 0.0), size("height", 0.0)
-    if not (thick > 0 and high > 0):
-        return None
-    below, fw, fd = size("below", 0.0), size("footing width", 0.0), size("footing depth", 0.0)
-    cw, ch, kept = size("coping width", 0.0), size("coping height", 0.0), size("retained", 0.0)
-    x = thick / 2
-    top = high - (ch if cw > 0 else 0.0)
-    unit = word("unit", "brick")
-    pieces = [Piece(rect(-x, -below, x, top), cut_of(unit) or "brick-cut")]
-    tags = [Tag(Point(0.0, top * 0.62), (f"{unit[:1].upper()}{unit[1:]}", word("bond", "")))]
-    measures = [Measure(Point(-x, top), Point(x, top), "above", 1 if cw > 0 else 0)]
-    if cw > 0 and ch > 0:
-        pieces.append(Piece(rect(-cw / 2, top, cw / 2, high), cut_of(word("coping", "stone")) or "stone-cut"))
-        tags.append(
-            Tag(
-                Point(cw * 0.2, top + ch / 2),
-                (named(word("coping", "coping")), f"{say(cw)} × {say(ch)}"),
-            )
-        )
-        measures = []
-    low = -below
-    if fw > 0 and fd > 0:
-        low -= fd
-        pieces.append(Piece(rect(-fw / 2, low, fw / 2, -below), cut_of(word("footing", "concrete")) or "concrete"))
-        tags.append(
-            Tag(
-                Point(fw * 0.25, -below - fd / 2),
-                (named(word("footing", "concrete footing")), f"{say(fw)} × {say(fd)}"),
-            )
-        )
-        measures.append(Measure(Point(-fw / 2, low), Point(fw / 2, low), "below"))
-    reach = max(fw / 2, x, cw / 2) + 0.12
-    ground = [rect(-reach, min(low, -0.12) - GROUND * 0.8, reach, min(low, -0.12) - 0.001)]
-    for side, height in ((-1, kept), (1, 0.0)):
-        inner = fw / 2 if fw > 0 else x
-        a, b = sorted((side * inner, side * reach))
-        if low < -0.02:
-            ground.append(
-                rect(a, low, b, height - 0.012 if fw <= 0 else -below - 0.001 if below > 0.02 else low + 0.01)
-            )
-        if below > 0.02 or height > 0.02:
-            a, b = sorted((side * x, side * reach))
-            ground.append(rect(a, -below, b, height - 0.012))
-    out = cw / 2 if cw > 0 and ch > 0 else x
-    edge = [(-reach, kept), (-x, kept), (-x, top), (-out, top), (-out, high), (out, high), (out, top), (x, top)]
-    edge += [(x, 0.0), (reach, 0.0)]
-    finished = (Path.through(Point(*at) for i, at in enumerate(edge) if not i or at != edge[i - 1]),)
-    row = 1 if kept > 0 else 0
-    stations = [high, 0.0, -below, low]
-    measures += [
-        Measure(Point(-x, a), Point(-x, b), "left", row)
-        for a, b in pairwise(stations)
-        if a - b > 0.01
-    ]
-    if kept > 0:
-        measures.append(Measure(Point(-reach, kept), Point(-reach, 0), "left"))
-    return Detail(
-        title=named(section.title),
-        say=say,
-        pieces=tuple(pieces),
-        finished=finished,
-        ground=tuple(ground),
-        joints=tuple(_joints(section, x, -below, top)),
-        tags=tuple(Tag(t.at, tuple(w for w in t.lines if w)) for t in tags),
-        measures=tuple(measures),
-        elements=section.elements,
-    )
+    rise = min(layer.thickness / 2, deep * 0.6)
+    low, x = -top - layer.thickness, layer.beyond
+    shoulder, up = -top - rise, -top + rise
+    foot = -top
+    return ring((-x, low), (wide + x, low), (wide + x, shoulder), (wide, up), (wide, foot), (0.0, foot), (0.0, up),
+                (-x, shoulder))

@@ -36,15 +36,30 @@ SHUFFLES = 60
 
 def fewest(wanted: Sequence[Drawn], rooms: Sequence[Box], plate: Plate) -> list[list[Placing]]:
     """Return details on the fewest sheets that some order of packing finds: the given one if it is as good."""
-    area = sum(room.width * room.height for room in rooms)
-    least = math.ceil(sum(drawn.width * drawn.height for drawn in wanted) / area)
     best = _sheets(wanted, rooms, plate, _in_rows)      # the tidiest, where it is as good
     for order in _orders(wanted):
-        if len(best) <= least:
+        if len(best) <= least(wanted, rooms):
             break
         sheets = _sheets(order, rooms, plate, _packed)
         best = sheets if len(sheets) < len(best) else best
     return best
+
+
+def in_order(wanted: Sequence[Drawn], rooms: Sequence[Box], plate: Plate, most: int) -> list[list[Placing]] | None:
+    """Return details packed in their order on at most so many sheets; None if they need more."""
+    if least(wanted, rooms) > most:
+        return None
+    for pack in (_in_rows, _packed):
+        sheets = _sheets(wanted, rooms, plate, pack)
+        if len(sheets) <= most:
+            return sheets
+    return None
+
+
+def least(wanted: Sequence[Drawn], rooms: Sequence[Box], full: float = 1.0) -> int:
+    """Return a number of sheets that no packing of details can do with fewer of, rooms being filled to this share."""
+    area = sum(room.width * room.height for room in rooms)
+    return math.ceil(sum(drawn.width * drawn.height for drawn in wanted) / area / full)
 
 
 def _orders(wanted: Sequence[Drawn]) -> Iterator[list[Drawn]]:
@@ -130,3 +145,40 @@ def _touch(box: Box, other: Placing) -> bool:
 def _read(placed: Sequence[Placing]) -> list[Placing]:
     """Return details in the order of reading: by rows from the top, then from the left."""
     return sorted(placed, key=lambda p: (-round(p.y + p.drawn.height, 3), p.x))
+
+
+MOST_ACROSS, MOST_UP = 26.0, 16.0
+"""Gaps between details of a sheet that is not full grow by so much at most, mm."""
+
+
+def spread(placed: Sequence[Placing], rooms: Sequence[Box]) -> Iterator[Placing]:
+    """Yield the details of a sheet with the paper that is left over shared out between them, room by room.
+
+    Only details that stand in rows are moved; others fill their room already.
+    """
+    for room in rooms:
+        here = [p for p in placed if room.x0 - NEAR <= p.x and p.x + p.drawn.width <= room.x1 + NEAR]
+        rows = _rows(here)
+        if any(_top(a) - a.drawn.height < _top(rows[k + 1][0]) + GAP_UP - NEAR
+               for k in range(len(rows) - 1) for a in rows[k]):
+            yield from here
+            continue
+        spare = min((p.y for p in here), default=room.y0) - room.y0
+        up = min(spare / max(len(rows) - 1, 1), MOST_UP)
+        for k, row in enumerate(rows):
+            last = row[-1]
+            left = room.x1 - last.x - last.drawn.width
+            across = min(left / max(len(row) - 1, 1), MOST_ACROSS)
+            yield from (Placing(p.drawn, p.x + n * across, p.y - k * up) for n, p in enumerate(row))
+
+
+def _top(place: Placing) -> float:
+    return place.y + place.drawn.height
+
+
+def _rows(placed: Sequence[Placing]) -> list[list[Placing]]:
+    """Return details in rows, those whose tops are in line, from the top down and from the left."""
+    rows: dict[float, list[Placing]] = {}
+    for place in sorted(placed, key=lambda p: (-round(_top(p), 3), p.x)):
+        rows.setdefault(round(_top(place), 3), []).append(place)
+    return list(rows.values())

@@ -31,7 +31,7 @@ MATERIALS = (
     ("compacted", "compacted-stone"),
     ("sub-base", "compacted-stone"),
     ("hardcore", "compacted-stone"),
-    ("drainage", "compacted-stone"),
+    ("drainage", "drainage-stone"),
     ("crushed", "compacted-stone"),
     ("gravel", "gravel-layer"),
     ("shingle", "gravel-layer"),
@@ -96,15 +96,18 @@ class Piece:
     hatch: str = ""
     pen: str = "edge"
     dash: str = ""
+    holes: tuple[Loop, ...] = ()    # what its hatch leaves out
+    lean: bool = True       # the next brickwork leans the other way; no: this is the same wall as the last
 
 
 @dataclass(frozen=True, slots=True)
 class Tag:
-    """A name: the point that its leader ends in (or, `held`, that it stands on), and its lines."""
+    """A name: the point that its leader ends in (or, `held`, that it stands on), its lines, its side."""
 
     at: Point
     lines: tuple[str, ...]
     held: bool = False
+    left: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,9 +133,13 @@ class Detail:
     """A section ready to be drawn at any scale; metres."""
 
     title: str
+    form: str = ""
+    serves: str = ""        # what is built so, where the title does not say
     pieces: tuple[Piece, ...] = ()
     finished: tuple[Path, ...] = ()
-    membranes: tuple[Path, ...] = ()
+    membranes: tuple[Path, ...] = ()    # drawn a little below the layer that they lie under
+    fabrics: tuple[Path, ...] = ()      # drawn where they are
+    damp: tuple[Path, ...] = ()         # damp courses
     ground: tuple[Loop, ...] = ()
     breaks: tuple[tuple[Point, Point], ...] = ()
     tags: tuple[Tag, ...] = ()
@@ -157,6 +164,11 @@ class Detail:
 def rect(x0: float, y0: float, x1: float, y1: float) -> Loop:
     """Return an upright rectangle, metres."""
     return rectangle(Box(x0, y0, x1, y1))
+
+
+def ring(*corners: tuple[float, float]) -> Loop:
+    """Return a loop through corners, metres, equal neighbours taken once."""
+    return Loop.polygon(Point(*c) for i, c in enumerate(corners) if c != corners[i - 1])
 
 
 def layered(

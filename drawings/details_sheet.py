@@ -8,19 +8,19 @@ from dataclasses import dataclass, replace
 
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Region
-from ..geometry.kernel.point import Box
+from ..geometry.kernel.point import Box, Point
 from .brief import Brief
 from .composition import Plate
-from .details_packing import GAP_ACROSS, Placing, fewest
-from .details_parts import Detail, feet, millimetres
+from .details_hatches import cut_texture
+from .details_packing import GAP_ACROSS, Placing, fewest, in_order, least, spread
+from .details_parts import Detail, feet, millimetres, named
 from .details_views import SCALES, Drawn, at_scale, detail_of, set_at
-from .draft import Nib, moved_layer, rectangle
+from .draft import Nib, moved, moved_layer, rectangle
 from .drafts import Draft
 from .filling import GAP, PanelRow, caution_rows, inner
 from .lengths import in_feet
 from .panel import COLUMN, LAYER, KeyEntry, key
 from .sheet import Mark, View
-from .surfaces import cut_texture
 from .warnings import cautions_for
 
 HIGHEST = 150.0
@@ -34,6 +34,7 @@ CUT_WORDS = {
     "stone-cut": "Stone",
     "sand": "Mortar, sand",
     "compacted-stone": "Compacted stone",
+    "drainage-stone": "Drainage stone",
     "gravel-layer": "Gravel",
     "ground": "Ground",
     "topsoil": "Topsoil",
@@ -61,8 +62,21 @@ def details(brief: Brief) -> tuple[Detail, ...]:
         cuts = (*falling.cuts, *(cut for section in sections if section is not falling for cut in section.cuts))
         detail = detail_of(replace(falling, elements=elements, cuts=cuts), feet if in_feet(brief.unit) else millimetres)
         if detail is not None:
-            found.append(replace(detail, cuts=cuts, fall=_falls(sections) if detail.fall else ""))
-    return tuple(found)
+            fall = _falls(sections) if detail.fall else ""
+            found.append(
+                replace(detail, form=falling.form, serves=_serves(brief, detail), cuts=cuts, fall=fall))
+    return tuple(sorted(found, key=lambda detail: ORDER.index(detail.form)))
+
+
+def _serves(brief: Brief, detail: Detail) -> str:
+    """Return what is built as a detail shows, '' where its title says so already."""
+    if any(brief.label(name) == detail.title for name in detail.elements):
+        return ""
+    return named(", ".join(brief.labels.get(name) or name for name in detail.elements))
+
+
+ORDER = ("surface", "edging", "wall", "steps", "pond", "deck", "pergola", "fence", "post foot")
+"""The order of the details: what lies, what holds it, what stands; each in the order of the model."""
 
 
 def _falls(sections: Sequence[SectionDetail]) -> str:
@@ -97,13 +111,18 @@ def letter_of(number: int) -> str:
 
 def arranged(brief: Brief, plate: Plate) -> Arranged:
     """Return where every detail stands; DrawingError for one that is larger than a sheet."""
-    wanted = [_fitted(d, _inside(plate.field)) for d in details(brief)]
+    wanted = details(brief)
     if not wanted:
         return Arranged(plate=plate)
-    cautions = caution_rows(cautions_for("details", brief.cautions), plate)
-    rooms = [_inside(plate.field), *_beside(plate, (*_materials(wanted), *cautions))]
-    sheets = tuple(tuple(placed) for placed in fewest(wanted, rooms, plate))
-    return Arranged(plate=plate, sheets=sheets, cautions=tuple(cautions))
+    cautions = tuple(caution_rows(cautions_for("details", brief.cautions), plate))
+    room = _inside(plate.field)
+    usual = _drawn(wanted, room, GENEROUS[-1])
+    rooms = [room, *_beside(plate, (*_materials(usual), *cautions))]
+    found = _larger(wanted, rooms, plate, _smaller(usual, rooms, plate))
+    number = {id(detail): k for k, detail in enumerate(wanted)}
+    found.sort(key=lambda placed: min(number[id(place.drawn.detail)] for place in placed))
+    sheets = tuple(tuple(spread(placed, rooms)) for placed in found)
+    return Arranged(plate=plate, sheets=sheets, cautions=cautions)
 
 
 def details_sheets(on: Arranged) -> tuple[Draft, ...]:
@@ -124,20 +143,83 @@ def _inside(field: Box) -> Box:
     return Box(field.x0 + 6, field.y0 + 5, field.x1 - 5, field.y1 - 6)
 
 
-ELEVATIONS = tuple(scale for scale in SCALES if scale <= 50)
-"""Scales of elevations that leave room for another beside them, if one of these does."""
+def _smaller(usual: list[Drawn], rooms: Sequence[Box], plate: Plate) -> list[list[Placing]]:
+    """Return details packed at their usual scales; the largest ones a scale smaller where that saves a sheet."""
+    best = fewest(usual, rooms, plate)
+    plain = [drawn.detail.form in {"post foot", "steps", "pond"} for drawn in usual]      # no courses to be told apart
+    largest = sorted(range(len(usual)), key=lambda k: (not plain[k], -round(usual[k].width * usual[k].height, 3)))
+    tried = list(usual)
+    for k in largest[: len(usual) // 2]:
+        if tried[k].detail.form in LAYERED or tried[k].scale >= SMALLEST:
+            continue
+        tried[k] = at_scale(tried[k].detail, SCALES[SCALES.index(tried[k].scale) + 1])
+        if least(tried, rooms, FULL) >= len(best):
+            continue
+        sheets = fewest(tried, rooms, plate)
+        best = sheets if len(sheets) < len(best) else best
+    return best
 
 
-def _fitted(detail: Detail, room: Box) -> Drawn:
-    """Return a detail at the largest scale at which it fits the room; an elevation in half of its width if it can."""
-    small = max(detail.box.width, detail.box.height) < 0.3
+def _larger(
+    wanted: Sequence[Detail], rooms: Sequence[Box], plate: Plate, found: list[list[Placing]]
+) -> list[list[Placing]]:
+    """Return details in their order at the largest scales that need no more sheets; as they are, if none does.
+
+    Then each sheet by itself takes the largest scales that it has room for.
+    """
+    whole = _at_most(wanted, rooms, plate, len(found)) or found
+    alone = ([place.drawn.detail for place in placed] for placed in whole)
+    return [(_at_most(on, rooms, plate, 1) or [placed])[0] for on, placed in zip(alone, whole, strict=True)]
+
+
+def _at_most(wanted: Sequence[Detail], rooms: Sequence[Box], plate: Plate, most: int) -> list[list[Placing]] | None:
+    """Return details in their order at the largest scales that need no more sheets than `most`; None if none does."""
+    for scales in GENEROUS:
+        more = in_order(_drawn(wanted, rooms[0], scales), rooms, plate, most)
+        if more is not None:
+            return more
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class _Scales:
+    """The largest scales that views may take: build-ups and edges, other sections, elevations."""
+
+    layers: int
+    sections: int
+    elevations: int
+
+    def tries(self, detail: Detail) -> Iterator[int]:
+        """Yield the scales for a detail, the largest first."""
+        first = self.elevations if detail.elevation else self.layers if detail.form in LAYERED else self.sections
+        yield from (scale for scale in SCALES if scale >= first)
+
+
+FULL = 0.7
+"""Details fill no more than about this of their rooms: a sheet fewer is tried for only where they would."""
+
+SMALLEST = 50
+"""No detail is drawn smaller than this to save a sheet."""
+
+LAYERED = frozenset({"surface", "edging"})
+
+GENEROUS = (_Scales(5, 5, 20), _Scales(5, 10, 20), _Scales(5, 10, 50), _Scales(10, 10, 20), _Scales(10, 10, 50))
+"""From the largest views to the usual ones: the first that needs no more sheets is taken."""
+
+
+def _drawn(wanted: Sequence[Detail], room: Box, scales: _Scales) -> list[Drawn]:
+    return [_fitted(detail, room, scales) for detail in wanted]
+
+
+def _fitted(detail: Detail, room: Box, scales: _Scales) -> Drawn:
+    """Return a detail at the largest of its scales at which it fits the room; an elevation in half of its width."""
     half = (room.width - GAP_ACROSS) / 2
-    tries = [(scale, half) for scale in ELEVATIONS[1:] if detail.elevation]
-    tries += [(scale, room.width) for scale in SCALES[0 if small else 1 :]]
+    tries = [(scale, half) for scale in scales.tries(detail) if detail.elevation and scale <= SCALES[-2]]
+    tries += [(scale, room.width) for scale in scales.tries(detail)]
     drawn = None
-    for scale, wide in tries:
-        drawn = at_scale(detail, scale, cut_texture)
-        if drawn.width <= wide and drawn.height <= min(HIGHEST, room.height):
+    for scale, across in tries:
+        drawn = at_scale(detail, scale)
+        if drawn.width <= across and drawn.height <= min(HIGHEST, room.height):
             return drawn
     assert drawn is not None
     return drawn
@@ -147,7 +229,7 @@ def _draft(on: Arranged, index: int, placed: Sequence[tuple[str, Placing]]) -> D
     marks: list[Mark] = []
     views: list[View] = []
     for letter, place in placed:
-        set_marks, view = set_at(place.drawn, letter, place.x, place.y)
+        set_marks, view = set_at(place.drawn, letter, place.x, place.y, cut_texture)
         marks += set_marks
         views.append(view)
     scales = [place.drawn.scale for _, place in placed]
@@ -166,13 +248,18 @@ def _draft(on: Arranged, index: int, placed: Sequence[tuple[str, Placing]]) -> D
 
 def _materials(placed: Sequence[Drawn]) -> tuple[PanelRow, ...]:
     """Return the key of cut materials that are on the sheet, in two columns."""
-    used = {p.hatch for drawn in placed for p in drawn.detail.pieces if p.hatch}
+    used = {p.hatch.replace("upright", "along") for drawn in placed for p in drawn.detail.pieces if p.hatch}
     used |= {"ground"} if any(drawn.detail.ground for drawn in placed) else set()
     names = [name for name in CUT_WORDS if name in used]
     entries = [KeyEntry(CUT_WORDS[name], "", "", _swatch(name)) for name in names]
-    entries += [KeyEntry(words, "", "", _sample(pen, dash)) for words, pen, dash, there in (
-        ("Finished surface", "cut", "", any(d.detail.finished for d in placed)),
-        ("Liner, fabric", "edge", "membrane", any(d.detail.membranes for d in placed))) if there]
+    if any(d.detail.finished for d in placed):
+        entries.append(KeyEntry("Finished surface", "", "", _sample("cut", "")))
+    thin = [words for words, there in (
+        ("liner", any(d.detail.form == "pond" for d in placed)),
+        ("fabric", any(d.detail.fabrics or (d.detail.membranes and d.detail.form != "pond") for d in placed)),
+        ("damp course", any(d.detail.damp for d in placed))) if there]
+    if thin:
+        entries.append(KeyEntry(", ".join(thin).capitalize(), "", "", _sample("edge", "membrane")))
     half = -(-len(entries) // 2)
     parts = [entries[:half], entries[half:]]
     sections = [
@@ -187,8 +274,14 @@ def _sample(pen: str, dash: str) -> Callable[[Box], tuple[Mark, ...]]:
     return lambda box: (Nib(LAYER, pen, dash).across(box.x0, box.x1, box.centre.y),)
 
 
+PIECE = Point(-1.0, -2.05)
+"""Swatches are cut out of the hatches here, where ground has whole combs; so they look alike on every sheet."""
+
+
 def _swatch(name: str) -> Callable[[Box], tuple[Mark, ...]]:
     def draw(box: Box) -> tuple[Mark, ...]:
-        return (*moved_layer(cut_texture(name, Region(rectangle(box)), 0), LAYER), Nib(LAYER, "thin").box(box))
+        piece = Box(PIECE.x, PIECE.y, PIECE.x + box.width, PIECE.y + box.height)
+        hatch = moved(cut_texture(name, Region(rectangle(piece)), 0), Point(box.x0, box.y0) - PIECE)
+        return (*moved_layer(tuple(hatch), LAYER), Nib(LAYER, "thin").box(box))
 
     return draw

@@ -80,19 +80,23 @@ def _on_row(measure: Measure, detail: Detail, factor: float) -> Sized | None:
     return None
 
 
-def size_marks(sizes: tuple[Sized, ...], view: View, once: Once) -> Iterator[Mark]:
-    """Yield the marks of all sizes; each line is drawn once."""
-    for one in sizes:
-        yield _size(one, view, once)
+def size_marks(sizes: tuple[Sized, ...], view: View, once: Once, right: float) -> Iterator[Mark]:
+    """Yield the marks of all sizes; each line is drawn once. Those at the right are set out from x = `right`."""
+    struck: list[Point] = []
+    for one in sorted(sizes, key=lambda one: one.where != "between"):     # no line that runs on shortens another
+        yield _size(one, view, once, right, struck)
 
 
-def _size(one: Sized, view: View, once: Once) -> Dimension:
-    """Return one size: extension lines from 1.5 off the thing, strokes, the figure above its line."""
+def _size(one: Sized, view: View, once: Once, right: float, struck: list[Point]) -> Dimension:
+    """Return one size: extension lines from 1.5 off the thing, strokes, the figure above its line.
+
+    Neighbours share a stroke: those that stand already are in `struck`.
+    """
     m = one.measure
     level = m.side in {"above", "below"}
     out = 1 if m.side in {"above", "right"} else -1
     box, off = view.window, ROW_FIRST + ROW_NEXT * m.row
-    row = (box.y1 if out > 0 else box.y0) + out * off if level else (box.x1 if out > 0 else box.x0) + out * off
+    row = (box.y1 if out > 0 else box.y0) + out * off if level else (right if out > 0 else box.x0) + out * off
     ends = sorted((view.point(m.start), view.point(m.end)), key=lambda p: p.x if level else p.y)
     wide = width(one.figure, "regular", FIGURES)
 
@@ -104,7 +108,9 @@ def _size(one: Sized, view: View, once: Once) -> Dimension:
     for p, station in zip(ends, (low, high), strict=True):
         start = (p.y if level else p.x) + 1.5 * out
         marks += _thin(once, at(station, start), at(station, row + 2.0 * out))
-        marks.append(_stroke(at(station, row)))
+        if not any(at(station, row).distance(other) < 0.1 for other in struck):
+            struck.append(at(station, row))
+            marks.append(_stroke(at(station, row)))
     marks += _line(one.where, low, high, row, wide, at, once)
     middle = {"between": (low + high) / 2, "high": high + 1.8 + wide / 2, "low": low - 1.8 - wide / 2}[one.where]
     place = at(middle, row + 0.9) if level else at(middle, row - 0.9)

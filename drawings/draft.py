@@ -147,9 +147,7 @@ def _move(mark: Mark, by: Vec) -> Mark:
     if isinstance(mark, Stroke):
         return replace(mark, path=_moved_path(mark.path, by))
     if isinstance(mark, Fill):
-        return replace(
-            mark, region=Region(moved_loop(mark.region.outer, by), tuple(moved_loop(h, by) for h in mark.region.holes))
-        )
+        return replace(mark, region=_moved_region(mark.region, by))
     if isinstance(mark, Text):
         return replace(mark, at=mark.at + by)
     if isinstance(mark, Hatch):
@@ -157,6 +155,7 @@ def _move(mark: Mark, by: Vec) -> Mark:
             mark,
             strokes=tuple(_moved_path(s, by) for s in mark.strokes),
             dots=tuple(replace(d, at=d.at + by) for d in mark.dots),
+            solid=tuple(_moved_region(r, by) for r in mark.solid),
         )
     if isinstance(mark, Group):
         return replace(mark, marks=moved(mark.marks, by))
@@ -168,6 +167,10 @@ def _moved_segment(segment: Line | Arc, by: Vec) -> Line | Arc:
     if isinstance(segment, Line):
         return Line(segment.start + by, segment.end + by)
     return Arc(segment.centre + by, segment.radius, segment.begin, segment.sweep, segment.start + by, segment.end + by)
+
+
+def _moved_region(region: Region, by: Vec) -> Region:
+    return Region(moved_loop(region.outer, by), tuple(moved_loop(h, by) for h in region.holes))
 
 
 def moved_loop(loop: Loop, by: Vec) -> Loop:

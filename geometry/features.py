@@ -265,20 +265,23 @@ class Cut:
 class SectionDetail:
     """A typical section for the details sheet.
 
-    `form` names the drawing ('surface', 'wall', 'steps', 'pergola', 'edging', 'pond', 'fence', 'deck'); `sizes`
-    holds the figures that it needs by name, metres; `elements` are those built so. All names are optional, a figure
-    that is missing is not drawn:
+    `form` names the drawing ('surface', 'edging', 'wall', 'steps', 'pergola', 'fence', 'post foot', 'deck', 'pond');
+    `sizes` holds the figures that it needs by name, metres; `elements` are those built so. All names are optional, a
+    figure that is missing is not drawn:
 
-    surface  edge width, edge depth (restraint), fall (1 in so many); words: edge (its material)
-    edging   width, depth, haunch width, haunch depth; words: material, haunch
-    wall     thickness, height (above the lower ground), retained (ground on the other side), below (lower ground to
-             footing), course (unit and joint), coping width, coping height, footing width, footing depth;
-             words: unit, bond, coping, footing
+    surface  edge width, edge depth (restraint), fall (1 in so many); words: edge (its material), under
+    edging   width, depth (of the unit), layers under it; words: material
+    wall     thickness, height (of the masonry above the lower ground), retained (height of the ground at the left),
+             below (lower ground to footing), unit height, unit width, joint, pier (side), coping width, coping height,
+             footing width, footing depth, damp course (1 if there is one), drain stone (its width), drain pipe
+             (diameter), drain cover (soil over the stone), weep (diameter), weep spacing;
+             words: unit, bond, coping, footing, drip, fabric ('yes')
     steps    riser, going, risers, tread (thickness), width; words: tread
-    pergola  height, bay, bays, post, beam width, beam depth, rafter width, rafter depth, rafter spacing, overhang,
-             footing width, footing depth; words: post, beam, rafter, footing
+    pergola  height (of the beams), bay, bays, post, beam width, beam depth, rafter width, rafter depth, rafter
+             spacing, footing width, footing depth, off (posts clear of the ground); words: post, beam, rafter, footing
     fence    height, panel, post, footing width, footing depth; words: panel, post, footing
-    deck     board width, board gap, board thickness, joist width, joist depth, joist spacing, clear (under the joists)
+    post foot  post, footing width, footing depth, off; words: post
+    deck     board width, board gap, board thickness, joist width, joist depth, joist spacing, clear (to the ground)
     pond     depth, edge width, edge depth, water (below the edge); layers from the water down
     """
 

@@ -6,18 +6,19 @@ Lengths in metres, angles in radians.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
 from ..errors import ModelError, refuse
-from ..features import Purpose, Wanted
+from ..features import Cut, Item, Purpose, SectionDetail, Wanted
 from ..kernel.parts import smooth
 from ..kernel.path import Path
 from ..kernel.point import Point, Vec
 from ..kernel.segment import Arc, Segment
 from ..kernel.station import heading_at, point_at
 from ..reading.fields import Written
-from ..reading.values import Size
+from ..reading.values import Size, Small
 
 LEAST_PANEL = 0.3
 """A narrower rest of a panel is shared with its neighbour, metres. Common practice, no source."""
@@ -36,12 +37,45 @@ class PitGiven(Written):
     depth: Size = 0.6
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootGiven(PitGiven):
+    """The concrete under or round a post: side and depth.
+
+    `stand_off` sets the post on a shoe so far clear of the ground; without it the post stands in the concrete.
+    """
+
+    stand_off: Small = 0.0
+
+    @property
+    def in_ground(self) -> float:
+        """How far a post reaches below the ground; below nothing where it stands clear of it."""
+        return -self.stand_off if self.stand_off else self.depth
+
+    def filled(self, post: float) -> float:
+        """Return the side of the post that takes the place of concrete: 0 on a shoe."""
+        return 0.0 if self.stand_off else post
+
+    def shoes(self, element: str, section: str, posts: int) -> Iterator[Item]:
+        """Yield the shoes to order."""
+        if self.stand_off and posts:
+            yield Item(section=section, element=element, item="post shoes", unit="number", net=float(posts),
+                       order=float(posts), order_unit="number",
+                       basis=f"one a post, {self.stand_off * 1000:g} mm clear of the ground")
+
+
 @dataclass(frozen=True, slots=True)
 class Stand:
     """A post: its middle and the heading of the line there."""
 
     at: Point
     heading: float
+
+
+def foot_section(element: str, post: float, pit: FootGiven, posts: Iterable[Stand]) -> SectionDetail:
+    """Return the typical section of the foot of a post."""
+    sizes = {"post": post, "footing width": pit.width, "footing depth": pit.depth, "off": pit.stand_off}
+    cuts = tuple(Cut(s.at, Vec.polar(s.heading), pit.width / 2 + 0.1) for s in posts)
+    return SectionDetail(form="post foot", title="Post foot", sizes=sizes, elements=(element,), cuts=cuts)
 
 
 def stretches(path: Path) -> tuple[Path, ...]:

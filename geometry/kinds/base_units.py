@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Protocol, TypeAlias
 
 from ..errors import ModelError, refuse
-from ..features import Caution, Dig, Feature, Item, Role, SectionDetail, Status
+from ..features import Caution, Cut, Dig, Feature, Item, Role, SectionDetail, Status
 from ..kernel.path import Loop, Path, Region
 from ..kernel.point import Point, Vec
 from ..kernel.segment import Line as StraightLine
@@ -165,6 +165,18 @@ def surface_section(placed: Placed, build_up: BuildUp | None, fall: float = 0.0)
     yield SectionDetail(form="surface", title=build_up.title or build_up.name or placed.label,
                         layers=section_layers(build_up), sizes=sizes, words=words, elements=(placed.name,),
                         cuts=edge_cuts(placed.regions))
+
+
+def edge_section(element: str, title: str, width: float, build_up: BuildUp | None, cuts: Sequence[Cut],
+                 ) -> Iterator[SectionDetail]:
+    """Yield the typical section of an edging or mowing edge: its unit is the top layer, the others lie under it."""
+    if build_up is None:
+        return
+    from ..quantities.layers import section_layers
+
+    first, *rest = section_layers(build_up)
+    yield SectionDetail(form="edging", title=title, layers=tuple(rest), words={"material": first.material},
+                        sizes={"width": width, "depth": first.thickness}, elements=(element,), cuts=tuple(cuts))
 
 
 def fall_features(placed: Placed, fall: FallGiven | None) -> Iterator[Feature]:
@@ -382,7 +394,7 @@ def square_at(at: Point, side: float, turn: float) -> Region:
 
 __all__ = [
     "BondField", "BondUse", "BondWord", "EdgeGiven", "FallGiven", "UnitGiven", "build_up_digs", "cut_cautions", "dug",
-    "edge_items", "edging_of", "fall_features", "hard_items", "inside_edging", "laid_units", "layout_words",
-    "loose_features", "paving_features", "ring_of", "square_at", "surface_of", "surface_section", "unit_words",
-    "usual_unit",
+    "edge_items", "edge_section", "edging_of", "fall_features", "hard_items", "inside_edging", "laid_units",
+    "layout_words", "loose_features", "paving_features", "ring_of", "square_at", "surface_of", "surface_section",
+    "unit_words", "usual_unit",
 ]

@@ -8,12 +8,13 @@ from dataclasses import dataclass, field
 from typing import Annotated, ClassVar
 
 from ..errors import ModelError, Place, at, refuse
-from ..features import Feature, Item, Role, Tolerance
+from ..features import Feature, Item, Role, SectionDetail, SectionLayer, Tolerance
 from ..planting.mix import Measure, Row
 from ..planting.plants import SpacingForm
 from ..reading.fields import Written
 from ..reading.values import Depth, Number, Share, Size, Text, WholeWord, YesNo
 from .base import SOFT, Element, GardenView, Line, Outline, Placed, Position, feature
+from .base_cuts import edge_cuts
 from .base_shapes import plan_area
 from .base_units import EdgeGiven
 
@@ -116,6 +117,14 @@ class Bed(Element):
     def usual_tolerance(self, placed: Placed) -> Tolerance:
         """Return the tolerance of soft edges."""
         return SOFT
+
+    def sections(self, placed: Placed, garden: GardenView) -> Iterator[SectionDetail]:
+        """Yield mulch and topsoil, where the bed has any."""
+        layers = tuple(SectionLayer(material=words, thickness=deep)
+                       for words, deep in (("mulch", self.mulch), ("topsoil", self.topsoil)) if deep)
+        if layers and placed.built:
+            yield SectionDetail(form="surface", title="Planting bed", layers=layers, elements=(placed.name,),
+                                words={"under": "ground, loosened"}, cuts=edge_cuts(placed.regions))
 
     def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:
         """Yield soil and mulch; the plants are counted where they stand."""

@@ -117,6 +117,8 @@ class Deck(Element):
             board, joists = self.board, self.joists
             sizes = {"board width": board.width, "board gap": board.gap, "board thickness": board.thickness,
                      "joist depth": joists.depth, "joist width": joists.size, "joist spacing": joists.spacing}
+            clear = self.height - board.thickness - joists.depth
+            sizes |= {"clear": clear} if self.height and clear >= 0 else {}
             yield SectionDetail(form="deck", title="Timber deck", sizes=sizes, words={"board": board.material},
                                 elements=(placed.name,),
                                 cuts=self._cuts(placed))

@@ -14,7 +14,7 @@ from ..reading.values import Size, Small, Text
 from .base import HARD, Element, GardenView, Line, Placed, Regions, Resolver, feature
 from .base_build_up import Stack
 from .base_cuts import line_cuts
-from .base_units import build_up_digs, cut_cautions, dug, surface_of
+from .base_units import build_up_digs, cut_cautions, dug, edge_section, surface_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,15 +89,6 @@ class Edging(Element):
 
     def sections(self, placed: Placed, garden: GardenView) -> Iterator[SectionDetail]:
         """Yield the section of the edging."""
-        build_up = garden.build_up(self.build_up)
-        if build_up is not None and placed.built:
-            first, *rest = build_up.layers
-            sizes = {"width": self.width, "depth": first.thickness}
-            words = {"material": first.material}
-            if rest:
-                sizes |= {"haunch width": self.width + 2 * build_up.beyond,
-                          "haunch depth": sum(layer.thickness for layer in rest)}
-                words["haunch"] = rest[0].material
-            cuts = line_cuts(placed.line) if placed.line is not None else ()
-            yield SectionDetail(form="edging", title=placed.label, sizes=sizes, words=words, elements=(placed.name,),
-                                cuts=cuts)
+        if placed.built and placed.line is not None:
+            yield from edge_section(placed.name, placed.label, self.width, garden.build_up(self.build_up),
+                                    line_cuts(placed.line))

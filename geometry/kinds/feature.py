@@ -1,4 +1,4 @@
-"""Feature: a seat, a pot, a sundial, or any other thing at a point."""
+"""Feature: a seat, a pot, a sundial, a gate, or any other thing at a point."""
 
 from __future__ import annotations
 
@@ -14,12 +14,15 @@ from ..reading.values import Angle, Size, Text
 from .base import SOFT, Element, GardenView, Placed, Position
 from .base import feature as drawn
 
-SYMBOLS = {"seat": "seat", "bench": "seat", "pot": "pot", "urn": "pot", "planter": "pot", "sundial": "sundial"}
+SYMBOLS = {"seat": "seat", "bench": "seat", "pot": "pot", "urn": "pot", "planter": "pot", "sundial": "sundial",
+           "gate": "gate"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feature(Element):
     """A thing at a point. What it looks like on plan goes by `is`, or by the element's own name.
+
+    A gate is as long as its leaf, hung at its left end, and drawn open to the far side of its line.
 
     garden seat:
       kind: feature

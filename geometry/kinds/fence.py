@@ -106,8 +106,9 @@ class Fence(Element):
         """Yield the elevation of a bay."""
         if placed.built:
             pit = self.footing or PitGiven()
-            sizes = {"height": self.height, "panel": self.panel or self.spacing - self.post, "post": self.post,
+            spans = [(a.at, b.at) for a, b in pairwise(self.posts(placed)) if a.at.distance(b.at) > self.post]
+            clear = max((a.distance(b) for a, b in spans), default=self.spacing) - self.post
+            sizes = {"height": self.height, "panel": self.panel or round(clear, 3), "post": self.post,
                      "footing width": pit.width, "footing depth": pit.depth}
-            cuts = tuple(Cut(a.at.toward(b.at, 0.5), (b.at - a.at).unit(), a.at.distance(b.at) / 2)
-                         for a, b in pairwise(self.posts(placed)) if a.at.distance(b.at) > self.post)
+            cuts = tuple(Cut(a.toward(b, 0.5), (b - a).unit(), a.distance(b) / 2) for a, b in spans)
             yield SectionDetail(form="fence", title="Fence", sizes=sizes, elements=(placed.name,), cuts=cuts)

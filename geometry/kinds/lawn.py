@@ -23,7 +23,7 @@ from .base import (
 )
 from .base_cuts import edge_cuts
 from .base_shapes import is_round, plan_area
-from .base_units import EdgeGiven, edge_items, ring_of, surface_of
+from .base_units import EdgeGiven, edge_items, edge_section, ring_of, surface_of
 
 
 class Surface(StrEnum):
@@ -128,14 +128,6 @@ class Lawn(Element):
     def sections(self, placed: Placed, garden: GardenView) -> Iterator[SectionDetail]:
         """Yield the section of the edge."""
         edge = self._edge
-        build_up = garden.build_up(edge.build_up) if edge else None
-        if edge is None or build_up is None or not placed.built:
-            return
-        first, *rest = build_up.layers
-        sizes = {"width": edge.width, "depth": first.thickness}
-        words = {"material": first.material}
-        if rest:
-            sizes |= {"haunch width": edge.width + 2 * build_up.beyond, "haunch depth": sum(r.thickness for r in rest)}
-            words["haunch"] = rest[0].material
-        yield SectionDetail(form="edging", title="Mowing edge" if self.mowing_edge else "Edging", sizes=sizes,
-                            words=words, elements=(placed.name,), cuts=edge_cuts(placed.regions))
+        if edge is not None and placed.built:
+            yield from edge_section(placed.name, "Mowing edge" if self.mowing_edge else "Edging", edge.width,
+                                    garden.build_up(edge.build_up), edge_cuts(placed.regions))

@@ -15,7 +15,7 @@ from ..kernel.station import heading_at, point_at
 from ..reading.fields import Written
 from ..reading.values import Depth, Size
 from .base import FITTED, Element, GardenView, Line, Outline, Placed, feature
-from .base_posts import PitGiven, Stand, bays, beside, row, stands, stretches
+from .base_posts import FootGiven, Stand, bays, beside, foot_section, row, stands, stretches
 from .base_shapes import is_straight
 from .base_units import square_at
 
@@ -58,7 +58,7 @@ class Pergola(Element):
     post: Size = 0.1
     beam: Size = 0.15
     rafter: RafterGiven = field(default_factory=RafterGiven)
-    footing: PitGiven = field(default_factory=PitGiven)
+    footing: FootGiven = field(default_factory=FootGiven)
     stock: tuple[Size, ...] = ()
 
     def __post_init__(self) -> None:
@@ -196,14 +196,16 @@ class Pergola(Element):
         posts = len(self.posts(placed))
         lap = self.post
         timbers = Timbers(
-            posts=(post_length(self.height, self.footing.depth, self.beam),) * posts,
+            posts=(post_length(self.height, self.footing.in_ground, self.beam),) * posts,
             beams=tuple(round(beam.length + lap, 4) for beam in self.beams(placed)),
             rafters=tuple(round(rafter.length, 4) for rafter in self.rafters(placed)),
             post_size=f"{self.post * 1000:g} × {self.post * 1000:g} mm", beam_size=f"{self.beam * 1000:g} mm deep",
             rafter_size=f"{self.rafter.size * 1000:g} mm deep")
         ordering = own_stock(garden.ordering, self.stock, "pergola post", "pergola beam", "pergola rafter")
         yield from pergola_items(placed.name, timbers, ordering)
-        yield from post_pit_items(placed.name, posts, self.footing.width, self.footing.depth, self.post, self.section)
+        pit = self.footing
+        yield from pit.shoes(placed.name, self.section, posts)
+        yield from post_pit_items(placed.name, posts, pit.width, pit.depth, pit.filled(self.post), self.section)
 
     def digs(self, placed: Placed, garden: GardenView) -> Iterator[Dig]:
         """Yield the post holes."""
@@ -220,22 +222,29 @@ class Pergola(Element):
             yield Caution.EXCAVATION
 
     def sections(self, placed: Placed, garden: GardenView) -> Iterator[SectionDetail]:
-        """Yield the elevation of two or three bays with the footing of a post."""
+        """Yield the elevation of two bays, and the foot of a post."""
         if placed.built:
-            pairs = self.pairs(placed)
-            if pairs:
-                across = (self.width or 0.0) / 2
-                spans = [beside(a, out).distance(beside(b, out))
-                         for out in (across, -across) for a, b in pairwise(pairs)]
-            else:
-                spans = [beam.length for beam in self.beams(placed)]
-            sizes = {"height": self.height, "bay": round(max(spans), 3), "bays": float(max(len(pairs) - 1, 1)),
-                     "post": self.post, "beam depth": self.beam, "overhang": self.rafter.overhang,
-                     "rafter depth": self.rafter.size, "rafter width": self.rafter.width,
-                     "rafter spacing": self.rafter.spacing, "footing width": self.footing.width,
-                     "footing depth": self.footing.depth}
+            bay, count, pitch = self._rhythm(placed)
+            sizes = {"height": self.height, "bay": round(bay, 3), "bays": float(count), "post": self.post,
+                     "beam depth": self.beam, "rafter depth": self.rafter.size, "rafter width": self.rafter.width,
+                     "rafter spacing": pitch, "footing width": self.footing.width,
+                     "footing depth": self.footing.depth, "off": self.footing.stand_off}
             yield SectionDetail(form="pergola", title="Pergola", sizes=sizes, elements=(placed.name,),
                                 cuts=self._views(placed))
+            posts = [Stand(at, turn) for at, turn in self.posts(placed)]
+            yield foot_section(placed.name, self.post, self.footing, posts)
+
+    def _rhythm(self, placed: Placed) -> tuple[float, int, float]:
+        """Return the longest bay, the number of bays of the row or the longest side, and the rafters' spacing there."""
+        pairs, half = self.pairs(placed), (self.width or 0.0) / 2
+        if placed.line is None:
+            side = max((s for loop in placed.loops() for s in loop.segments), key=lambda s: round(s.length, 6))
+            path = Path((side,))
+            count = bays(path, self.bay)
+            return side.length / count, count, side.length / bays(path, self.rafter.spacing)
+        spans = [beside(a, out).distance(beside(b, out)) for out in (half, -half) for a, b in pairwise(pairs)]
+        pitches = [s.length / bays(s, self.rafter.spacing, half) for s in stretches(placed.line)]
+        return max(spans), max(len(pairs) - 1, 1), max(pitches)
 
     def _views(self, placed: Placed) -> tuple[Cut, ...]:
         """Return where its long side is looked at from: along each side, from outside it."""

@@ -118,7 +118,8 @@ class Pond(Element):
             sizes = {"depth": self.depth, "liner": self.liner_over}
             words = {}
             if self.edge is not None:
-                sizes |= {"edge width": self.edge.width, "edge depth": 0.05}
+                stack = garden.build_up(self.edge.build_up)
+                sizes |= {"edge width": self.edge.width, "edge depth": stack.layers[0].thickness if stack else 0.0}
                 words["edge"] = self.edge.material or "stone edge"
             yield SectionDetail(form="pond", title=placed.label, sizes=sizes, words=words, elements=(placed.name,),
                                 cuts=edge_cuts(placed.regions))

@@ -8,15 +8,16 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar
 
-from ..errors import ModelError, Problem, refuse
+from ..errors import ModelError, Problem, Weight, refuse
 from ..features import Caution, Cut, Dig, Feature, Item, Purpose, Role, SectionDetail, Status, Tolerance, Wanted
 from ..kernel.path import Loop, Path
 from ..kernel.point import Point, Vec
 from ..kernel.station import heading_at, point_at, project, stretch
-from ..reading.fields import Written
-from ..reading.values import Depth, Length, Share, Size, Small, Text, YesNo
+from ..reading.values import Depth, Size, YesNo
 from .base import FITTED, Element, GardenView, Line, Placed, Regions, Resolver, feature
 from .base_cuts import REACH, line_cuts
+from .base_drain import DrainGiven, Side, length_beside
+from .base_masonry import BrickGiven, CopingGiven, FootingGiven, MasonryBond, OpeningGiven, PiersGiven
 from .base_shapes import plan_area
 from .base_units import square_at
 
@@ -39,80 +40,9 @@ class Face(StrEnum):
     RIGHT = "right"
 
 
-class MasonryBond(StrEnum):
-    """Bonds of brickwork."""
-
-    STRETCHER = "stretcher"
-    ENGLISH = "English"
-    FLEMISH = "Flemish"
-    ENGLISH_GARDEN = "English garden wall"
-    FLEMISH_GARDEN = "Flemish garden wall"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BrickGiven(Written):
-    """A brick or block by its work size, its joint, and the share of it that frog and holes take up with mortar."""
-
-    called: ClassVar[str] = "a brick"
-
-    length: Size
-    width: Size
-    height: Size
-    joint: Small = 0.010
-    material: Text = "brick"
-    voids: Share = 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OpeningGiven(Written):
-    """An opening: its middle along the line, width, sill and height."""
-
-    called: ClassVar[str] = "an opening"
-
-    at: Size
-    width: Size
-    sill: Depth = 0.0
-    height: Size | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CopingGiven(Written):
-    """A coping: length of a unit, overhang each side, height."""
-
-    called: ClassVar[str] = "a coping"
-
-    unit: Size = 0.6
-    overhang: Depth = 0.03
-    height: Size = 0.05
-    joint: Small = 0.010
-    material: Text = "stone"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PiersGiven(Written):
-    """Piers: side of the square, and either their largest spacing or their places along the line."""
-
-    called: ClassVar[str] = "piers"
-
-    size: Size
-    spacing: Size | None = None
-    at: tuple[Length, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FootingGiven(Written):
-    """A strip footing: width, depth, and how far its top lies below the ground."""
-
-    called: ClassVar[str] = "a footing"
-
-    width: Size
-    depth: Size
-    cover: Depth = 0.15
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wall(Element):
-    """A wall along a line.
+    """A wall along a line. One that `retains` ground: `higher` says on which side, walking along the line.
 
     seat wall:
       kind: wall
@@ -140,6 +70,13 @@ class Wall(Element):
     damp_proof: YesNo = False
     footing: FootingGiven | None = None
     retains: Depth = 0.0
+    higher: Side | None = None
+    drain: DrainGiven | None = None
+
+    def __post_init__(self) -> None:
+        if not self.retains and (self.drain is not None or self.higher is not None):
+            raise refuse(ModelError, "a wall with higher ground or a drain behind it holds something back",
+                         "give `retains`, how much higher the ground behind it is", "retains-nothing")
 
     # -- geometry --------------------------------------------------------------------------------------------
 
@@ -321,6 +258,9 @@ class Wall(Element):
                                     garden.ordering.ease)
         if self.damp_proof:
             yield damp_proof_item(plan, garden.ordering.factors)
+        if self.drain is not None:
+            beside = length_beside(plan.centre, self.higher, (self.thickness + self.drain.stone) / 2)
+            yield from self.drain.items(placed.name, beside, self.drain.held(self.retains, plan.below))
         if self.footing is not None:
             yield from footing_items(placed.name, self.footing_plan(placed), self.footing.depth)
 
@@ -345,16 +285,23 @@ class Wall(Element):
         if not placed.built:
             return
         sizes = {"thickness": self.thickness, "height": self.height, "retained": self.retains}
-        words: dict[str, str] = {"bond": self.bond.value}
+        words: dict[str, str] = {}
         if self.unit is not None:
-            words["unit"] = self.unit.material
+            words |= {"unit": self.unit.material, "bond": f"{self.bond.value} bond"}
             sizes |= {"unit height": self.unit.height, "unit width": self.unit.width, "joint": self.unit.joint}
         if self.footing is not None:
             sizes |= {"below": self.footing.cover, "footing width": self.footing.width,
                       "footing depth": self.footing.depth}
         if self.coping is not None:
             sizes |= {"coping width": self.thickness + 2 * self.coping.overhang, "coping height": self.coping.height}
-            words["coping"] = f"{self.coping.material} coping"
+            words |= {"coping": f"{self.coping.material} coping", **({"drip": "yes"} if self.coping.drip else {})}
+        if self.piers is not None:
+            sizes["pier"] = self.piers.size
+        if self.damp_proof:
+            sizes["damp course"] = 1.0
+        if self.drain is not None:
+            sizes |= self.drain.sizes()
+            words |= {"fabric": "yes"} if self.drain.fabric else {}
         yield SectionDetail(form="wall", title=placed.label, sizes=sizes, words=words, elements=(placed.name,),
                             cuts=self._cuts(placed))
 
@@ -363,7 +310,8 @@ class Wall(Element):
         assert placed.line is not None
         line, centre = placed.line, self.centre(placed.line)
         wide = max(self.thickness, self.footing.width if self.footing else 0.0)
-        cuts = line_cuts(centre, wide / 2 + REACH / 2)
+        looked = centre.reversed() if self.higher is Side.RIGHT else centre     # the higher ground is drawn at the left
+        cuts = line_cuts(looked, wide / 2 + REACH / 2)
         half = self.piers.size / 2 if self.piers else 0.0
         taken = [(at - half, at + half) for at in self.pier_places(line, centre)]
         for opening in self.openings:
@@ -374,11 +322,15 @@ class Wall(Element):
         return clear or cuts
 
     def advice(self, placed: Placed, garden: GardenView) -> Iterator[Problem]:
-        """Yield height, lengths that need cut bricks, curves too tight."""
+        """Yield height, lengths that need cut bricks, curves too tight; ground that is held and not drained."""
         if placed.built:
             from ..quantities.walls import wall_advice
 
             yield from wall_advice(self.plan(placed), self.brick())
+            if self.retains and self.drain is None:
+                yield Problem(f"{placed.name}: holds back {self.retains:.2f} m of ground and names no drain",
+                              "give `drain: {stone: 300 mm, pipe: 100 mm}`; an engineer decides", "no-drain",
+                              weight=Weight.ADVICE)
 
 
 def across(line: Path, centre: Path, station: float) -> float:

@@ -15,7 +15,6 @@ from pegbook.drawings.details_sizes import sized
 from pegbook.drawings.details_steps import steps
 from pegbook.drawings.details_views import SCALES, at_scale
 from pegbook.drawings.sheet import Sheet, Text, flat
-from pegbook.drawings.surfaces import cut_texture
 from pegbook.geometry.kernel.path import Loop, Region
 from pegbook.geometry.kernel.point import Point
 from support.issued import DEMO, worked
@@ -42,7 +41,7 @@ def test_layers_are_drawn_as_thick_as_they_are(name: str) -> None:
         drawn = {round(piece.outline.box.height, 6) for piece in detail.pieces}
         assert set(thick) <= drawn
         for scale in SCALES:
-            assert at_scale(detail, scale, cut_texture).view.factor == pytest.approx(1000 / scale)
+            assert at_scale(detail, scale).view.factor == pytest.approx(1000 / scale)
 
 
 @pytest.mark.parametrize("name", DEMO)

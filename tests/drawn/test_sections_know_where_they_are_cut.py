@@ -58,7 +58,7 @@ def test_a_mark_lies_on_what_it_shows_and_is_looked_at_from_its_side(name: str) 
     for mark in marks_of(name):
         own = [f.shape for f in brief.features if f.element in elements[mark.letter]]
         lines = [ring for shape in own if isinstance(shape, Region) for ring in (shape.outer, *shape.holes)]
-        reached = any(inside_region(shape, mark.at) for shape in own if isinstance(shape, Region))
+        reached = any(inside_region(shape, mark.at) if isinstance(shape, Region) else shape == mark.at for shape in own)
         assert reached or mark.elevation or any(project(line, mark.at).distance < 1e-6 for line in lines)
         for cut in mark.places:
             assert math.isclose(cut.along.length, 1.0, abs_tol=1e-9)
