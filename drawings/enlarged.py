@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from ..geometry.errors import DrawingError, refuse
+from ..geometry.errors import DrawingError, PegbookError, refuse
 from ..geometry.kernel.point import Box, Point
 from . import pegs_on_plan
 from .brief import Brief
@@ -29,8 +29,8 @@ from .windows import AROUND, LETTERS, Window
 from .yielding import yielding
 
 KIND = "setting out"
-ENOUGH = 0.3
-"""An enlarged view that is fuller than this is drawn larger at once."""
+ENOUGH = 0.5
+"""An enlarged view that is fuller of numbers than this is drawn larger at once; else its lettering says."""
 
 MOST_VIEWS = 8
 """A plan that needs more enlarged views than this wants a larger sheet."""
@@ -90,20 +90,13 @@ NAME, HEADING = "enlarged", "Enlarged views"
 
 def enlarged_sheets(on: Stage, found: Sequence[Enlarged], rows: tuple[PanelRow, ...]) -> tuple[Draft, ...]:
     """Return the sheets of enlarged views of all plans; where they leave room tables may follow."""
-    sheets: list[tuple[list[Mark], list[View], list[Box]]] = []
-    places: list[_Places] = []
-    for one in found:
-        marks, view, size = one.marks, one.view, one.size
-        index, corner = next(((i, at) for i, p in enumerate(places) if (at := p.take(size))), (len(places), None))
-        if corner is None:
-            places.append(_Places(on.plate.field))
-            sheets.append(([], [], places[-1].taken))
-            corner = places[-1].take(size)
-        assert corner is not None       # a view that is larger than a field was refused
-        by = corner - Point(view.window.x0, view.window.y0)
-        w = view.window
-        sheets[index][0].extend(moved(marks, by))
-        sheets[index][1].append(replace(view, window=Box(w.x0 + by.dx, w.y0 + by.dy, w.x1 + by.dx, w.y1 + by.dy)))
+    spots, places = fewest_sheets([one.size for one in found], on.plate.field)
+    sheets: list[tuple[list[Mark], list[View], list[Box]]] = [([], [], place.taken) for place in places]
+    for one, (index, corner) in zip(found, spots, strict=True):
+        w = one.view.window
+        by = corner - Point(w.x0, w.y0)
+        sheets[index][0].extend(moved(one.marks, by))
+        sheets[index][1].append(replace(one.view, window=Box(w.x0 + by.dx, w.y0 + by.dy, w.x1 + by.dx, w.y1 + by.dy)))
     count = len(sheets)
     return tuple(
         Draft(
@@ -151,6 +144,38 @@ class _Places:
                     self.taken.append(box)
                     return Point(box.x0, box.y0)
         return None
+
+
+def fewest_sheets(
+    sizes: Sequence[tuple[float, float]], field: Box
+) -> tuple[tuple[tuple[int, Point], ...], list[_Places]]:
+    """Return the sheet and lower left corner of each view, and the places taken, on as few sheets as an order gives.
+
+    The order of the letters comes first; the tallest first, or the largest, only where that saves a sheet.
+    """
+    letters = range(len(sizes))
+    orders = (
+        letters,
+        sorted(letters, key=lambda i: -sizes[i][1]),
+        sorted(letters, key=lambda i: -sizes[i][0] * sizes[i][1]),
+    )
+    return min((_packed(sizes, order, field) for order in orders), key=lambda way: len(way[1]))
+
+
+def _packed(
+    sizes: Sequence[tuple[float, float]], order: Sequence[int], field: Box
+) -> tuple[tuple[tuple[int, Point], ...], list[_Places]]:
+    places: list[_Places] = []
+    spots: dict[int, tuple[int, Point]] = {}
+    for view in order:
+        taken = ((i, at) for i, place in enumerate(places) if (at := place.take(sizes[view])))
+        index, corner = next(taken, (len(places), None))
+        if corner is None:
+            places.append(_Places(field))
+            corner = places[-1].take(sizes[view])
+        assert corner is not None       # a view that is larger than a field was refused
+        spots[view] = index, corner
+    return tuple(spots[i] for i in range(len(sizes))), places
 
 
 def _enlarged(on: Stage, ground: Box, letter: str, title: str) -> tuple[list[Mark], View, tuple[float, float]]:
@@ -220,21 +245,27 @@ def _drawn(on: Stage, ground: Box, box: Box, scale: int, letter: str, name: str)
     view = View(name=letter, scale=scale, window=box, origin=Point(ground.x0, ground.y0))
     asked = list(pegs_on_plan.numbers(brief, view))
     if crowding(tuple(asked)).fill > ENOUGH:
-        raise refuse(
-            DrawingError,
-            f"the pegs of the enlarged view {letter} stand too close at 1:{scale}",
-            "take a larger sheet, so that a larger scale fits",
-            "enlarged-too-full",
-        )
+        raise _too_close(letter, scale)
     plate: Plate = replace(on.plate, field=box)
     here = Stage(brief=brief, plate=plate, view=view, surfaces=visible_surfaces(brief, view), plot=box, pens=on.pens)
     _, marks = under(KIND, here)
     pegs, standing = pegs_on_plan.signs(brief, view), pegs_on_plan.standing(brief, view)
     words = lettered(here, marks, asked, sides=(), more=standing, compass=False)
+    if words.crowded:
+        raise _too_close(letter, scale)
     title = view_title(Point(box.x0, box.y1 + 2.0), letter, name, f"1:{scale}")
     rim = [Nib("thin", "thin").path(piece) for piece in Drawn.of(marks).rest(rectangle(box))]
     apart = pegs_on_plan.parted(brief, view)
     return [*yielding(marks, words.marks), *pegs, *apart, *words.marks, *rim, title], view
+
+
+def _too_close(letter: str, scale: int) -> PegbookError:
+    return refuse(
+        DrawingError,
+        f"the pegs of the enlarged view {letter} stand too close at 1:{scale}",
+        "take a larger sheet, so that a larger scale fits",
+        "enlarged-too-full",
+    )
 
 
 def window_brief(brief: Brief, ground: Box) -> Brief:

@@ -1,11 +1,11 @@
-"""The rim of an enlarged view keeps off every peg, and what it was asked to show stays inside."""
+"""The rim of an enlarged view keeps off every peg and shows all it was asked for; views share sheets, none overlaps."""
 
 from __future__ import annotations
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pegbook.drawings.enlarged import clear_of_pegs
+from pegbook.drawings.enlarged import GAP, clear_of_pegs, fewest_sheets
 from pegbook.geometry.kernel.point import Box, Point
 
 ROOM = 0.25
@@ -29,3 +29,27 @@ def test_no_peg_stands_on_the_rim(pegs: list[Point], wide: float, high: float) -
 def test_ground_clear_of_pegs_stays_as_it_is() -> None:
     asked = Box(0.0, 0.0, 4.0, 3.0)
     assert clear_of_pegs(asked, [Point(2.0, 1.5), Point(5.0, 5.0)], ROOM) == asked
+
+
+FIELD = Box(20.0, 10.0, 230.0, 287.0)       # of an A3
+view = st.tuples(st.floats(64.0, 190.0), st.floats(30.0, 260.0))
+
+
+@given(st.lists(view, max_size=8))
+def test_views_stand_apart_on_no_more_sheets_than_views(sizes: list[tuple[float, float]]) -> None:
+    spots, places = fewest_sheets(sizes, FIELD)
+    boxes = [(sheet, Box(at.x, at.y, at.x + w, at.y + h)) for (sheet, at), (w, h) in zip(spots, sizes, strict=True)]
+    assert len(places) <= len(sizes)
+    assert {sheet for sheet, _ in boxes} == set(range(len(places)))
+    for i, (sheet, box) in enumerate(boxes):
+        assert box.x0 >= FIELD.x0
+        assert box.x1 <= FIELD.x1
+        assert box.y0 >= FIELD.y0
+        assert box.y1 <= FIELD.y1
+        assert not any(box.meets(other.grown(GAP - 0.02)) for on, other in boxes[:i] if on == sheet)
+
+
+def test_four_views_stand_on_one_sheet_where_an_order_lets_them() -> None:
+    sizes = [(133.0, 113.0), (64.0, 46.0), (88.0, 85.0), (68.0, 56.0)]
+    _, places = fewest_sheets(sizes, FIELD)
+    assert len(places) == 1
