@@ -185,22 +185,26 @@ def _lettered(on: Stage, marks: Sequence[Mark], pairs: Sequence[Pair]) -> tuple[
 
 
 def _cane_names(pairs: Sequence[Pair], brief: Brief, view: View) -> Iterator[PointLabel]:
-    """Yield the names of canes, and 'zero' where each line starts; a cane that stands there says both."""
+    """Yield the names of canes, and 'zero' where each line starts; a cane that stands there says both.
+
+    Canes are counted from 1 in every bed, so that zero says which bed it is of where there are several.
+    """
+    of = {bed.name: (brief.label(bed.name),) if len(pairs) > 1 else () for bed, _ in pairs}
     zeros, said = {bed.name: sanding.start for bed, sanding in pairs}, set[str]()
     for bed, cane in _shown(pairs, brief):
         there = zeros[bed.name].distance(cane.spot.at) <= NEAR
         if there:
             said.add(bed.name)
         yield _named(f"cane {bed.name} {cane.name}", f"{cane.name}, zero" if there else cane.name,
-                     view.point(cane.spot.at))
+                     view.point(cane.spot.at), of[bed.name] if there else ())
     for bed, sanding in pairs:
         if bed.name not in said and shown_at(sanding.start, brief):
-            yield _named(f"zero {bed.name}", "zero", view.point(sanding.start))
+            yield _named(f"zero {bed.name}", "zero", view.point(sanding.start), of[bed.name])
 
 
-def _named(name: str, words: str, at: Point) -> PointLabel:
-    return PointLabel(name=name, at=at, lines=(Words(words, "bold"),), radius=REACH + 0.3,
-                      classes=("label", "peg-number"))
+def _named(name: str, words: str, at: Point, bed: Sequence[str] = ()) -> PointLabel:
+    lines = (Words(words, "bold"), *(Words(label, "italic") for label in bed))
+    return PointLabel(name=name, at=at, lines=lines, radius=REACH + 0.3, classes=("label", "peg-number"))
 
 
 def _numbers(pairs: Sequence[Pair], brief: Brief, view: View) -> Iterator[AreaLabel]:

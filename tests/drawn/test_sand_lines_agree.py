@@ -8,7 +8,7 @@ from pegbook.drawings.brief import Brief, read
 from pegbook.drawings.compose import compose
 from pegbook.drawings.planting_canes import cane_table, pot_table, sanded
 from pegbook.drawings.ruled import Row
-from pegbook.drawings.sheet import Group, Sheet, flat
+from pegbook.drawings.sheet import Group, Sheet, Text, flat
 from pegbook.drawings.svg import svg_text
 from pegbook.geometry.kernel.point import Point
 from support.issued import worked
@@ -74,3 +74,13 @@ def test_the_sheet_is_legible() -> None:
     counts, notes = faults(svg_text(sheet()))
     for name in ("text_overlap", "text_on_heavy", "text_hidden", "ambiguous", "duplicate_lines", "leader_crossings"):
         assert not counts.get(name), notes
+
+
+def test_zero_says_which_bed_it_is_of() -> None:
+    """Canes are counted from 1 in each bed, so that a plan of several has to say whose they are."""
+    names = [brief().label(bed.name) for bed, _ in sanded(brief())]
+    assert len(names) > 1
+    italic = [m for m in flat(sheet().marks) if isinstance(m, Text) and m.style == "italic"]
+    zeros = [m.at for m in flat(sheet().marks) if isinstance(m, Text) and m.words.endswith("zero")]
+    for name in names:
+        assert min(at.distance(m.at) for m in italic if m.words == name for at in zeros) < 10.0
