@@ -10,8 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .cells import Cells, Floats, Ints, settled_figures
-from .masks import Blur, largest_piece
+from .cells import Bools, Cells, Floats, Ints
 
 STEPS = 5
 MORE_STEPS = 4
@@ -41,24 +40,31 @@ CLOSE = 0.004
 
 def rounded(cells: Cells, cost: Floats, share: Floats, thickness: float) -> tuple[Ints, Floats]:
     """Return the owner of every cell and the strengths (drifts by cells) behind it."""
-    blur = Blur(max(SIGMA * thickness / cells.size, LEAST_SIGMA), max(cells.index.shape))
+    sigma = max(SIGMA * thickness / cells.size, LEAST_SIGMA)
     excess = (cost - cost.min(axis=0)) * PULL
     owner: Ints = cost.argmin(axis=0)
-    whole = blur.of(cells.mask.astype(float))[cells.mask]
+    whole = _blurred(cells.mask.astype(float), sigma)[cells.mask]
     strength = np.zeros_like(cost)
     lift = np.zeros(len(share))
     for step in range(STEPS + MORE_STEPS):
-        strength = _strength(cells, owner, blur, whole, excess)
+        strength = _strength(cells, owner, sigma, whole, excess)
         owner, lift, error = _weighed(strength, share, lift)
         if step >= STEPS - 1 and error <= MISSED:
             break
     return owner, strength + lift[:, None]
 
 
-def _strength(cells: Cells, owner: Ints, blur: Blur, whole: Floats, excess: Floats) -> Floats:
+def _blurred(grid: Floats, sigma: float) -> Floats:
+    from scipy.ndimage import gaussian_filter
+
+    blurred: Floats = gaussian_filter(grid, sigma, mode="constant", truncate=3.0)
+    return blurred
+
+
+def _strength(cells: Cells, owner: Ints, sigma: float, whole: Floats, excess: Floats) -> Floats:
     """Return each drift's largest piece blurred, less its excess cost; NOTHING out of reach."""
     strength = np.full(excess.shape, NOTHING)
-    reach = blur.reach + 1
+    reach = int(np.ceil(3 * sigma)) + 1
     grid = np.full(cells.index.shape, -1, dtype=np.int64)
     grid[cells.mask] = owner
     for drift in range(len(excess)):
@@ -67,14 +73,27 @@ def _strength(cells: Cells, owner: Ints, blur: Blur, whole: Floats, excess: Floa
             continue
         window = (slice(max(0, rows.min() - reach), rows.max() + reach + 1),
                   slice(max(0, columns.min() - reach), columns.max() + reach + 1))
-        blurred = blur.of(largest_piece(grid[window] == drift).astype(float))
+        blurred = _blurred(largest_piece(grid[window] == drift).astype(float), sigma)
         numbers = cells.index[window]
         there = numbers >= 0
         cell = numbers[there]
-        value = settled_figures(blurred[there] / whole[cell], 12)
+        value = blurred[there] / whole[cell]
         near = value > REACH
         strength[drift, cell[near]] = value[near] - excess[drift, cell[near]]
     return strength
+
+
+def largest_piece(grid: Bools) -> Bools:
+    """Return the largest connected piece of a mask."""
+    from scipy.ndimage import label
+
+    pieces, count = label(grid)
+    if count < 2:
+        return grid
+    sizes = np.bincount(pieces.ravel())
+    sizes[0] = 0
+    piece: Bools = pieces == sizes.argmax()
+    return piece
 
 
 def _weighed(strength: Floats, share: Floats, lift: Floats) -> tuple[Ints, Floats, float]:

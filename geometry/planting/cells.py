@@ -61,27 +61,6 @@ class Cells:
         garden: Floats = turned(local, self.turn) + np.array(self.origin)
         return garden
 
-    def away(self, points: Floats) -> Floats:
-        """Return each cell's distance (m) from the nearest of `points`, pairs in local metres."""
-        high, wide = self.index.shape
-        across = ((np.arange(wide) - 0.5) * self.size)[:, None] - points[:, 0]
-        across *= across
-        least = np.empty((high, wide))
-        for row in range(high):
-            least[row] = (across + ((row - 0.5) * self.size - points[:, 1]) ** 2).min(axis=1)
-        away: Floats = np.sqrt(least[self.mask])
-        return away
-
-    def nearest(self, spots: Floats) -> tuple[Ints, Floats]:
-        """Return the numbers of the cells nearest to `spots`, pairs in garden metres, and the distances (m)."""
-        high, wide = self.index.shape
-        square = np.floor(turned(spots - np.array(self.origin), -self.turn) / self.size).astype(np.int64) + 1
-        numbers = self.index[np.clip(square[:, 1], 0, high - 1), np.clip(square[:, 0], 0, wide - 1)]
-        centres = self.garden(self.local)
-        for k in np.flatnonzero(numbers < 0).tolist():
-            numbers[k] = ((centres - spots[k]) ** 2).sum(axis=1).argmin()
-        return numbers, np.hypot(*(spots - centres[numbers]).T)
-
     def spread(self, values: Floats, outside: float = 0.0) -> Floats:
         """Return the values of the cells on the whole grid."""
         grid = np.full(self.index.shape, outside)

@@ -14,10 +14,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .cells import Bools, Cells, Floats, settled_figures, turned
-from .masks import pieces_of_mask
-from .steady import steady, ways_from
 
 if TYPE_CHECKING:
+    from scipy.sparse import csr_array
     from shapely import Polygon
     from shapely.geometry.base import BaseGeometry
 
@@ -72,9 +71,11 @@ class _Sides:
 
 def frame_of(cells: Cells, polygon: Polygon, back: BaseGeometry | None, neighbours: BaseGeometry | None) -> Frame:
     """Return the bed coordinates of `cells`. `back` and `neighbours` are shapely shapes in garden metres, or None."""
+    from scipy.spatial import cKDTree
+
     sides = _sides_of(cells, polygon, back, neighbours)
-    to_front = cells.away(sides.points[sides.front])
-    to_back = cells.away(sides.points[sides.back])
+    to_front = cKDTree(sides.points[sides.front]).query(cells.local)[0]
+    to_back = cKDTree(sides.points[sides.back]).query(cells.local)[0]
     depth = np.maximum(to_front + to_back, cells.size)
     flow = _flow(cells, sides, float(np.mean(depth)))
     along, length = _metres(cells, flow)
@@ -159,14 +160,16 @@ def _longest_run(mark: Bools) -> tuple[int, int]:
 
 def _end_walk(points: Floats, mark: Bools, at: int, way: int, step: float) -> list[int]:
     """Walk from an end of the back while it is left behind fast enough; return the samples of the end side."""
-    back = points[mark]
+    from scipy.spatial import cKDTree
+
+    tree = cKDTree(points[mark])
     count = len(points)
     side: list[int] = []
     for k in range(count):
         sample = (at + way * k) % count
         if mark[sample]:
             break
-        if math.sqrt(((back - points[sample]) ** 2).sum(axis=1).min()) < LEAVING * (k + 1) * step - step:
+        if tree.query(points[sample])[0] < LEAVING * (k + 1) * step - step:
             break
         side.append(sample)
     return side if len(side) * step > END_SIDE else []
@@ -188,31 +191,68 @@ def _free_sides(cells: Cells, polygon: Polygon, points: Floats) -> _Sides:
 
 def _tips(cells: Cells, points: Floats) -> tuple[int, int]:
     """Return the two samples that lie farthest apart by the shortest way inside the bed (double sweep)."""
-    mask = cells.mask
+    from scipy.sparse.csgraph import dijkstra
+    from scipy.spatial import cKDTree
+
+    graph = _graph(cells, diagonal=True)
     first = int(np.argmin(cells.local[:, 0]))
-    squares = np.argwhere(mask)
     for _ in range(2):
-        row, column = squares[first].tolist()
-        far = ways_from(mask, row, column, cells.size)[mask]
+        far = np.asarray(dijkstra(graph, directed=False, indices=np.array([first]))).ravel()
         other, first = first, int(np.argmax(np.where(np.isfinite(far), far, -1.0)))
-    a, b = (int(((points - cells.local[cell]) ** 2).sum(axis=1).argmin()) for cell in (other, first))
+    tree = cKDTree(points)
+    a, b = int(tree.query(cells.local[other])[1]), int(tree.query(cells.local[first])[1])
     return (a, b) if a != b else (a, (a + len(points) // 2) % len(points))
+
+
+def _graph(cells: Cells, diagonal: bool = False) -> csr_array[np.float64]:
+    """Return the sparse graph of cells that touch, weighted by distance in metres."""
+    from scipy.sparse import coo_array
+
+    shifts = [(0, 1), (1, 0)] + ([(1, 1), (1, -1)] if diagonal else [])
+    rows, columns, weights = [], [], []
+    index = cells.index
+    high, wide = index.shape
+    for down, right in shifts:
+        here = index[: high - down, max(0, -right): wide - max(0, right)]
+        there = index[down:, max(0, right): wide + min(0, right)]
+        both = (here >= 0) & (there >= 0)
+        rows.append(here[both])
+        columns.append(there[both])
+        weights.append(np.full(int(both.sum()), math.hypot(down, right) * cells.size))
+    row, column, weight = (np.concatenate(part) for part in (rows, columns, weights))
+    return coo_array((weight, (row, column)), shape=(cells.count, cells.count)).tocsr()
 
 
 def _flow(cells: Cells, sides: _Sides, mean_depth: float) -> Floats:
     """Return a steady flow from 0 at one end to 1 at the other."""
+    from scipy.sparse import csr_array, diags_array
+    from scipy.sparse.csgraph import connected_components
+    from scipy.sparse.linalg import splu
+    from scipy.spatial import cKDTree
+
     held = np.full(cells.count, np.nan)
     for value, end in ((0.0, sides.ends[0]), (1.0, sides.ends[1])):
         reach = 1.5 * cells.size if len(end) > 1 else max(1.5 * cells.size, 0.35 * mean_depth)
-        away = cells.away(end)
+        away = np.asarray(cKDTree(end).query(cells.local)[0])
         held[away <= max(reach, float(away.min()) + 1e-9)] = value
+    graph = csr_array(_graph(cells))
+    graph.data[:] = 1.0
+    links = graph + graph.T
     fixed = np.isfinite(held)
     if not (np.any(held == 0.0) and np.any(held == 1.0)):
         return _rank(cells.local[:, 0])
-    piece = pieces_of_mask(cells.mask)
-    held[~np.isin(piece, np.unique(piece[fixed]))] = 0.5
-    level = steady(cells.mask, cells.spread(held))[cells.mask]
-    flow = _rank(settled_figures(level, 9) + 1e-6 * settled_figures(cells.local[:, 0], 6))
+    piece = connected_components(links, directed=False)[1]
+    fixed |= ~np.isin(piece, np.unique(piece[fixed]))
+    held = np.where(fixed & ~np.isfinite(held), 0.5, held)
+    laplace: csr_array[np.float64] = csr_array(diags_array(links.sum(axis=1)) - links)
+    free = np.flatnonzero(~fixed)
+    known = np.flatnonzero(fixed)
+    if len(free):
+        matrix = laplace[free]
+        right = -matrix[:, known] @ held[known]
+        held[free] = splu(matrix[:, free].tocsc(), permc_spec="MMD_AT_PLUS_A",
+                          options={"SymmetricMode": True}).solve(right)
+    flow = _rank(settled_figures(held, 9) + 1e-6 * settled_figures(cells.local[:, 0], 6))
     return flow if np.corrcoef(flow, cells.local[:, 0])[0, 1] >= -1e-9 else 1.0 - flow
 
 

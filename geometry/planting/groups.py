@@ -202,5 +202,8 @@ def _sound(region: Region, groups: Sequence[Region]) -> bool:
 
 def _round_rings(ground: Ground, rings: Sequence[Ring], owner: Ints) -> list[int]:
     """Return for each ring the drift that lies round it, should no border meet it."""
-    starts = np.array([(ring.segments[0].start.x, ring.segments[0].start.y) for ring in rings])
-    return [int(drift) for drift in owner[ground.cells.nearest(starts)[0]]]
+    from scipy.spatial import cKDTree
+
+    tree = cKDTree(ground.cells.garden(ground.cells.local))
+    starts = [ring.segments[0].start for ring in rings]
+    return [int(owner[tree.query((s.x, s.y))[1]]) for s in starts]

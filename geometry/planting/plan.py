@@ -192,8 +192,17 @@ class _Places:
     """Where a point lies along the bed and across it, from the nearest cell."""
 
     def __init__(self, grounds: Sequence[Ground]) -> None:
-        self.grounds = grounds
-        self.starts = np.cumsum([0.0] + [g.frame.length for g in grounds])
+        from scipy.spatial import cKDTree
+
+        spots, along, across = [], [], []
+        offset = 0.0
+        for ground in grounds:
+            spots.append(ground.cells.garden(ground.cells.local))
+            along.append(ground.frame.along + offset)
+            across.append(ground.frame.across)
+            offset += ground.frame.length
+        self.tree = cKDTree(np.concatenate(spots))
+        self.along, self.across = np.concatenate(along), np.concatenate(across)
         weights = [g.cells.count for g in grounds]
         self.depth = float(np.average([g.frame.mean_depth for g in grounds], weights=weights))
 
@@ -201,14 +210,8 @@ class _Places:
         """Return the ways along (m) and the places across (0 to 1)."""
         if not len(points):
             return np.zeros(0), np.zeros(0)
-        along, across, away = [], [], []
-        for ground, start in zip(self.grounds, self.starts, strict=False):
-            nearest, distance = ground.cells.nearest(points)
-            along.append(ground.frame.along[nearest] + start)
-            across.append(ground.frame.across[nearest])
-            away.append(distance)
-        piece = np.argmin(away, axis=0), np.arange(len(points))
-        return np.array(along)[piece], np.array(across)[piece]
+        nearest = self.tree.query(points)[1]
+        return self.along[nearest], self.across[nearest]
 
 
 def _by_hand(entry: MixEntry, region: Region, frame: _Places) -> _Plot:

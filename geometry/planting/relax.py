@@ -14,7 +14,6 @@ import numpy as np
 from ..kernel.point import Point
 from .cells import Floats, settled_figures
 from .edges import LEAST_STRETCH, Foot, Ring, nearest_foot
-from .steady import inverse_of
 from .trace import EDGE, Chain, Network
 
 SMOOTH = 8.0
@@ -38,55 +37,32 @@ class Border:
 
 def smoothed(network: Network, rings: Sequence[Ring], strength: float = SMOOTH) -> list[Border]:
     """Return the borders with smooth points, junctions drawn to the middle of their three chains, ends on the edge."""
+    from scipy.sparse import coo_array, eye_array
+    from scipy.sparse.linalg import splu
+
     chains = network.chains
     if not chains:
         return []
-    junctions, lines = _drawn_smooth(network, strength)
-    borders = [_with_ends(chain, line, junctions, rings) for chain, line in zip(chains, lines, strict=True)]
+    many = len(network.junctions)
+    places, rows, columns = [network.junctions], [], []
+    offset = many
+    spans = []
+    for chain in chains:
+        count = len(chain.points)
+        line = list(range(offset, offset + count))
+        walk = [chain.start] * (chain.start != EDGE) + line + [chain.end] * (chain.end != EDGE)
+        rows += walk[:-1]
+        columns += walk[1:]
+        places.append(chain.points)
+        spans.append((offset, offset + count))
+        offset += count
+    links = coo_array((np.ones(len(rows)), (rows, columns)), shape=(offset, offset)).tocsr()
+    links = links + links.T
+    laplace = links * -1.0
+    laplace.setdiag(links.sum(axis=1))
+    spots = settled_figures(splu((eye_array(offset) + strength * laplace).tocsc()).solve(np.concatenate(places)))
+    borders = [_with_ends(chain, spots[a:b], spots[:many], rings) for chain, (a, b) in zip(chains, spans, strict=True)]
     return _parted(borders, rings)
-
-
-def _drawn_smooth(network: Network, strength: float) -> tuple[Floats, list[Floats]]:
-    """Return the junctions and the points of each chain, each drawn toward its neighbours.
-
-    Every point p becomes z with z + strength * sum of (z - neighbour) = p. A chain's points follow from its junctions,
-    so that only these are left to be solved together.
-    """
-    matrix, right = np.eye(len(network.junctions)), network.junctions.copy()
-    parts = []
-    for chain in network.chains:
-        nodes = [node for node, _ in _joined(chain)]
-        part = _followed(chain, strength)
-        parts.append((nodes, part[:, :2], part[:, 2:]))
-        for node, place in _joined(chain):
-            matrix[node, node] += strength
-            right[node] += strength * part[place, :2]
-            for other, share in zip(nodes, part[place, 2:], strict=True):
-                matrix[node, other] -= strength * share
-    junctions = inverse_of(matrix) @ right
-    return settled_figures(junctions), [settled_figures(alone + shares @ junctions[nodes])
-                                        for nodes, alone, shares in parts]
-
-
-def _joined(chain: Chain) -> list[tuple[int, int]]:
-    """Return the junctions at which a chain ends, and which of its points is next to each: the first or the last."""
-    return [(node, place) for node, place in ((chain.start, 0), (chain.end, -1)) if node != EDGE]
-
-
-def _followed(chain: Chain, strength: float) -> Floats:
-    """Return where a chain's points are without its junctions (x, y), and the share in them of each of these."""
-    count = len(chain.points)
-    links = np.full(count - 1, -strength)
-    matrix = np.eye(count) + np.diag(links, 1) + np.diag(links, -1)
-    matrix[np.diag_indices(count)] -= matrix.sum(axis=1) - 1
-    ends = _joined(chain)
-    right = np.zeros((count, 2 + len(ends)))
-    right[:, :2] = chain.points
-    for column, (_, place) in enumerate(ends, 2):
-        matrix[place, place] += strength
-        right[place, column] = strength
-    followed: Floats = inverse_of(matrix) @ right
-    return followed
 
 
 def _with_ends(chain: Chain, points: Floats, junctions: Floats, rings: Sequence[Ring]) -> Border:

@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .cells import Floats, Ints, settled_figures
-from .near import near_pairs
 from .yard import Yard, Yards, yard_of
 
 if TYPE_CHECKING:
@@ -129,23 +128,19 @@ class _Growth:
     """A layout that grows: each plant on the spot farthest from all before it."""
 
     def __init__(self, spots: Floats, plants: Floats) -> None:
-        self.x, self.y = np.ascontiguousarray(spots.T)
-        self.plants: list[tuple[float, float]] = []
-        self.away = np.full(len(spots), np.inf)
-        for x, y in plants.tolist():
-            self._add(x, y)
-        self.away = np.sqrt(self.away) ** 2     # evens out last bits: of gaps that are alike the first is taken
+        from scipy.spatial import cKDTree
 
-    def _add(self, x: float, y: float) -> None:
-        """Add a plant; `away` holds the squares of the distances of all spots from the nearest plant."""
-        np.minimum(self.away, (self.x - x) ** 2 + (self.y - y) ** 2, out=self.away)
-        self.plants.append((x, y))
+        self.x, self.y = np.ascontiguousarray(spots.T)
+        self.plants = [(float(x), float(y)) for x, y in plants]
+        self.away = np.asarray(cKDTree(plants).query(spots)[0]) ** 2
 
     def of(self, count: int) -> Floats:
         """Return its first `count` plants."""
         while len(self.plants) < count:
             k = int(self.away.argmax())
-            self._add(float(self.x[k]), float(self.y[k]))
+            x, y = float(self.x[k]), float(self.y[k])
+            np.minimum(self.away, (self.x - x) ** 2 + (self.y - y) ** 2, out=self.away)
+            self.plants.append((x, y))
         return np.array(self.plants[:count])
 
 
@@ -174,10 +169,10 @@ def _come_to_rest(yards: Yards, tries: Sequence[tuple[_Stand, Floats]]) -> list[
 
 def _at_rest(stand: _Stand, plants: Floats) -> bool:
     """Say whether all plants lie inside the ground and a spacing apart."""
+    from scipy.spatial.distance import pdist
     from shapely import distance, points
 
-    i, j = near_pairs(plants, np.zeros(len(plants), dtype=np.int64), stand.spacing)
-    apart = bool((np.hypot(*(plants[i] - plants[j]).T) >= stand.spacing - REST).all())
+    apart = len(plants) < 2 or float(pdist(plants).min()) >= stand.spacing - REST
     return apart and bool((distance(stand.ground, points(plants)) <= ASTRAY).all())
 
 
@@ -192,9 +187,18 @@ class _Crowd:
         self.at = np.concatenate(plants)
         self.yards, self.yard = yards, np.array([s.number for s in stands])[self.owner]
 
+    def _pairs(self) -> tuple[Ints, Ints]:
+        """Return the pairs of plants of one try that may come to crowd each other."""
+        from scipy.spatial import cKDTree
+
+        scaled = np.column_stack([self.at / self.need[:, None], self.owner * 4.0])
+        pairs = cKDTree(scaled).query_pairs(NEIGHBOURS, output_type="ndarray")
+        pairs = pairs[np.argsort(pairs[:, 0] * len(self.at) + pairs[:, 1])]
+        return pairs[:, 0], pairs[:, 1]
+
     def move(self, rounds: int) -> list[float]:
         """Push crowding plants apart and strays back in, so many times; return the most each try lacks (m)."""
-        i, j = near_pairs(self.at / self.need[:, None], self.owner, NEIGHBOURS)
+        i, j = self._pairs()
         both, count, need = np.concatenate([i, j]), len(self.at), self.need[i]
         for _ in range(rounds):
             way = self.at[i] - self.at[j]

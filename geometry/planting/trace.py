@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .blur import largest_piece
 from .cells import OUTSIDE, Bools, Cells, Floats, Ints
-from .masks import filled_from_nearest, largest_piece, thick
 
 EDGE = -1
 """Stands for the bed's edge as the end of a chain."""
@@ -58,14 +58,20 @@ def tidied(cells: Cells, owner: Ints) -> Ints:
 
 def _opened(mask: Bools, grid: Ints) -> Ints:
     """Keep of every drift the largest piece of what is three cells thick; the nearest drift takes the rest."""
+    from scipy.ndimage import binary_opening, distance_transform_edt
+
     kept = np.zeros(grid.shape, dtype=bool)
+    block = np.ones((3, 3), dtype=bool)
     for drift in np.unique(grid[mask]):
         rows, columns = np.nonzero(grid == drift)
         window = (slice(rows.min() - 1, rows.max() + 2), slice(columns.min() - 1, columns.max() + 2))
         body = grid[window] == drift
-        core = thick(body)
-        kept[window] |= largest_piece(core if core.any() else body)
-    return filled_from_nearest(grid, kept, mask)
+        thick = binary_opening(body, block)
+        kept[window] |= largest_piece(thick if thick.any() else body)
+    where = np.asarray(distance_transform_edt(~kept, return_distances=False, return_indices=True))
+    filled: Ints = grid[tuple(where)]
+    filled[~mask] = OUTSIDE
+    return filled
 
 
 def _part_corners(grid: Ints) -> None:

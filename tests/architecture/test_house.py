@@ -23,7 +23,7 @@ SOLE_IMPORTERS = {
     "click": ("drawings/front/",),
     "rich": ("drawings/front/",),
     "shapely": ("geometry/kernel/", "geometry/pegs/", "geometry/quantities/", "geometry/planting/", "drawings/"),
-    "scipy": ("geometry/kernel/fit", "geometry/kernel/minimax"),
+    "scipy": ("geometry/pegs/", "geometry/planting/", "geometry/kernel/fit", "geometry/kernel/minimax"),
 }
 
 
