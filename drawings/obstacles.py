@@ -331,8 +331,22 @@ class ObstacleIndex:
         bad[self.leaders.query(lines, predicate="dwithin", distance=LEADER_CLEAR)[0]] = True
         which, sign = self.sign_tree.query(lines, predicate="dwithin", distance=self.sign_reach + LEADER_CLEAR)
         if len(which):
-            gap = shapely.distance(lines[which], shapely.points(self.signs[sign, :2]))
+            middles, reach = self.signs[sign, :2], self.signs[sign, 2] + LEADER_CLEAR
+            gap = shapely.distance(lines[which], shapely.points(middles))
             own, owner = np.array(owned)[which], np.array(self.owners)[sign]
             foreign = (owner != own) | (own == "")
-            bad[which[(gap < self.signs[sign, 2] + LEADER_CLEAR) & foreign]] = True
+            bad[which[(gap < reach) & foreign & ~_leaving(paths[which], middles, reach)]] = True
         return bad
+
+
+AWAY = 0.7
+"""Least cosine between a leader and the way out of a foreign sign in whose reach its own point stands."""
+
+
+def _leaving(paths: Floats, middles: Floats, reach: Floats) -> Flags:
+    """Say which leaders begin within reach of a sign, because their own point does, and go straight away from it."""
+    way, off = paths[:, 2:] - paths[:, :2], paths[:, :2] - middles
+    far = np.hypot(*off.T)
+    along = (way * off).sum(axis=1)
+    leaving: Flags = (far < reach) & (far > reach / 2) & (along > AWAY * far * np.hypot(*way.T))
+    return leaving

@@ -30,6 +30,7 @@ from pegbook.drawings.requests import (
     Obstacles,
     Placement,
     PointLabel,
+    Sign,
     Words,
 )
 from pegbook.geometry.errors import DrawingError
@@ -205,3 +206,13 @@ def test_column_heights_stay_within_and_apart(wanted: list[float]) -> None:
 def test_the_page_of_the_literature_has_its_size() -> None:
     # Christensen, Marks, Shieber 1995: 792 x 612 points of a landscape page (from memory).
     assert (PAGE.width, PAGE.height) == (792.0, 612.0)
+
+
+def test_a_leader_leaves_the_sign_that_its_own_peg_stands_in_and_never_runs_over_it() -> None:
+    """A peg 0.09 m beside a control mark at 1:100: drawn under its sign, named all the same."""
+    mark = Sign(at=Point(100.0, 100.0), radius=2.3, owner="B")
+    index = ObstacleIndex(Obstacles(signs=(mark, Sign(at=Point(99.1, 100.0), radius=1.2, owner="P1"))), PAGE)
+    away, beside, over = [98.0, 100.6, 92.0, 104.0], [99.1, 101.3, 99.8, 110.0], [100.2, 100.5, 106.0, 104.0]
+    of_another = [90.0, 101.0, 110.0, 101.0]
+    blocked = index.blocked_leaders(np.array([away, beside, over, of_another]), ["P1", "P1", "P1", "P2"])
+    assert blocked.tolist() == [False, False, True, True]
