@@ -5,12 +5,12 @@ Takes: the details as arranged, and the features of the garden. Gives: one Secti
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..geometry.features import Cut, Feature, Role, Status
 from ..geometry.kernel.enclosure import inside_region
-from ..geometry.kernel.path import Region
+from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Point, Vec
 from ..geometry.kernel.tolerance import JOINT
 from .details_sheet import Arranged
@@ -57,22 +57,21 @@ def looking(cut: Cut) -> Vec:
 
 def section_marks(on: Arranged, features: Sequence[Feature]) -> tuple[SectionMark, ...]:
     """Return the marks of all views that know where they are cut, in the order of their letters."""
-    bodies = [(f.role, f.element, f.shape) for f in features
+    bodies = [(f.role, f.shape) for f in features
               if f.role in SOLID | HARD and f.status is not Status.REMOVE and isinstance(f.shape, Region)]
+    plots = [Region(Loop(f.shape.segments)) for f in features if f.role is Role.BOUNDARY and isinstance(f.shape, Path)]
     return tuple(
         SectionMark(letter=letter, title=place.drawn.detail.title, elevation=place.drawn.detail.elevation,
-                    places=tuple(_best_first(place.drawn.detail.cuts, bodies)))
+                    places=tuple(sorted(place.drawn.detail.cuts, key=lambda cut: _hindrance(cut, bodies, plots))))
         for letter, _, place in on.lettered() if place.drawn.detail.cuts)
 
 
-def _best_first(cuts: Sequence[Cut], bodies: Sequence[tuple[Role, str, Region]]) -> Iterator[Cut]:
-    """Yield cuts, those first whose right-hand end lies in nothing solid, then in nothing hard."""
-    yield from sorted(cuts, key=lambda c: _hindrance(c.at + c.along * BESIDE, c.at + c.along * -JOINT, bodies))
-
-
-def _hindrance(end: Point, start: Point, bodies: Sequence[tuple[Role, str, Region]]) -> int:
-    """Return 2 if a place lies in something solid, 1 if in a hard surface that does not hold the start, else 0."""
-    met = [role for role, _, shape in bodies if _holds(shape, end) and not _holds(shape, start)]
+def _hindrance(cut: Cut, bodies: Sequence[tuple[Role, Region]], plots: Sequence[Region]) -> int:
+    """Return 3 if what is beyond a cut's right-hand end is outside the plot, 2 if solid, 1 if hard, 0 if free."""
+    start, end = cut.at + cut.along * -JOINT, cut.at + cut.along * BESIDE
+    if plots and not any(_holds(plot, end) for plot in plots):
+        return 3
+    met = [role for role, shape in bodies if _holds(shape, end) and not _holds(shape, start)]
     return 2 if any(role in SOLID for role in met) else 1 if met else 0
 
 

@@ -12,21 +12,25 @@ from ..geometry.kernel.point import Box
 from .composition import PAGE, Plate, plate
 from .drafts import Draft
 from .filling import GAP, Standing, band_for, caution_rows, drawn, inner
+from .filling import columns as columns_of
 from .panel import COLUMN, GUTTER, MARGIN, Section
 from .ruled import FOOT, HEAD, Flowing
 
 FEW = 8
 """Rows: a table is not begun, nor gone on with, in a column that has room for fewer."""
 
+WIDEST = 1.3 * COLUMN
+"""A table is set no wider than this, even in a wider column."""
+
 SHALLOW = 30.0
 """Columns lower than this are left empty."""
 
 
 class _Column:
-    """A column: its left edge, and the part of it that is free."""
+    """A column: its left edge and width, and the part of it that is free."""
 
-    def __init__(self, x: float, top: float, foot: float) -> None:
-        self.x, self.top, self.foot = x, top, foot
+    def __init__(self, x: float, wide: float, top: float, foot: float) -> None:
+        self.x, self.wide, self.top, self.foot = x, wide, top, foot
 
 
 class Page:
@@ -68,16 +72,17 @@ class Page:
             area, index, columns = spot
             top = min(c.top for c in columns)
             room = top - max(c.foot for c in columns)
-            part, rest = left.parted(room)
+            made, fitted = left.width, left.widened(columns[0].wide) if len(columns) == 1 else left
+            part, rest = fitted.parted(room)
             if rest is not None:
-                part, rest = left.parted(room - left.row_height)      # the last row says where it goes on
+                part, rest = fitted.parted(room - left.row_height)      # the last row says where it goes on
             self.standing.append((part, columns[0].x, top))
             self.carried.append(number)
             self.refused = False
             for column in columns:
                 column.top = top - part.height - GAP
             self._at = (area, index)
-            left = rest.continued() if rest is not None else None
+            left = rest.continued().widened(made) if rest is not None else None
         self._goes_on = left is not None and not self.refused
         return left
 
@@ -117,12 +122,12 @@ def _free(draft: Draft) -> list[list[_Column]]:
 
 def _columns(room: Box, taken: Sequence[Box]) -> list[_Column]:
     found: list[_Column] = []
-    x = room.x0
-    while x + COLUMN <= room.x1 + 1e-6:
-        top = min((b.y0 - GAP for b in taken if b.x0 < x + COLUMN and b.x1 > x), default=room.y1)
+    count = columns_of(room.width)
+    wide = (room.width - GUTTER * (count - 1)) / count if room.width >= COLUMN else 0.0
+    for x in (room.x0 + k * (wide + GUTTER) for k in range(count if wide else 0)):
+        top = min([room.y1, *(b.y0 - GAP for b in taken if b.x0 < x + wide and b.x1 > x)])
         if top - room.y0 > SHALLOW:
-            found.append(_Column(x, top, room.y0))
-        x += COLUMN + GUTTER
+            found.append(_Column(x, min(wide, WIDEST), top, room.y0))
     return found
 
 

@@ -73,6 +73,11 @@ class Elevations:
     def _high(self, strip: Strip) -> float:
         return ABOVE + max(strip.height * 1000 / self.scale, 4.0) + BELOW
 
+    def widened(self, width: float) -> Elevations:
+        """Return them as they are: they are drawn to scale."""
+        del width
+        return self
+
     def parted(self, room: float) -> tuple[Elevations, Elevations | None]:
         """Return the strips that fit in `room` (one at least) and the rest, or None."""
         count, left = 0, room - HEADING

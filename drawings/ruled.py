@@ -126,6 +126,19 @@ class Table:
         """Return its heading alone, to stand where the table itself is on another sheet."""
         return replace(self, rows=(), columns=(), remark="")
 
+    def widened(self, width: float) -> Table:
+        """Return the table as wide as this: its widest column of words takes what is over, those beyond it move."""
+        words = [i for i, c in enumerate(self.columns) if not c.figures]
+        more = width - self.width
+        if not words or abs(more) < 1e-6:
+            return self
+        widest = max(words, key=lambda i: self.columns[i].room)
+        moved = tuple(
+            replace(c, room=c.room + more) if i == widest else replace(c, at=c.at + more) if i > widest else c
+            for i, c in enumerate(self.columns)
+        )
+        return replace(self, width=width, columns=moved)
+
     def drawn(self) -> Section:
         """Return the table as a section."""
         height = sum(self.heights()) + HEAD_ROW + FOOT if self.columns else 0.0
@@ -188,6 +201,9 @@ class Flowing(Protocol):
 
     def parted(self, room: float) -> tuple[Flowing, Flowing | None]:
         """Return the part that fits, and the rest."""
+
+    def widened(self, width: float) -> Flowing:
+        """Return it as wide as this, if its width can change."""
 
     def continued(self) -> Flowing:
         """Return it as it stands in a further column of the same sheet."""

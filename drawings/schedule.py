@@ -133,6 +133,11 @@ class Schedule:
         lines = max(2, sum(map(len, _names(kind.plant))), len(_supply(kind)))
         return self.row_height + LINE * (lines - 2)
 
+    def widened(self, width: float) -> Schedule:
+        """Return it as it is: its months have their own width."""
+        del width
+        return self
+
     def parted(self, room: float) -> tuple[Schedule, Schedule | None]:
         """Return the part that fits in `room` (two rows at least) and the rest, or None."""
         count, left = 0, room - HEAD - FOOT - KEY

@@ -41,16 +41,10 @@ class TitleBlock:
     @property
     def rows(self) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], ...]:
         """The fields in rows: caption and the lines of its value."""
-        out = []
-        for first in range(0, len(self.fields), 4):
-            row = self.fields[first : first + 4]
-            rooms = _rooms(row)
-            out.append(
-                tuple(
-                    (caption, wrap(value, room, "bold")) for (caption, value), (_, room) in zip(row, rooms, strict=True)
-                )
-            )
-        return tuple(out)
+        return tuple(
+            tuple((caption, wrap(value, room, "bold")) for (caption, value), (_, room) in zip(row, rooms, strict=True))
+            for row, rooms in zip(_fours(self.fields), _rooms(self.fields), strict=True)
+        )
 
     @property
     def height(self) -> float:
@@ -59,16 +53,47 @@ class TitleBlock:
         return HEIGHT + PITCH * extra
 
 
-def _rooms(row: Sequence[tuple[str, str]]) -> list[tuple[float, float]]:
-    """Return place and room of each column: the usual places if all fits, else shared out by need."""
-    usual = list(zip(COLUMNS, (*COLUMNS[1:], WIDTH + 2), strict=True))[: len(row)]
-    needs = [max(width(c, "regular", FIGURES), width(v, "bold", FIGURES)) for c, v in row]
-    if all(need <= b - a - 2 for need, (a, b) in zip(needs, usual, strict=True)):
-        return [(a, b - a - 2) for a, b in usual]
-    room = WIDTH - 2 * TAPE_AT + 2 - 3.0 * len(row)
-    least = [max(width(c, "regular", FIGURES), 18.0) for c, _ in row]
-    rooms = needs if sum(needs) <= room else _shared(needs, least, room)
-    spare = max(0.0, room - sum(rooms)) / len(row)
+def _fours(fields: Sequence[tuple[str, str]]) -> list[Sequence[tuple[str, str]]]:
+    """Return the fields in rows of four."""
+    return [fields[first : first + 4] for first in range(0, len(fields), 4)]
+
+
+def _need(field: tuple[str, str]) -> float:
+    """Return the width that a field takes up on one line."""
+    return max(width(field[0], "regular", FIGURES), width(field[1], "bold", FIGURES))
+
+
+def _rooms(fields: Sequence[tuple[str, str]]) -> list[list[tuple[float, float]]]:
+    """Return place and room of each column, row by row.
+
+    The usual places if all fits, else columns shared out by need: the same for both rows, if there is room for that.
+    """
+    rows = _fours(fields)
+    usual = [(a, b - a - 2) for a, b in zip(COLUMNS, (*COLUMNS[1:], WIDTH + 2), strict=True)]
+    if all(_need(one) <= room for row in rows for one, (_, room) in zip(row, usual, strict=False)):
+        return [usual[: len(row)] for row in rows]
+    whole = max(rows, key=len)
+    common = [max(_need(row[i]) for row in rows if len(row) > i) for i in range(len(whole))]
+    if sum(common) <= _across(len(whole)):
+        return [_set_out(common)[: len(row)] for row in rows]
+    return [_set_out(_cut([_need(one) for one in row], row)) for row in rows]
+
+
+def _across(count: int) -> float:
+    """Return the width that so many columns share, gaps between them taken off."""
+    return WIDTH - 2 * TAPE_AT + 2 - 3.0 * count
+
+
+def _cut(needs: list[float], row: Sequence[tuple[str, str]]) -> list[float]:
+    """Return the widths of one row that fits by itself, or is cut to fit."""
+    room = _across(len(row))
+    least = [max(width(caption, "regular", FIGURES), 18.0) for caption, _ in row]
+    return needs if sum(needs) <= room else _shared(needs, least, room)
+
+
+def _set_out(rooms: Sequence[float]) -> list[tuple[float, float]]:
+    """Return place and room of columns side by side, what is left over shared out between them."""
+    spare = max(0.0, _across(len(rooms)) - sum(rooms)) / len(rooms)
     places, x = [], TAPE_AT
     for r in rooms:
         places.append((x, r + spare))
@@ -207,15 +232,22 @@ def _title(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
         yield _text(at, 26, 29.4 + PITCH * i, line)
 
 
+NUMBER_SIZES = (NUMBERS, NAMES, FIGURES)
+
+SHEET_ENDS, SHEET_ROOM = 176.0, 13.0
+
+
 def _numbers(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
-    """Yield drawing number, revision and sheet of sheets."""
-    for right, room, caption, value in (
-        (121.0, 34.7, "Drawing", sheet.drawing),
-        (156.5, 8.5, "Rev.", sheet.revision),
-        (167.0, 12.2, "Sheet", f"{sheet.number}/{sheet.total}"),
-    ):
+    """Yield drawing number, revision and sheet of sheets; the last is as large on every sheet of a set."""
+    sheets = f"{sheet.number}/{sheet.total}"
+    large = step(f"{sheet.total}/{sheet.total}", SHEET_ROOM, "bold", NUMBER_SIZES)
+    yield _text(at, SHEET_ENDS, 22, "Sheet", anchor="end")
+    yield _text(at, SHEET_ENDS, 30.6, sheets, large, "bold", "end")
+    left = SHEET_ENDS - width(f"{sheet.total}/{sheet.total}", "bold", large)
+    for right, room, caption, value in ((121.0, 33.5, "Drawing", sheet.drawing),
+                                        (156.5, left - 158.5, "Rev.", sheet.revision)):
         yield _text(at, right, 22, caption)
-        size = step(value, room, "bold", (NUMBERS, NAMES, FIGURES))
+        size = step(value, room, "bold", NUMBER_SIZES)
         lines = wrap(value, room, "bold", size)
         for i, line in enumerate(lines[:2]):
             yield _text(at, right, (30.6 if len(lines) == 1 else 27.4) + PITCH * i, line, size, "bold")
@@ -224,8 +256,7 @@ def _numbers(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
 def _fields(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
     """Yield captions and values of the foot."""
     down = 39.9
-    for first, row in enumerate(sheet.rows):
-        places = _rooms(sheet.fields[first * 4 : first * 4 + 4])
+    for row, places in zip(sheet.rows, _rooms(sheet.fields), strict=True):
         for (caption, lines), (x, _) in zip(row, places, strict=True):
             yield _text(at, x, down, caption)
             for i, line in enumerate(lines):

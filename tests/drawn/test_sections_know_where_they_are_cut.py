@@ -16,7 +16,7 @@ from pegbook.drawings.details_sheet import Arranged, arranged, letter_of
 from pegbook.drawings.frame import paper
 from pegbook.geometry.features import Role
 from pegbook.geometry.kernel.enclosure import inside_region
-from pegbook.geometry.kernel.path import Region
+from pegbook.geometry.kernel.path import Loop, Region
 from pegbook.geometry.kernel.station import project
 from pegbook.geometry.model.garden import loads
 from pegbook.geometry.setout import SettingOut, set_out
@@ -74,6 +74,14 @@ def test_a_cut_across_an_edge_looks_for_one_with_nothing_solid_outside() -> None
     house = [f.shape for f in brief.of(Role.BUILDING, Role.WALL) if isinstance(f.shape, Region)]
     outside = mark.at + mark.places[0].along * 0.25
     assert not any(inside_region(shape, outside) for shape in house)
+
+
+def test_a_bed_along_the_boundary_is_cut_across_an_edge_inside_the_plot() -> None:
+    brief, _ = shown("tannery-row")
+    (plot,) = (Region(Loop(f.shape.segments)) for f in brief.of(Role.BOUNDARY))      # type: ignore[union-attr]
+    (mark,) = (m for m in marks_of("tannery-row") if m.title == "Planting bed")
+    assert inside_region(plot, mark.at + mark.places[0].along * 0.25)
+    assert not inside_region(plot, mark.places[-1].at + mark.places[-1].along * 0.25)
 
 
 def test_a_flight_is_cut_along_its_arrow() -> None:
