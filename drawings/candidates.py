@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from .blocks import Block
 from .oblong import Flags, Floats, Indices, bounds, point_distance
-from .obstacles import SOLID_CLEAR, ObstacleIndex, polygons
+from .obstacles import SOLID_CLEAR, ObstacleIndex
 
 OWN_MARGIN = 0.6
 """A label lies this much nearer to its own point than to any other."""
@@ -168,7 +168,7 @@ def _foreign(found: Options, points: Floats, names: Sequence[str], bearings: Flo
     if not len(found):
         return bad
     reach = max(float(own.max(initial=0.0)) + OWN_MARGIN, index.sign_reach + SOLID_CLEAR)
-    which, sign = index.sign_tree.query(polygons(found.boxes), predicate="dwithin", distance=reach)
+    which, sign = index.beside.near(found.boxes, reach)
     x, y, radius = index.signs[sign].T
     need = np.maximum(own[which] + OWN_MARGIN, radius + SOLID_CLEAR)
     # Two signs on one point (a corner that is also a centre) leave nothing to choose between.
@@ -331,7 +331,8 @@ def led(anchors: Sequence[Anchor], index: ObstacleIndex, fine: bool = False) -> 
 
 def claimed(boxes: Floats, index: ObstacleIndex, reach: float = 3.2) -> Flags:
     """Say which boxes lie within reach of two signs: a reader could take them for the label of either."""
-    which, sign = index.sign_tree.query(polygons(boxes), predicate="dwithin", distance=reach)
-    spots = np.round(index.signs[sign, :2], 1)
-    pairs = np.unique(np.column_stack((which, spots)), axis=0) if len(which) else np.zeros((0, 3))
+    which, sign = index.beside.near(boxes, reach)
+    if not len(which):
+        return np.zeros(len(boxes), dtype=bool)
+    pairs = np.unique(np.column_stack((which, index.signs[sign, :2].round(1))), axis=0)
     return np.bincount(pairs[:, 0].astype(np.int64), minlength=len(boxes)) > 1

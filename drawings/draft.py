@@ -163,10 +163,18 @@ def _move(mark: Mark, by: Vec) -> Mark:
     return replace(mark, marks=moved(mark.marks, by))
 
 
-def _moved_segment(segment: Line | Arc, by: Vec) -> Line | Arc:
-    if isinstance(segment, Line):
-        return Line(segment.start + by, segment.end + by)
-    return Arc(segment.centre + by, segment.radius, segment.begin, segment.sweep, segment.start + by, segment.end + by)
+def _moved_segments(segments: Sequence[Line | Arc], by: Vec) -> tuple[Line | Arc, ...]:
+    """Return segments that follow each other, moved; those that share a point share it still."""
+    found: list[Line | Arc] = []
+    first, last = segments[0].start, segments[0].start
+    begun = at = first + by
+    for segment in segments:
+        start = at if segment.start is last else segment.start + by
+        last = segment.end
+        at = begun if last is first else last + by
+        found.append(Line(start, at) if isinstance(segment, Line) else
+                     Arc(segment.centre + by, segment.radius, segment.begin, segment.sweep, start, at))
+    return tuple(found)
 
 
 def _moved_region(region: Region, by: Vec) -> Region:
@@ -175,10 +183,8 @@ def _moved_region(region: Region, by: Vec) -> Region:
 
 def moved_loop(loop: Loop, by: Vec) -> Loop:
     """Return a loop moved on the paper."""
-    return Loop(tuple(_moved_segment(s, by) for s in loop.segments))
+    return Loop(_moved_segments(loop.segments, by))
 
 
 def _moved_path(path: Path | Loop, by: Vec) -> Path | Loop:
-    if isinstance(path, Loop):
-        return moved_loop(path, by)
-    return Path(tuple(_moved_segment(s, by) for s in path.segments))
+    return moved_loop(path, by) if isinstance(path, Loop) else Path(_moved_segments(path.segments, by))

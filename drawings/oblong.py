@@ -117,7 +117,8 @@ def crossing(a: Floats, b: Floats) -> Flags:
         & (_side(cx, cy, dx, dy, ax, ay) * _side(cx, cy, dx, dy, bx, by) <= 0)
 
 
-def _foot_distance(segments: Floats, x: Floats, y: Floats) -> Floats:
+def foot_distance(segments: Floats, x: Floats, y: Floats) -> Floats:
+    """Return the distance of points from leaders, broadcast together."""
     x0, y0 = segments[..., 0], segments[..., 1]
     dx, dy = segments[..., 2] - x0, segments[..., 3] - y0
     square = dx * dx + dy * dy
@@ -127,8 +128,8 @@ def _foot_distance(segments: Floats, x: Floats, y: Floats) -> Floats:
 
 def leader_distance(a: Floats, b: Floats) -> Floats:
     """Return the least distance of two leaders: 0 where they cross, infinite where one is missing."""
-    ends = [_foot_distance(b, a[..., 0], a[..., 1]), _foot_distance(b, a[..., 2], a[..., 3]),
-            _foot_distance(a, b[..., 0], b[..., 1]), _foot_distance(a, b[..., 2], b[..., 3])]
+    ends = [foot_distance(b, a[..., 0], a[..., 1]), foot_distance(b, a[..., 2], a[..., 3]),
+            foot_distance(a, b[..., 0], b[..., 1]), foot_distance(a, b[..., 2], b[..., 3])]
     least = np.minimum(np.minimum(ends[0], ends[1]), np.minimum(ends[2], ends[3]))
     least = np.where(crossing(a, b), 0.0, least)
     return np.where(np.isnan(least), np.inf, least)

@@ -17,10 +17,11 @@ from ..geometry.kernel.flatten import coordinates, polygon
 from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point
 from .blocks import advance, corner_box, drop, ink_corners, rise
-from .oblong import Flags, Floats, Indices, Shapes, bounds, corners, crossing, grown, inner_length, point_distance
+from .oblong import Flags, Floats, Indices, Shapes, bounds, corners, crossing, grown, inner_length
 from .raster import Raster, along
 from .requests import Inked, Lettered, Obstacles, Sign, Words
 from .sheet import Dimension, Fill, Group, Hatch, Mark, PegSign, Stroke, Text
+from .signs_beside import Signs
 
 HEAVY = 0.35
 """Lines of this width and wider are never touched by lettering (ISO line groups; the pen of edges)."""
@@ -130,6 +131,12 @@ def text_region(text: Lettered) -> Region:
     return corner_box(text.corner, text.width, text.height, text.turn)
 
 
+def text_box(text: Lettered) -> Box:
+    """Return the upright box round the ink of standing lettering."""
+    x, y = zip(*ink_corners(text.corner, text.width, text.height, text.turn), strict=True)
+    return Box(min(x), min(y), max(x), max(y))
+
+
 def _ends(paths: Sequence[Path | Loop]) -> Floats:
     """Return the straight pieces of paths, rows of x0, y0, x1, y1."""
     runs = [coordinates(path, FLAT) for path in paths]
@@ -185,17 +192,16 @@ class ObstacleIndex:
         self.heavy = [run for run in runs if run.width >= HEAVY - 1e-6]
         self.thin = [run for run in runs if run.width < HEAVY - 1e-6]
         inked = np.array([ink_corners(t.corner, t.width, t.height, t.turn) for t in obstacles.texts]).reshape(-1, 4, 2)
-        self.bodies: list[shapely.Polygon] = [*shapely.polygons(inked)]
+        self.bodies: list[shapely.Polygon] = np.asarray(shapely.polygons(inked), dtype=object).tolist()
         self.bodies += [polygon(body, FLAT) for body in obstacles.bodies]
         self.bodies += [shapely.box(box.x0, box.y0, box.x1, box.y1) for box in obstacles.closed]
         self.solid = shapely.STRtree(self.bodies)
         self.standing = _ends(obstacles.leaders)
         self.leaders = shapely.STRtree(straight(self.standing))
         self.strings = shapely.STRtree(straight(_ends(obstacles.strings)))
-        self.signs: Floats = np.array([(s.at.x, s.at.y, s.radius) for s in obstacles.signs], dtype=float).reshape(-1, 3)
-        self.owners = tuple(sign.owner for sign in obstacles.signs)
-        self.sign_tree = shapely.STRtree([shapely.Point(x, y) for x, y, _ in self.signs.tolist()])
-        self.sign_reach = float(self.signs[:, 2].max()) if len(self.signs) else 0.0
+        self.beside = Signs(obstacles.signs)
+        self.signs, self.owners, self.sign_reach = self.beside.rows, self.beside.owners, self.beside.reach
+        self.sign_tree = self.beside.tree
         self._rasters: dict[str, Raster] = {}
         self._everything: shapely.STRtree | None = None
         reaches = [run.width / 2 + HEAVY_CLEAR for run in self.heavy] + [SOLID_CLEAR, LEADER_CLEAR]
@@ -264,12 +270,7 @@ class ObstacleIndex:
         bad: Flags = np.zeros(len(boxes), dtype=bool)
         reach = self.sign_reach + SOLID_CLEAR
         near = self._near_to("signs", bounds(boxes) + np.array([-reach, -reach, reach, reach]))
-        if not len(near):
-            return bad
-        which, sign = self.sign_tree.query(polygons(grown(boxes[near], reach)))
-        x, y, radius = self.signs[sign].T
-        which = near[which]
-        bad[which[point_distance(boxes[which], x, y) < radius + SOLID_CLEAR]] = True
+        bad[near] = self.beside.under(boxes[near], SOLID_CLEAR)
         return bad
 
     def thin_length(self, boxes: Floats) -> Floats:
@@ -329,24 +330,4 @@ class ObstacleIndex:
         lines = straight(paths)
         bad[self.solid.query(lines, predicate="dwithin", distance=LEADER_CLEAR)[0]] = True
         bad[self.leaders.query(lines, predicate="dwithin", distance=LEADER_CLEAR)[0]] = True
-        which, sign = self.sign_tree.query(lines, predicate="dwithin", distance=self.sign_reach + LEADER_CLEAR)
-        if len(which):
-            middles, reach = self.signs[sign, :2], self.signs[sign, 2] + LEADER_CLEAR
-            gap = shapely.distance(lines[which], shapely.points(middles))
-            own, owner = np.array(owned)[which], np.array(self.owners)[sign]
-            foreign = (owner != own) | (own == "")
-            bad[which[(gap < reach) & foreign & ~_leaving(paths[which], middles, reach)]] = True
-        return bad
-
-
-AWAY = 0.7
-"""Least cosine between a leader and the way out of a foreign sign in whose reach its own point stands."""
-
-
-def _leaving(paths: Floats, middles: Floats, reach: Floats) -> Flags:
-    """Say which leaders begin within reach of a sign, because their own point does, and go straight away from it."""
-    way, off = paths[:, 2:] - paths[:, :2], paths[:, :2] - middles
-    far = np.hypot(*off.T)
-    along = (way * off).sum(axis=1)
-    leaving: Flags = (far < reach) & (far > reach / 2) & (along > AWAY * far * np.hypot(*way.T))
-    return leaving
+        return bad | self.beside.met(paths, owned, LEADER_CLEAR)

@@ -104,13 +104,14 @@ def shared(segment: Segment, other: Segment, near: float = BUFFER) -> list[Span]
 
 def _touch(arc: Arc, line: Line) -> tuple[float, float]:
     """Return where on its circle an arc may touch a line (radians), and for how far to each side; 0 if it does not."""
-    way = (line.end - line.start).unit()
-    off = way.cross(arc.centre - line.start)        # of the centre, to the left of the line
+    x, y, length = line.start.x, line.start.y, line.length
+    wx, wy = (line.end.x - x) / length, (line.end.y - y) / length
+    off = wx * (arc.centre.y - y) - wy * (arc.centre.x - x)        # of the centre, to the left of the line
     deep = arc.radius - abs(off)
     if not -TOUCHING < deep < TOUCHING:
         return 0.0, 0.0
     reach = math.acos(max(-1.0, min(1.0, (abs(off) - TOUCHING) / arc.radius)))
-    return way.heading - math.copysign(math.pi / 2, off), reach
+    return math.atan2(wy, wx) - math.copysign(math.pi / 2, off), reach
 
 
 def _arc_along(arc: Arc, line: Line) -> list[Span]:
@@ -138,9 +139,13 @@ def _line_along(line: Line, arc: Arc) -> list[Span]:
 
 
 def _on_line(a: Line, b: Line, near: float) -> list[Span]:
-    way, length = (a.end - a.start).unit(), a.length
-    p, q = b.start - a.start, b.end - a.start
-    s0, o0, s1, o1 = way.dot(p), way.cross(p), way.dot(q), way.cross(q)
+    x, y, length = a.start.x, a.start.y, a.length
+    wx, wy = (a.end.x - x) / length, (a.end.y - y) / length
+    px, py, qx, qy = b.start.x - x, b.start.y - y, b.end.x - x, b.end.y - y
+    o0, o1 = wx * py - wy * px, wx * qy - wy * qx           # how far to the left of the first line
+    if (o0 > near and o1 > near) or (o0 < -near and o1 < -near):
+        return []
+    s0, s1 = wx * px + wy * py, wx * qx + wy * qy           # how far along it
     if s0 > s1:
         s0, o0, s1, o1 = s1, o1, s0, o0
     if not s1 - s0 > 1e-9:

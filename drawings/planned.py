@@ -137,10 +137,10 @@ class Lettered:
     def whitened(self, dark: Sequence[Region]) -> tuple[Mark, ...]:
         """Return the marks with lettering white where it stands on something dark."""
         from .obstacles import lettered as ink
-        from .obstacles import text_region
+        from .obstacles import text_box
 
         def on_dark(mark: Text) -> bool:
-            box = text_region(ink(mark)).box
+            box = text_box(ink(mark))
             return any(inside_region(region, box.centre) for region in dark)
 
         return tuple(
@@ -165,12 +165,12 @@ def lettered(
     `shades` are the areas that will have a texture, with the share of each that is ink. A plan that `enlarges` gives
     crowded pegs to an enlarged view, rather than search for them again.
     """
-    from .obstacles import gathered, text_region
+    from .obstacles import gathered, text_box
 
     obstacles = gathered(marks, on.pens).joined(Obstacles(closed=((north_box(on),) if compass else ()) + tuple(closed)))
     obstacles = obstacles.joined(more) if more else obstacles
     quiet = Quiet(field=on.plate.field, most=MOST_INK, pen=on.pens["mark"], shades=tuple(shades))
-    beside = columns(on, sides, reach, [text_region(text).box for text in obstacles.texts])
+    beside = columns(on, sides, reach, [text_box(text) for text in obstacles.texts])
     placed = _quietest(tuple(requests), obstacles, on.within, beside, quiet, enlarges)
     return Lettered(placed.labels, placed.report.crowded)
 

@@ -10,13 +10,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from ..geometry.errors import DrawingError, Problem
-from ..geometry.kernel.flatten import line, polygon
+from ..geometry.kernel.flatten import line
 from ..geometry.kernel.path import Path
 from ..geometry.kernel.point import Box, Point
-from .obstacles import FLAT, HEAVY, lettered, text_region
-from .requests import Obstacles, Placed, PointLabel, Request
+from .blocks import ink_corners
+from .obstacles import FLAT, HEAVY, lettered
+from .requests import Lettered, Obstacles, Placed, PointLabel, Request
 from .sheet import Mark, Stroke, Text, flat
 
 APART = 0.5
@@ -36,7 +38,11 @@ class _Standing:
 
 
 def _texts(marks: Sequence[Mark]) -> tuple[shapely.Polygon, ...]:
-    return tuple(polygon(text_region(lettered(mark)), FLAT) for mark in flat(tuple(marks)) if isinstance(mark, Text))
+    return tuple(_ink(lettered(mark)) for mark in flat(tuple(marks)) if isinstance(mark, Text))
+
+
+def _ink(text: Lettered) -> shapely.Polygon:
+    return shapely.Polygon(ink_corners(text.corner, text.width, text.height, text.turn))
 
 
 def _standing(placed: Placed) -> _Standing:
@@ -51,8 +57,12 @@ def _fault(name: str, reason: str, shape: shapely.Geometry) -> Problem:
                    "take a larger scale or sheet, and report this: the search let it pass", "label-check")
 
 
+def _joined(shapes: Sequence[BaseGeometry]) -> BaseGeometry:
+    return shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
+
+
 def _pairs(labels: Sequence[_Standing]) -> Iterator[Problem]:
-    whole = [shapely.union_all([*s.texts, *([s.leader] if s.leader else [])]) for s in labels]
+    whole = [_joined([*s.texts, *([s.leader] if s.leader else [])]) for s in labels]
     tree = shapely.STRtree(whole)
     if not whole:
         return
@@ -77,7 +87,7 @@ def _against(labels: Sequence[_Standing], obstacles: Obstacles, field: Box) -> I
     heavy = [(line(ink.path, FLAT), ink.width) for ink in obstacles.lines if ink.width >= HEAVY - 1e-6]
     heavy_tree = shapely.STRtree([run for run, _ in heavy])
     reach = max((width for _, width in heavy), default=0.0) / 2 + OFF_HEAVY
-    texts = [polygon(text_region(text), FLAT) for text in obstacles.texts]
+    texts = [_ink(text) for text in obstacles.texts]
     text_tree = shapely.STRtree(texts)
     room = shapely.box(field.x0 - WITHIN, field.y0 - WITHIN, field.x1 + WITHIN, field.y1 + WITHIN)
     for standing in labels:
@@ -105,7 +115,7 @@ def _owned(labels: Sequence[_Standing], requests: Sequence[Request], obstacles: 
         at = own.get(standing.placed.name)
         if at is None or standing.leader is not None:
             continue
-        body = shapely.union_all(standing.texts)
+        body = _joined(standing.texts)
         mine = body.distance(shapely.Point(at.x, at.y))
         for k in tree.query(body, predicate="dwithin", distance=mine + OWN):
             other = points[k]

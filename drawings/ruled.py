@@ -93,10 +93,10 @@ class Table:
         """Return the part that fits in `room` (two rows at least) and the rest. No group heading ends a part."""
         left = room - self._head - FOOT
         count = 0
-        for height in self.heights():
-            if height > left:
+        for row in self.rows:
+            left -= self._height(row)
+            if left < 0:
                 break
-            left -= height
             count += 1
         if count >= len(self.rows):
             return self, None

@@ -17,7 +17,7 @@ from ..geometry.kernel.station import project
 from .crowding import crowding
 from .draft import Nib, group, rectangle
 from .obstacles import lettered as ink_of
-from .obstacles import text_region
+from .obstacles import text_box
 from .planned import FEW, Lettered
 from .requests import Inked, PointLabel, Request
 from .sheet import Mark, Stroke, Text, flat
@@ -151,7 +151,7 @@ def outlined(
     flatted = list(flat(tuple(drawn)))
     lines = [m.path for m in flatted if isinstance(m, Stroke)]
     heavy = [m.path for m in flatted if isinstance(m, Stroke) and (m.pen in {"edge", "cut"} or "leader" in m.classes)]
-    taken = [text_region(ink_of(m)).box for m in flatted if isinstance(m, Text)]
+    taken = [text_box(ink_of(m)) for m in flatted if isinstance(m, Text)]
     taken += [Box(p.x, p.y, p.x, p.y).grown(2.5) for p in signs]
     nib = Nib("marks", "thin", "division")
     marks: list[Mark] = []
