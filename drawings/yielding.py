@@ -39,7 +39,7 @@ def yielding(marks: Sequence[Mark], words: Sequence[Mark]) -> tuple[Mark, ...]:
     found: list[Mark] = []
     for mark in marks:
         if isinstance(mark, Group):
-            found.append(_broken(mark, boxes) if _gives_way(mark) else mark)
+            found.append(_broken(mark, boxes) if _gives_way(mark) or _thin_boundary(mark) else mark)
         elif isinstance(mark, Stroke) and STRING in mark.classes:
             near = _near(mark, boxes)
             found += clear_of(mark, near) if near else [mark]
@@ -86,3 +86,9 @@ def clear_of(stroke: Stroke, boxes: Sequence[Region]) -> Iterator[Stroke]:
         yield stroke
     elif whole.length > 2 * SHORT:
         yield from (replace(stroke, path=piece) for piece in pieces if piece.length >= SHORT)
+
+
+def _thin_boundary(mark: Group) -> bool:
+    """Say whether a mark is the boundary on a sheet that is not about it: dashed and thin, it is whole with a gap."""
+    own = mark.ground is not None and mark.ground.role == Role.BOUNDARY.value
+    return own and all(isinstance(part, Stroke) and part.pen == "thin" for part in mark.marks)

@@ -15,9 +15,10 @@ from pegbook.drawings.titleblock import TAPE, TAPE_AT, WIDTH
 from pegbook.geometry.errors import DrawingError
 from pegbook.geometry.features import Purpose
 from pegbook.geometry.kernel.path import Region
+from pegbook.geometry.kernel.point import Box
 from pegbook.geometry.model.garden import loads
 from pegbook.geometry.setout import set_out
-from support.issued import text_of
+from support.issued import text_of, worked
 from support.setouts import pegged, water_meadow
 
 WISHES = ({}, {"size": "A1"}, {"size": "A2", "composition": "shelf"}, {"size": "A4"}, {"orientation": "portrait"})
@@ -267,3 +268,15 @@ def test_a_model_says_whether_its_sheets_lie_or_stand(asked: str, stands: bool) 
     text = text_of("round-lawn") + (f"\nsheets: {{orientation: {asked}}}\n" if asked else "")
     sizes = {(s.width, s.height) for s in sheets_of(read(set_out(loads(text, "round-lawn.yaml"))), "line").sheets}
     assert sizes == {(297.0, 420.0) if stands else (420.0, 297.0)}        # A3 of ISO 216
+
+
+def test_a_thin_boundary_breaks_round_peg_numbers_and_stays_whole_on_the_ground() -> None:
+    brief = read(worked("tannery-row"))
+    sheet = next(s for s in sheets_of(brief, "line").sheets if s.name == "setting out")
+    drawn = [m for m in flat(sheet.marks) if isinstance(m, Stroke) and m.dash == "boundary" and m.layer != "panel"]
+    whole = [m for m in sheet.marks if isinstance(m, Group) and m.ground is not None and m.ground.role == "boundary"]
+    assert len(whole) == 1
+    segments = [segment.box for m in drawn for segment in m.path.segments]
+    for number in (m for m in flat(sheet.marks) if isinstance(m, Text) and "peg-number" in m.classes):
+        box = Box.of(ink_box(number.words, number.at, number.style, number.capitals, number.anchor, number.turn))
+        assert not any(segment.meets(box.grown(0.3)) for segment in segments), number.words
