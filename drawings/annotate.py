@@ -88,9 +88,9 @@ def _thinned(search: Search, view: Wanted, hung: Sequence[Placed], quiet: Quiet)
     """Spread the labels where squares are too full; return those left in one that still is, and the fullest's share."""
     sheet, anchors = Sheet.of(quiet.field), view.anchors()
     more = as_obstacles(hung)
-    ink = sheet.standing((*view.obstacles.texts, *more.texts), view.plain, quiet.pen) + sheet.shaded(quiet.shades)
-    thinning = Thinning(search, sheet, ink, view.setting, quiet.most)
-    return thinning.run(lambda lot: view.thinner(lot, anchors)), thinning.share
+    ink = sheet.standing((*view.obstacles.texts, *more.texts), view.plain, quiet.pen)
+    thinning = Thinning(search, sheet, ink, sheet.shaded(quiet.shades), view.setting, quiet.most)
+    return thinning.run(lambda lot: view.thinner(lot, anchors), bool(hung)), thinning.share
 
 
 # ---- the entry

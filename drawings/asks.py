@@ -10,15 +10,17 @@ from dataclasses import replace
 
 from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Loop, Path, Region
-from ..geometry.kernel.point import Point
+from ..geometry.kernel.point import Box, Point
 from ..geometry.kernel.station import project
 from .brief import Brief
+from .draft import rectangle
 from .lengths import area, length
 from .lettering import broken
 from .pens import SURFACES, drawn, pen_of
 from .plan import Surface, in_window, inside, rooms, shown_at, shown_whole, wall_width, window_of
 from .requests import AreaLabel, ColumnLabel, LineLabel, PointLabel, Request, Words
 from .sheet import View
+from .things import reach_of
 from .wrapping import FIGURES, NAMES
 
 LONGEST_NAME = 44.0
@@ -185,9 +187,9 @@ def _service(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
         words = feature.note or brief.labels.get(feature.element) or feature.element
         if feature.height and not brief.notes.get(feature.element):
             words += f", {length(feature.height, brief.unit)} deep"
-        words += {Status.REMOVE: ", to go", Status.PROPOSED: ", new"}.get(feature.status, "")
+        lines = (Words(words), *(_fate(feature) or _new(feature)))
         for path in _longest(feature.shape, brief):
-            yield LineLabel(name=f"name {feature.element}", path=view.path(path), lines=(Words(words),), gap=1.4)
+            yield LineLabel(name=f"name {feature.element}", path=view.path(path), lines=lines, gap=1.4, on_line=True)
 
 
 def _building(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
@@ -199,6 +201,7 @@ def _building(brief: Brief, feature: Feature, view: View) -> Iterator[Request]:
                 name=f"name {feature.element}",
                 regions=tuple(view.region(r) for r in shown),
                 lines=(Words(brief.label(feature.element)), *(_fate(feature) or _new(feature))),
+                alone=feature.status is not Status.REMOVE,
             )
 
 
@@ -232,21 +235,31 @@ def furniture(brief: Brief, view: View, column: bool) -> Iterator[Request]:
     for feature in brief.of(Role.FURNITURE):
         if isinstance(feature.shape, Point) and feature.element not in done and shown_whole(feature, brief):
             done.add(feature.element)
-            at, reach = view.point(feature.shape), max(feature.size * view.factor / 2, 1.4)
             lines = (*small_lines(brief.label(feature.element)), *_fate(feature))
-            name = f"name {feature.element}"
-            if column:
-                yield AreaLabel(name=name, regions=(Region(Loop.circle(at, reach)),), lines=lines)
-            else:
-                yield PointLabel(
-                    name=name,
-                    at=at,
-                    leader=40.0,
-                    radius=reach,
-                    lines=lines,
-                    classes=("label",),
-                    gaps=(reach + 0.8, reach + 1.7, reach + 2.6),
-                )
+            yield _thing(f"name {feature.element}", feature, view, lines, column)
+
+
+def _thing(name: str, feature: Feature, view: View, lines: tuple[Words, ...], column: bool) -> Request:
+    """Return the name of a thing at a point; beside its longer sides if it is oblong."""
+    assert isinstance(feature.shape, Point)
+    at = view.point(feature.shape)
+    across, up = reach_of(feature, view.factor)
+    if column:
+        room = Region(rectangle(Box(at.x - across, at.y - up, at.x + across, at.y + up)))
+        return AreaLabel(name=name, regions=(room,), lines=lines)
+    least = min(across, up)
+    label = PointLabel(name=name, at=at, leader=40.0, radius=least, lines=lines, classes=("label",), at_home=True,
+                       gaps=(least + 0.8, least + 1.7, least + 2.6))
+    oblong = max(across, up) > OBLONG * least
+    return replace(label, places=BESIDE_WIDE if across > up else BESIDE_TALL) if oblong else label
+
+
+OBLONG = 1.5
+"""A thing so many times as long as it is deep is oblong."""
+
+BESIDE_WIDE = ("above", "below", "above-right", "above-left", "below-right", "below-left")
+BESIDE_TALL = ("right", "left", "right-high", "right-low", "left-high", "left-low")
+"""Where the name of an oblong thing may stand without a leader: beside its longer sides."""
 
 
 _OTHERS = {

@@ -190,12 +190,13 @@ def _cut_off(found: Options, points: Floats, radii: Floats, index: ObstacleIndex
     return index.heavy_crossings(np.concatenate((start, near), axis=1)) > 0
 
 
-def thin_cost(boxes: Floats, index: ObstacleIndex) -> Floats:
-    """Return what it costs boxes to lie on thin lines and on strings."""
-    lengths = index.thin_length(boxes)
+def thin_cost(boxes: Floats, index: ObstacleIndex, own: float = 0.0) -> Floats:
+    """Return what it costs boxes to lie on thin lines and on strings; `own` mm of line, a string, are the box's own."""
+    lengths = np.maximum(index.thin_length(boxes) - own, 0.0)
     cost = np.where(lengths > 0, np.minimum(THIN_BASE + THIN_PER_MM * lengths, THIN_MOST), 0.0)
     crossed = np.flatnonzero(lengths > 0)
-    cost[crossed] += STRING_COST * np.minimum(index.strings_under(boxes[crossed]), STRINGS_MOST)
+    under = index.strings_under(boxes[crossed]) - (1.0 if own else 0.0)
+    cost[crossed] += STRING_COST * np.clip(under, 0.0, STRINGS_MOST)
     return cost
 
 

@@ -20,8 +20,8 @@ from .oblong import Floats, crossing
 from .obstacles import ObstacleIndex
 from .requests import Column
 
-APART = 2.2
-"""Clear space between two blocks of a column."""
+APART = (7.0, 4.5, 2.2)
+"""Clear spaces between the blocks of a column, mm: the widest that it has room for."""
 
 LEVEL = 0.05
 """Leaders that rise by less than this are drawn level."""
@@ -32,7 +32,10 @@ KNEES = (0.0, 4.0, 8.0, 14.0, 22.0)
 
 @dataclass(frozen=True, slots=True)
 class Hung:
-    """A label for a column: name, block, the points its leader may end at (best first), whether with a dot."""
+    """A label for a column: name, block, the points its leader may end at (best first), whether with a dot.
+
+    `rise` is how far above its thing it would hang, so that its leader passes over as little as can be.
+    """
 
     number: int
     name: str
@@ -40,6 +43,7 @@ class Hung:
     targets: tuple[Point, ...]
     side: str
     dot: bool
+    rise: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,14 +77,20 @@ def shared_out(labels: Sequence[Hung], columns: Sequence[Column]) -> dict[int, l
     return lots
 
 
-def _needs(labels: Sequence[Hung]) -> float:
-    return sum(h.setting.height + APART for h in labels) - APART
+def _needs(labels: Sequence[Hung], apart: float = APART[-1]) -> float:
+    return sum(h.setting.height + apart for h in labels) - apart
 
 
-def heights(wanted: Sequence[float], sizes: Sequence[float], low: float, high: float) -> list[float]:
+def _apart(labels: Sequence[Hung], column: Column) -> float:
+    """Return the clear space between the blocks of a column."""
+    return next((a for a in APART if _needs(labels, a) <= column.high - column.low), APART[-1])
+
+
+def heights(wanted: Sequence[float], sizes: Sequence[float], low: float, high: float,
+            apart: float = APART[-1]) -> list[float]:
     """Return tops of blocks stacked downward in their order, as near as can be to the tops wanted (least squares).
 
-    Blocks `sizes` high (space below included) neither overlap nor leave low..high; pooling of neighbours that
+    Blocks `sizes` high (space `apart` below included) neither overlap nor leave low..high; pooling of neighbours that
     touch gives the exact least-squares answer (isotonic regression).
     """
     pools: list[tuple[float, int]] = []     # mean of shifted wishes, count
@@ -95,7 +105,7 @@ def heights(wanted: Sequence[float], sizes: Sequence[float], low: float, high: f
         pools.append((mean, count))
         depth += size
     tops = [mean for mean, count in pools for _ in range(count)]
-    lowest = low + depth - APART
+    lowest = low + depth - apart
     return [max(min(top, high), lowest) - d for top, d in zip(tops, depths, strict=True)]
 
 
@@ -107,8 +117,9 @@ def spaced(stations: Sequence[float], apart: float) -> list[float]:
 
 def _tops(order: Sequence[Hung], column: Column) -> list[float]:
     # A block's top is its shoulder's height plus what stands above the shoulder.
-    wanted = [h.targets[0].y + h.setting.above - h.setting.shoulder for h in order]
-    return heights(wanted, [h.setting.height + APART for h in order], column.low, column.high)
+    wanted = [h.targets[0].y + h.rise + h.setting.above - h.setting.shoulder for h in order]
+    apart = _apart(order, column)
+    return heights(wanted, [h.setting.height + apart for h in order], column.low, column.high, apart)
 
 
 def _shoulders(order: Sequence[Hung], column: Column) -> list[float]:
@@ -190,7 +201,8 @@ def hang(labels: Sequence[Hung], columns: Sequence[Column], index: ObstacleIndex
     for k, lot in sorted(shared_out(labels, columns).items()):
         column = columns[k]
         _fits(lot, column)
-        lot.sort(key=lambda h: (-round(h.targets[0].y, 3), round(abs(h.targets[0].x - column.edge), 3), h.name))
+        lot.sort(key=lambda h: (-round(h.targets[0].y + h.rise, 3), round(abs(h.targets[0].x - column.edge), 3),
+                                h.name))
         order = _uncrossed(lot, column)
         standing: list[Floats] = []
         found += [_one(h, column, top, index, standing) for h, top in zip(order, _tops(order, column), strict=True)]

@@ -29,6 +29,9 @@ ROOM = 0.9
 NECK = 1.6
 """Boxes of lettering nearer to each other than this are one gap, mm."""
 
+EDGE_ROOM = 0.4
+"""Scattered marks keep so far off the outline of their field, mm: half its pen and a little white."""
+
 SCRAP = 1.1
 """Straight pieces that lettering leaves shorter than this are dropped, mm."""
 
@@ -81,23 +84,27 @@ class Field:
         return Box(0, 0, 0, 0) if self.whole.is_empty else Box(*self.whole.bounds)
 
     def holds(self, marks: Sequence[Sequence[tuple[float, float]]]) -> list[bool]:
-        """Say of each mark, given as points joined in a line, whether it lies wholly in the free field."""
+        """Say of each mark, given as points joined in a line, whether it lies wholly in the free field, off its rim."""
         import numpy as np
         import shapely
         if not marks:
             return []
         counts = [len(m) for m in marks]
-        lines = shapely.linestrings(np.array([p for m in marks for p in m], dtype=float),
-                                    indices=np.repeat(np.arange(len(marks)), counts))
-        return [bool(v) for v in np.atleast_1d(shapely.covers(self.free, lines))]
+        lines = np.asarray(shapely.linestrings(np.array([p for m in marks for p in m], dtype=float),
+                                               indices=np.repeat(np.arange(len(marks)), counts)), dtype=object)
+        good = np.atleast_1d(shapely.covers(self.free, lines))
+        rim = self.whole.boundary
+        shapely.prepare(rim)
+        good[good] = ~shapely.dwithin(rim, lines[good], EDGE_ROOM)
+        return [bool(v) for v in good]
 
     def holds_discs(self, spots: Sequence[Point], radius: float) -> list[bool]:
-        """Say of each disc of one radius whether it lies wholly in the free field."""
+        """Say of each disc of one radius whether it lies wholly in the free field, off its rim."""
         import numpy as np
         import shapely
         if not spots:
             return []
-        inner = self.free.buffer(-radius)
+        inner = self.free.buffer(-radius - EDGE_ROOM / 2)
         shapely.prepare(inner)
         good = shapely.contains_xy(inner, [p.x for p in spots], [p.y for p in spots])
         return [bool(v) for v in np.atleast_1d(good)]

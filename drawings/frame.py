@@ -12,7 +12,7 @@ from itertools import pairwise
 from ..geometry.errors import DrawingError, refuse
 from ..geometry.kernel.point import Box, Point
 from .draft import Nib, blot
-from .sheet import Mark, Text
+from .sheet import Mark, Stroke, Text
 
 SIZES = {"A0": (1189.0, 841.0), "A1": (841.0, 594.0), "A2": (594.0, 420.0), "A3": (420.0, 297.0), "A4": (297.0, 210.0)}
 """Trimmed sizes, long side first (ISO 216)."""
@@ -80,7 +80,7 @@ def frame(paper: Paper, trimmed: bool = True) -> tuple[Mark, ...]:
     return tuple(marks if trimmed else marks + list(_trimming(paper)))
 
 
-def _centring(paper: Paper) -> tuple[Mark, ...]:
+def _centring(paper: Paper) -> tuple[Stroke, ...]:
     """Four strokes 10 long on the axes of the trimmed sheet, half of each inside the frame."""
     nib, box = Nib("border", "cut", classes=("border", "centring")), paper.frame
     x, y = paper.width / 2, paper.height / 2
@@ -90,6 +90,11 @@ def _centring(paper: Paper) -> tuple[Mark, ...]:
         nib.upright(x, box.y0 - STRIP, box.y0 + STRIP),
         nib.upright(x, box.y1 - STRIP, box.y1 + STRIP),
     )
+
+
+def centring_rooms(paper: Paper) -> tuple[Box, ...]:
+    """Return the rooms that the centring marks take inside the frame."""
+    return tuple(line.path.box.grown(0.5) for line in _centring(paper))
 
 
 def stations(length: float, count: int, start: float, end: float) -> tuple[float, ...]:

@@ -132,7 +132,7 @@ def _finished(own: Sequence[Draft], pages: Sequence[Page]) -> tuple[Draft, ...]:
         if name.startswith(TABLES):
             plainly += 1
             name = TABLES + (f" {plainly}" if plainly > 1 else "")
-        following = numbers[i + 1] if i + 1 < len(pages) else 0
+        following = next((numbers[j] for j in range(i + 1, len(pages)) if pages[j].carried), 0)
         draft = page.drawn(f"continued on sheet {following}")
         found.append(replace(draft, name=name, title=title, number=numbers[i]))
     return tuple(found)

@@ -7,15 +7,16 @@ from dataclasses import replace
 
 from ..geometry.features import Role, Status
 from . import asks
+from .cuts_on_plan import cut_marks
 from .drafts import Draft
 from .filling import PanelRow, caution_rows
 from .keys import line_entries, surface_entries
 from .lengths import area_unit, named
 from .panel import COLUMN, key, notes
 from .planned import Stage, lettered, north, under
-from .requests import AreaLabel, LineLabel, Request
+from .requests import AreaLabel, LineLabel, Obstacles, Request
 from .sizes import sizes
-from .surfaces import shades, textures
+from .surfaces import cut_walls, shades, textures
 from .tables import quantity_table
 from .warnings import cautions_for
 from .yielding import yielding
@@ -37,7 +38,10 @@ HARD = frozenset(
         Role.BEAM,
     }
 )
-"""Roles that are named here."""
+"""Roles of what is built."""
+
+NAMED = (HARD - {Role.EDGE_BAND}) | {Role.SERVICE}
+"""Roles that are named here: those who dig want to know what lies in the ground."""
 
 
 def hardscape_sheet(on: Stage) -> Draft:
@@ -46,7 +50,9 @@ def hardscape_sheet(on: Stage) -> Draft:
     _, marks = under(KIND, on)
     marks = (*marks, north(on))
     marks = (*marks, *sizes(KIND, on, marks))
-    words = lettered(on, marks, list(_names(on)), shades=shades(KIND, on))
+    walls = Obstacles(walls=cut_walls(on))
+    marks = (*marks, *cut_marks(on, marks, walls))
+    words = lettered(on, marks, list(_names(on)), shades=shades(KIND, on), more=walls)
     hard = {f.element for f in brief.features if f.role in HARD and f.status is Status.PROPOSED}
     table = quantity_table([i for i in brief.items if i.element in hard and i.section != "planting"], brief)
     surfaces = key("Surfaces", surface_entries(KIND, on), COLUMN, area_unit(on.brief.unit))
@@ -73,7 +79,7 @@ def _names(on: Stage) -> Iterator[Request]:
         roles.setdefault(feature.element, set()).add(feature.role)
     for request in asks.names(KIND, on.brief, on.view, on.surfaces):
         element = request.name.removeprefix("name ")
-        if not roles.get(element, set()) & (HARD - {Role.EDGE_BAND}):
+        if not roles.get(element, set()) & NAMED:
             continue
         stack = on.brief.build_ups.get(element, "")
         if stack and isinstance(request, AreaLabel | LineLabel):

@@ -10,16 +10,19 @@ from collections.abc import Callable, Iterator
 
 from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Path, Region
-from ..geometry.kernel.point import Box, Point
+from ..geometry.kernel.point import Box, Point, Vec
 from . import symbols
+from .crosses import crosses
 from .draft import Nib, filled, rectangle
 from .lengths import bare_area, in_feet, in_inches
+from .lettering import width
 from .panel import LAYER, KeyEntry
-from .pens import drawn, pen_of
-from .plan import CROSSED
+from .pens import SOFT, SURFACES, drawn, pen_of
+from .plan import CROSSED, boundary_shows
 from .planned import Stage
 from .sheet import Mark
 from .surfaces import WALL_SWATCH, new_walls, surface_of, swatch
+from .wrapping import FIGURES
 
 ORDER = (
     *(Role.TURF, Role.PAVING, Role.LOOSE, Role.CONCRETE, Role.DECK, Role.WATER, Role.PLANTING),
@@ -68,12 +71,12 @@ def _group(feature: Feature) -> str:
 
 def _surface(kind: str, role: Role, name: str, features: list[Feature], on: Stage) -> KeyEntry:
     area = sum(f.shape.area for f in features if isinstance(f.shape, Region))
-    where = [on.brief.label(e) for e in dict.fromkeys(f.element for f in features) if e]
-    words = where[0] + (f" and {len(where) - 1} more" if len(where) > 1 else "") if where else ""
+    where = [on.brief.labels.get(e) or e for e in dict.fromkeys(f.element for f in features) if e]
+    words = _named(where)
     unit = next((f.units.name for f in features if f.units and f.units.name), "")
     if in_feet(on.brief.unit):
         unit = in_inches(unit)
-    remark = unit or words[:1].lower() + words[1:]
+    remark = unit or words
     title = WORDS.get(name, name[:1].upper() + name[1:])
     if role is Role.WALL:
         title = title.removesuffix(" wall") + " wall, cut"
@@ -81,6 +84,19 @@ def _surface(kind: str, role: Role, name: str, features: list[Feature], on: Stag
         title = "Bricks"
     feature = next((f for f in features if f.units), features[0])
     return KeyEntry(title, remark, bare_area(area, on.brief.unit), lambda box: _framed(kind, feature, box, on))
+
+
+ROOM = 48.0
+"""Names of elements stand in a key as far as they fit on one line so long, mm."""
+
+
+def _named(labels: list[str]) -> str:
+    """Return the names of elements in a row, or the first of them and how many more there are."""
+    for count in range(len(labels), 0, -1):
+        words = ", ".join(labels[:count]) + (f" and {len(labels) - count} more" if count < len(labels) else "")
+        if count == 1 or width(words, "regular", FIGURES) <= ROOM:
+            return words
+    return ""
 
 
 def _framed(kind: str, feature: Feature, box: Box, on: Stage) -> tuple[Mark, ...]:
@@ -111,6 +127,9 @@ def _symbol(name: str) -> Callable[[Box], tuple[Mark, ...]]:
         at = box.centre
         if name == "seat":
             return (symbols.seat(at, 11.0, 4.4, 0.0, LAYER),)
+        if name == "gate":
+            half = Vec(4.0, -1.5)
+            return (symbols.gate(at + Vec(-half.dx, half.dy), at + half, True, LAYER),)
         if name == "sundial":
             return (symbols.sundial(at, 2.4, 0.0, LAYER),)
         return (symbols.pot(at, 2.2, LAYER),) if name == "pot" else (symbols.table(at, 6.0, 4.0, 0.0, LAYER),)
@@ -132,13 +151,14 @@ def _lines(kind: str, on: Stage) -> Iterator[KeyEntry]:
         pen = pen_of(kind, Role.BUILDING, status)
         if pen and any(f.role is Role.BUILDING and f.status is status for f in features):
             yield KeyEntry(name, remark, "", _building(kind, status, pen))
+    yield from _edges(kind, features)
     for role, name, remark in (
         (Role.BEAM, "Overhead", "beams and rafters"),
         (Role.FENCE, "Fence", ""),
         (Role.BOUNDARY, "Boundary", ""),
     ):
         found = _shown(kind, role, features)
-        if found is not None:
+        if found is not None and (role is not Role.BOUNDARY or boundary_shows(on.brief, on.view)):
             yield KeyEntry(name, remark, "", _line(pen_of(kind, role, found.status), role))
     service = next((f for f in features if f.role is Role.SERVICE), None)
     if service is not None and drawn(kind, Role.SERVICE):
@@ -146,6 +166,15 @@ def _lines(kind: str, on: Stage) -> Iterator[KeyEntry]:
     if any(f.status is Status.REMOVE and f.role in CROSSED and pen_of(kind, f.role, f.status) for f in features):
         yield KeyEntry("To go", "dashed and crossed", "", _to_go)
     yield from _signs(kind, on)
+
+
+def _edges(kind: str, features: tuple[Feature, ...]) -> Iterator[KeyEntry]:
+    """Yield what the edge of a new surface is and that of one that stays, where a sheet has both."""
+    if kind in {"layout", "presentation", "hardscape"}:
+        found = {f.status for f in features if f.role in SURFACES and not (kind == "hardscape" and f.role in SOFT)}
+        if {Status.EXISTING, Status.PROPOSED} <= found:
+            yield KeyEntry("New edge", "", "", _line(pen_of(kind, Role.PAVING, Status.PROPOSED), Role.PAVING))
+            yield KeyEntry("Edge that stays", "", "", _line(pen_of(kind, Role.PAVING, Status.EXISTING), Role.PAVING))
 
 
 def _shown(kind: str, role: Role, features: tuple[Feature, ...]) -> Feature | None:
@@ -157,7 +186,7 @@ def _shown(kind: str, role: Role, features: tuple[Feature, ...]) -> Feature | No
 
 def _to_go(box: Box) -> tuple[Mark, ...]:
     line = Path.through((Point(box.x0, box.centre.y), Point(box.x1, box.centre.y)))
-    return (Nib(LAYER, "thin", "removed").path(line), *symbols.crosses(line, LAYER, 7.0))
+    return (Nib(LAYER, "thin", "removed").path(line), *crosses(line, LAYER, every=7.0))
 
 
 def _signs(kind: str, on: Stage) -> Iterator[KeyEntry]:

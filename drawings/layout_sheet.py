@@ -14,10 +14,11 @@ from .keys import line_entries, surface_entries
 from .lengths import area_unit, named
 from .panel import COLUMN, key, notes
 from .planned import Lettered, Stage, lettered, north, under
-from .requests import Request
+from .requests import Obstacles, Request
+from .shadows import shadows
 from .sheet import Mark
 from .sizes import sizes
-from .surfaces import shades, shadows, textures, tints
+from .surfaces import cut_walls, shades, textures, tints
 from .warnings import cautions_for
 from .yielding import yielding
 
@@ -55,14 +56,15 @@ def layout_sheet(on: Stage, style: str = "line") -> Draft:
 
 def _lettered(on: Stage, marks: Sequence[Mark], requests: Sequence[Request]) -> tuple[Lettered, bool]:
     """Place the names, those of furniture beside it or in the column; say whether they could be placed at all."""
-    inked = shades("layout", on)
+    inked, walls = shades("layout", on), Obstacles(walls=cut_walls(on))
     for column in (False, True):
         try:
-            return lettered(on, marks, [*requests, *asks.furniture(on.brief, on.view, column)], shades=inked), True
+            wanted = [*requests, *asks.furniture(on.brief, on.view, column)]
+            return lettered(on, marks, wanted, shades=inked, more=walls), True
         except DrawingError:
             if not on.brief.of(Role.FURNITURE):
                 raise
-    return lettered(on, marks, requests, shades=inked), False
+    return lettered(on, marks, requests, shades=inked, more=walls), False
 
 
 def _rows(kind: str, on: Stage, named: bool) -> tuple[PanelRow, ...]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -44,6 +45,9 @@ SMALL_RING = 4.0
 
 STRINGS = "recovery-line"
 """Class of lines that a reader follows across a plan; lettering keeps off them as far as it can."""
+
+GAPPED, MOST_GAPPED = "service", 0.3
+"""Class of lines that break round lettering, however heavy they are; the width that they count for at the most, mm."""
 
 FEW = 100
 """Fewer boxes than this are tested one by one at first."""
@@ -83,6 +87,8 @@ def _stroke(stroke: Stroke, pens: Mapping[str, float]) -> Obstacles:
         return Obstacles()
     if "leader" in stroke.classes and isinstance(stroke.path, Path):
         return Obstacles(leaders=(stroke.path,))
+    if GAPPED in stroke.classes and isinstance(stroke.path, Path):
+        return Obstacles(lines=(Inked(stroke.path, min(pens[stroke.pen], MOST_GAPPED)),), strings=(stroke.path,))
     path, inked = stroke.path, (Inked(stroke.path, pens[stroke.pen]),)
     if isinstance(path, Loop) and path.is_circle and path.box.width <= SMALL_RING:
         return Obstacles(lines=inked, signs=(Sign(at=path.box.centre, radius=path.box.width / 2),))
@@ -109,7 +115,8 @@ def _one(mark: Mark, pens: Mapping[str, float]) -> Obstacles:
         return Obstacles(signs=(Sign(at=box.centre, radius=max(box.width, box.height) / 2, owner=mark.number),)) \
             if box else Obstacles()
     if isinstance(mark, Dimension):
-        return gathered(mark.marks, pens)
+        found = gathered(mark.marks, pens)
+        return replace(found, strings=tuple(ink.path for ink in found.lines if isinstance(ink.path, Path)))
     return Obstacles() if isinstance(mark, Hatch) else _group(mark, pens)
 
 
@@ -123,7 +130,7 @@ def gathered(marks: Iterable[Mark], pens: Mapping[str, float]) -> Obstacles:
         lines=tuple(x for p in parts for x in p.lines), signs=tuple(x for p in parts for x in p.signs),
         texts=tuple(x for p in parts for x in p.texts), bodies=tuple(x for p in parts for x in p.bodies),
         closed=tuple(x for p in parts for x in p.closed), leaders=tuple(x for p in parts for x in p.leaders),
-        strings=tuple(x for p in parts for x in p.strings))
+        strings=tuple(x for p in parts for x in p.strings), walls=tuple(x for p in parts for x in p.walls))
 
 
 def text_region(text: Lettered) -> Region:
@@ -196,6 +203,10 @@ class ObstacleIndex:
         self.bodies += [polygon(body, FLAT) for body in obstacles.bodies]
         self.bodies += [shapely.box(box.x0, box.y0, box.x1, box.y1) for box in obstacles.closed]
         self.solid = shapely.STRtree(self.bodies)
+        self.solids: Floats = np.array([(b.box.centre.x, b.box.centre.y, b.area) for b in obstacles.bodies],
+                                       dtype=float).reshape(-1, 3)      # filled symbols: middle and area of each
+        self.walls = [polygon(wall, FLAT) for wall in obstacles.walls]
+        self.cut = shapely.STRtree(self.walls)
         self.standing = _ends(obstacles.leaders)
         self.leaders = shapely.STRtree(straight(self.standing))
         self.strings = shapely.STRtree(straight(_ends(obstacles.strings)))
@@ -216,7 +227,7 @@ class ObstacleIndex:
             else:
                 parts += [along(run.ends) for run in (self.thin if name == "thin" else self.heavy)]
             if name == "hard":
-                parts += [along(self.standing), _filled(self.bodies)]
+                parts += [along(self.standing), _filled([*self.bodies, *self.walls])]
             self._rasters[name] = Raster(np.concatenate(parts), self.field)
         return self._rasters[name]
 
@@ -240,7 +251,7 @@ class ObstacleIndex:
         return (bounds[:, 0] < f.x0) | (bounds[:, 1] < f.y0) | (bounds[:, 2] > f.x1) | (bounds[:, 3] > f.y1)
 
     def struck(self, boxes: Floats) -> Flags:
-        """Say which boxes lie on a heavy line, a standing leader, lettering, a body or a closed area."""
+        """Say which boxes lie on a heavy line, a cut wall, a standing leader, lettering, a body or a closed area."""
         bad: Flags = np.zeros(len(boxes), dtype=bool)
         if len(boxes) < FEW and "hard" not in self._rasters:
             return self._struck_exactly(boxes)
@@ -262,6 +273,7 @@ class ObstacleIndex:
         for run in self.heavy:
             bad[run.tree.query(shapes, predicate="dwithin", distance=run.width / 2 + HEAVY_CLEAR)[0]] = True
         bad[self.solid.query(shapes, predicate="dwithin", distance=SOLID_CLEAR)[0]] = True
+        bad[self.cut.query(shapes, predicate="dwithin", distance=HEAVY_CLEAR)[0]] = True
         bad[self.leaders.query(shapes, predicate="dwithin", distance=LEADER_CLEAR)[0]] = True
         return bad
 
@@ -293,6 +305,15 @@ class ObstacleIndex:
         found: Floats = np.zeros(len(boxes))
         if len(boxes) and len(self.strings.geometries):
             np.add.at(found, self.strings.query(polygons(boxes), predicate="intersects")[0], 1.0)
+        return found
+
+    def off_lines(self, points: Floats, most: float) -> Floats:
+        """Return how far each point (rows of x, y) is from the nearest drawn line, `most` at the most."""
+        found: Floats = np.full(len(points), most)
+        spots = np.asarray(shapely.points(points), dtype=object)
+        for run in (*self.heavy, *self.thin):
+            (which, _), gap = run.tree.query_nearest(spots, max_distance=most, return_distance=True, all_matches=False)
+            found[which] = np.minimum(found[which], gap)
         return found
 
     def heavy_crossings(self, paths: Floats) -> Floats:

@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from ..geometry.kernel.path import Loop, Path
-from ..geometry.kernel.point import Box
+from ..geometry.kernel.point import Box, Point
 from ..geometry.kernel.segment import TURN, Arc, Line, Segment
 from .sheet import Mark, Stroke, flat
 
@@ -35,6 +35,7 @@ class Drawn:
     def __init__(self) -> None:
         self._cells: dict[tuple[int, int], list[int]] = defaultdict(list)
         self._segments: list[Segment] = []
+        self.crosses: list[Point] = []      # middles of those on the outlines of things that are to go
 
     @classmethod
     def of(cls, marks: Iterable[Mark]) -> Drawn:

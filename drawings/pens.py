@@ -41,7 +41,7 @@ _TABLE = """
 layout          cut      thin     cut      edge     thin     edge     thin     edge     edge     mark     mark     mark
 presentation    edge     texture  edge     mark     texture  edge     thin     mark     mark     mark     -        mark
 setting out     thin     thin     mark     thin     -        thin     -        thin     thin     thin     mark     -
-hardscape       cut      mark     cut      edge     mark     thin     -        edge     edge     thin     mark     mark
+hardscape       cut      mark     cut      edge     mark     thin     thin      edge     edge     thin     mark     mark
 planting        thin     thin     edge     thin     thin     mark     -        thin     thin     mark     -        mark
 levels          edge     thin     edge     thin     thin     mark     -        edge     thin     thin     -        mark
 key plan        thin     -        thin     thin     -        edge     -        -        thin     -        -        -

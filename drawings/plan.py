@@ -13,12 +13,13 @@ from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point
 from ..geometry.kernel.segment import Line
 from .brief import Brief, shape_box
+from .crosses import LONE, crosses
 from .draft import rectangle
 from .hidden import COVERS, Cover, bared, covers, covers_of, rank, seen
 from .once import Drawn
 from .pens import THING, WEIGHTS, pen_of
 from .sheet import Ground, Group, Mark, Stroke, View
-from .symbols import break_line, crosses
+from .symbols import break_line
 
 LAYER = {
     "wall": "built",
@@ -28,7 +29,7 @@ LAYER = {
     "hedge": "built",
     "post": "built",
     "overhead": "built",
-    "boundary": "existing",
+    "boundary": "edges",            # under the posts that stand on it
     "service": "existing",
     "edging": "thin",
 }
@@ -200,26 +201,52 @@ def _edges(sheet: str, index: int, pen: str, brief: Brief, view: View, drawn: Dr
     classes = tuple(dict.fromkeys((feature.role.value.replace(" ", "-"), feature.status.value)))
     paper = [view.path(line) if isinstance(line, Path) else view.loop(line) for line in lines]
     if feature.role is Role.FENCE:
-        paper = [piece for line in paper for piece in _off_boundary(brief, view).rest(line, BESIDE)]
+        paper = [piece for line in paper for piece in _outlined(brief.of(Role.BOUNDARY), view).rest(line, BESIDE)]
+    elif feature.role is Role.BOUNDARY:
+        paper = [piece for line in paper for piece in _outlined(_walls(brief), view).rest(line)]
     strokes = [
         Stroke(layer=layer, path=piece, pen=pen, dash=dash_of(feature), classes=classes)
         for line in paper
         for piece in drawn.once(line)
     ]
     if feature.status is Status.REMOVE and feature.role in CROSSED:
-        strokes += [cross for stroke in tuple(strokes) for cross in crosses(stroke.path, layer)]
+        strokes += _crossed(strokes, layer, drawn.crosses)
     yield Group(
         layer=layer, classes=classes, marks=tuple(strokes), title=feature.element, ground=ground_of(feature, brief)
     )
 
 
-def _off_boundary(brief: Brief, view: View) -> Drawn:
-    """Return the boundary as drawn: a fence that stands on it is told by its posts, for two lines would be a blot."""
-    boundary = Drawn()
-    for feature in brief.of(Role.BOUNDARY):
+def _crossed(strokes: Sequence[Stroke], layer: str, done: list[Point]) -> list[Stroke]:
+    """Return the crosses of a thing that is to go; short pieces beside longer ones have none of their own."""
+    found: list[Stroke] = []
+    for stroke in sorted(strokes, key=lambda s: -round(s.path.length, 6)):
+        if stroke.path.length > LONE or not found:
+            found += crosses(stroke.path, layer, done)
+    return found
+
+
+def _walls(brief: Brief) -> tuple[Feature, ...]:
+    """Return the walls and buildings that stand or will: one that stands on the boundary is drawn in its place."""
+    return tuple(f for f in brief.of(Role.WALL, Role.BUILDING) if f.status is not Status.REMOVE)
+
+
+def boundary_shows(brief: Brief, view: View) -> bool:
+    """Say whether any of the boundary has a line of its own: walls may stand all along it."""
+    walls = _outlined(_walls(brief), view)
+    lines = [line for feature in brief.of(Role.BOUNDARY) for line in _lines(feature, ())]
+    return any(walls.rest(view.path(line) if isinstance(line, Path) else view.loop(line)) for line in lines)
+
+
+def _outlined(features: Sequence[Feature], view: View) -> Drawn:
+    """Return the outlines of features as drawn: two lines on each other would be a blot.
+
+    A fence on the boundary is told by its posts.
+    """
+    found = Drawn()
+    for feature in features:
         for line in _lines(feature, ()):
-            boundary.add(view.path(line) if isinstance(line, Path) else view.loop(line))
-    return boundary
+            found.add(view.path(line) if isinstance(line, Path) else view.loop(line))
+    return found
 
 
 def window_of(feature: Feature, brief: Brief) -> Box | None:

@@ -17,6 +17,7 @@ from ..geometry.kernel.point import Box, Point, Vec
 from .brief import Brief
 from .composition import PAGE, Plate
 from .draft import Nib
+from .frame import centring_rooms
 from .plan import Base, Insert, Surface, base, visible_surfaces
 from .requests import Column, Obstacles, Placed, Placement, PointLabel, Quiet, Request
 from .sheet import Mark, Text, View
@@ -167,7 +168,8 @@ def lettered(
     """
     from .obstacles import gathered, text_box
 
-    obstacles = gathered(marks, on.pens).joined(Obstacles(closed=((north_box(on),) if compass else ()) + tuple(closed)))
+    shut = (*((north_box(on),) if compass else ()), *centring_rooms(on.plate.paper), *closed)
+    obstacles = gathered(marks, on.pens).joined(Obstacles(closed=shut))
     obstacles = obstacles.joined(more) if more else obstacles
     quiet = Quiet(field=on.plate.field, most=MOST_INK, pen=on.pens["mark"], shades=tuple(shades))
     beside = columns(on, sides, reach, [text_box(text) for text in obstacles.texts])

@@ -56,6 +56,7 @@ class PointLabel:
     places: tuple[str, ...] = PEG_PLACES
     leader: float = PEG_LEADER
     underlined: bool = False        # a new level
+    at_home: bool = False           # dearer on the ground of another name than on that which the point stands on
     layer: str = "labels"
     classes: tuple[str, ...] = ("label", "peg-number")
 
@@ -73,6 +74,7 @@ class AreaLabel:
     lines: tuple[Words, ...]
     leader: float = LABEL_LEADER
     column: bool = True
+    alone: bool = False             # the inside of a building: no name of another thing stands in it
     layer: str = "labels"
     classes: tuple[str, ...] = ("label",)
 
@@ -82,7 +84,7 @@ class LineLabel:
     """A name along a line thing (path, wall, pergola, service), straight, on its straightest stretch.
 
     `width` is the thing's own width: lettering goes inside if it fits there, else beside it. With a
-    width of 0 it stands beside the line.
+    width of 0 it stands beside the line, or `on_line` in a gap of it.
     """
 
     name: str
@@ -90,6 +92,7 @@ class LineLabel:
     lines: tuple[Words, ...]
     width: float = 0.0
     gap: float = 0.9                # clear space between the lettering and the thing's edge
+    on_line: bool = False
     leader: float = LABEL_LEADER
     column: bool = True
     layer: str = "labels"
@@ -185,12 +188,14 @@ class Obstacles:
     closed: tuple[Box, ...] = ()        # kept free: north point, tables, notes
     leaders: tuple[Path, ...] = ()      # leaders and arrows that already stand: no leader crosses them
     strings: tuple[Path, ...] = ()      # those of the lines that lettering keeps off as far as it can: strings, ties
+    walls: tuple[Region, ...] = ()      # cut walls: no lettering, but leaders may cross them
 
     def joined(self, other: Obstacles) -> Obstacles:
         """Return both sets of obstacles as one."""
         return Obstacles(lines=self.lines + other.lines, signs=self.signs + other.signs, texts=self.texts + other.texts,
                          bodies=self.bodies + other.bodies, closed=self.closed + other.closed,
-                         leaders=self.leaders + other.leaders, strings=self.strings + other.strings)
+                         leaders=self.leaders + other.leaders, strings=self.strings + other.strings,
+                         walls=self.walls + other.walls)
 
     def without_owner(self, name: str) -> Obstacles:
         """Return these obstacles without the signs that the request `name` owns."""

@@ -31,7 +31,7 @@ from .candidates import (
 )
 from .oblong import Flags, Floats, bounds
 from .obstacles import FLAT, ObstacleIndex, polygons, straight
-from .requests import Words
+from .requests import LineLabel, Words
 
 EDGE_CLEAR = 1.0
 """Clear space between lettering and the outline of its area, mm."""
@@ -189,7 +189,7 @@ def _stood(asked: Sequence[tuple[Named, Sequence[Region], Sequence[Words]]], whi
 
 
 def dots(regions: Sequence[Region], index: ObstacleIndex, most: int = 6) -> Floats:
-    """Return places for the dot of a leader inside an area: well inside, between signs, apart from each other."""
+    """Return places for the dot of a leader inside an area: well inside, off signs and lines, apart from each other."""
     found: list[tuple[float, float, float]] = []
     for region in regions:
         shape = polygon(region, FLAT)
@@ -203,6 +203,8 @@ def dots(regions: Sequence[Region], index: ObstacleIndex, most: int = 6) -> Floa
         if len(which):
             gap = np.hypot(*(points[which] - index.signs[sign, :2]).T) - index.signs[sign, 2]
             np.minimum.at(room, which, np.where(gap < DOT_ROOM, gap - DOT_ROOM, room[which]))
+        gap = index.off_lines(points, DOT_ROOM)
+        room = np.where(gap < DOT_ROOM, np.minimum(room, gap - DOT_ROOM), room)
         found += [(-float(r), float(y), float(x)) for r, (x, y) in zip(room, points, strict=True)]
     found.sort(key=lambda f: (round(f[0], 3), round(f[1], 3), round(f[2], 3)))
     kept: list[tuple[float, float]] = []
@@ -239,15 +241,19 @@ def led_areas(wanting: Sequence[tuple[Named, Sequence[Region]]], index: Obstacle
     return found.costing(cost)
 
 
-def off_foreign(found: Options, grounds: Sequence[tuple[int, shapely.Polygon]]) -> Options:
-    """Return the options with those dearer whose boxes lie on foreign ground; `grounds` with the numbers of theirs."""
-    if not len(found) or not grounds:
+def off_foreign(found: Options, grounds: Sequence[tuple[int, shapely.Polygon]], only: int | None = None) -> Options:
+    """Return the options with those dearer whose boxes lie on foreign ground; `grounds` with the numbers of theirs.
+
+    With `only`, the options of that owner alone.
+    """
+    mine = np.arange(len(found)) if only is None else np.flatnonzero(found.owner == only)
+    if not len(mine) or not grounds:
         return found
     owner = np.array([number for number, _ in grounds])
-    boxes, ground = shapely.STRtree([shape for _, shape in grounds]).query(polygons(found.boxes),
+    boxes, ground = shapely.STRtree([shape for _, shape in grounds]).query(polygons(found.boxes[mine]),
                                                                            predicate="intersects")
     cost = found.cost.copy()
-    cost[np.unique(boxes[owner[ground] != found.owner[boxes]])] += FOREIGN_COST
+    cost[mine[np.unique(boxes[owner[ground] != found.owner[mine[boxes]]])]] += FOREIGN_COST
     return found.costing(cost)
 
 
@@ -280,41 +286,53 @@ def _stations(run: shapely.LineString, wide: float) -> Floats:
     return np.column_stack((at[:, 0], at[:, -1], left.max(axis=1), left.min(axis=1), off))
 
 
-def along(named: Named, path: Path | Loop, lines: Sequence[Words], width: float, gap: float,
-          index: ObstacleIndex) -> Options:
-    """Return rows set straight along a line thing: inside it if its width allows, and beside it on both sides."""
+def along(named: Named, request: LineLabel, lines: Sequence[Words], index: ObstacleIndex) -> Options:
+    """Return rows set straight along a line thing: inside it or in a gap of it, and beside it on both sides."""
     wide, above, below = in_one_line(lines)
-    rows = _stations(line(path, FLAT), wide)
+    rows = _stations(line(request.path, FLAT), wide)
     if not len(rows):
         return Options.none()
-    x, y = (rows[:, 0] + rows[:, 2]) / 2, (rows[:, 1] + rows[:, 3]) / 2
-    turn = np.arctan2(rows[:, 3] - rows[:, 1], rows[:, 2] - rows[:, 0])
-    high, low, off = rows[:, 4], rows[:, 5], rows[:, 6]
-    half = (above + below) / 2
+    half, high, low = (above + below) / 2, rows[:, 4], rows[:, 5]
+    width, bend = request.width, high - low
     lots: list[tuple[Floats, Floats, str]] = []
-    bend = high - low
     if width > 0:
         fits = half * 2 + bend + 2 * 0.7 <= width
         lots.append(((high + low) / 2, np.where(fits, bend, np.inf), "along"))
-    extra = 1.5 if width > 0 else 0.0
-    lots.append((high + width / 2 + gap + half, extra + bend, "beside"))
-    lots.append((low - width / 2 - gap - half, extra + 0.3 + bend, "beside"))
-    found: list[Options] = []
-    for offset, cost, way in lots:
-        good = np.isfinite(cost) & (bend < 0.12 * wide)
-        read = readable(turn)
-        boxes = np.column_stack((x - offset * np.sin(turn), y + offset * np.cos(turn), np.full(len(x), wide / 2),
-                                 np.full(len(x), half), np.cos(read), np.sin(read)))
-        good &= ~index.outside(bounds(boxes))
-        good[good] = ~index.struck(boxes[good])
-        good[good] = ~index.on_signs(boxes[good])
-        good[good] = ~claimed(boxes[good], index)
-        boxes = boxes[good]
-        price = cost[good] + OFF_MIDDLE * off[good] + TURN_COST * np.abs(boxes[:, 5])
-        price += thin_cost(boxes, index)
-        lot = options(named.number, np.round(boxes, 5), price, ROW, way)
-        found.append(lot.kept(np.argsort(lot.cost, kind="stable")[:KEPT]))
-    return Options.joined(found)
+    elif request.on_line:
+        lots.append(((high + low) / 2, np.where(bend < STRAIGHT, bend, np.inf), "on it"))
+    extra = 1.5 if lots else 0.0
+    lots.append((high + width / 2 + request.gap + half, extra + bend, "beside"))
+    lots.append((low - width / 2 - request.gap - half, extra + 0.3 + bend, "beside"))
+    return Options.joined([_rowed(named, rows, (wide, half), lot, index) for lot in lots])
+
+
+STRAIGHT = 0.5
+"""Lettering stands in a gap of a line that strays no more than this from its middle, mm."""
+
+
+def _rowed(named: Named, rows: Floats, size: tuple[float, float], lot: tuple[Floats, Floats, str],
+           index: ObstacleIndex) -> Options:
+    """Return the rows of lettering of a size (width, half height) so far to the left of the chords of a line."""
+    (wide, half), (offset, cost, way) = size, lot
+    x, y = (rows[:, 0] + rows[:, 2]) / 2, (rows[:, 1] + rows[:, 3]) / 2
+    turn = np.arctan2(rows[:, 3] - rows[:, 1], rows[:, 2] - rows[:, 0])
+    good = np.isfinite(cost) & (rows[:, 4] - rows[:, 5] < 0.12 * wide)
+    read = readable(turn)
+    boxes = np.column_stack((x - offset * np.sin(turn), y + offset * np.cos(turn), np.full(len(x), wide / 2),
+                             np.full(len(x), half), np.cos(read), np.sin(read)))
+    good &= ~index.outside(bounds(boxes))
+    good[good] = ~index.struck(boxes[good])
+    good[good] = ~index.on_signs(boxes[good])
+    good[good] = ~claimed(boxes[good], index)
+    boxes = boxes[good]
+    price = cost[good] + OFF_MIDDLE * rows[good, 6] + TURN_COST * np.abs(boxes[:, 5])
+    price += thin_cost(boxes, index, wide + OWN_LINE if way == "on it" else 0.0)
+    found = options(named.number, np.round(boxes, 5), price, ROW, way)
+    return found.kept(np.argsort(found.cost, kind="stable")[:KEPT])
+
+
+OWN_LINE = 1.0
+"""A line under lettering is longer than it by less than this: the ends of its pieces reach beyond it, mm."""
 
 
 def led_lines(wanting: Sequence[tuple[Named, Path | Loop]], index: ObstacleIndex) -> Options:

@@ -12,13 +12,13 @@ from dataclasses import replace
 
 from ..geometry.features import Feature, Role, Status
 from ..geometry.kernel.path import Loop, Path, Region
-from ..geometry.kernel.point import Box, Point, Vec
-from .draft import Nib, moved, moved_loop, rectangle
+from ..geometry.kernel.point import Box, Point
+from .draft import Nib, moved, rectangle
 from .obstacles import lettered, text_region
 from .pens import UNIT_JOINTS
 from .plan import ground_of, in_window, inside, rooms, wall_width, window_of
 from .planned import Stage
-from .sheet import Fill, Ground, Mark, Text, flat
+from .sheet import Fill, Ground, Group, Mark, Stroke, Text, flat
 from .textures import UNIT_LAID, texture
 from .yielding import clear_of, room_of
 
@@ -71,8 +71,6 @@ NOT_YET = frozenset({Status.PROPOSED, Status.REMOVE})
 
 NARROW = 2.5
 """A band of loose or cast material narrower than this on paper carries no texture: it would be a few stray dots."""
-THROW = {Role.CROWN: 2.6, Role.POST: 2.2, Role.HEDGE: 1.6, Role.WALL: 0.8}
-"""How far things throw their shadow to the lower right, mm."""
 
 
 def surface_of(feature: Feature) -> str:
@@ -95,9 +93,16 @@ def text_boxes(marks: Sequence[Mark]) -> tuple[Region, ...]:
     return tuple(text_region(lettered(m)) for m in flat(tuple(marks)) if isinstance(m, Text))
 
 
+def _level_points(marks: Sequence[Mark]) -> Iterator[Region]:
+    """Yield the boxes of the crosses of spot levels: they are read, so textures keep clear of them as of lettering."""
+    for mark in marks:
+        if isinstance(mark, Group) and "level-point" in mark.classes:
+            yield Region(rectangle(Box.around(m.path.box for m in mark.marks if isinstance(m, Stroke))))
+
+
 def textures(kind: str, on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
     """Yield the texture of every surface that a kind of plan shows, clear of the lettering among `marks`."""
-    boxes = text_boxes(marks)
+    boxes = (*text_boxes(marks), *_level_points(marks))
     crowns = _crowns(on)
     for surface in on.surfaces:
         feature, name = surface.feature, texture_of(surface.feature)
@@ -246,6 +251,14 @@ def _bands(
             yield feature, tuple(on.view.region(r) for r in shown), rings
 
 
+def cut_walls(on: Stage) -> tuple[Region, ...]:
+    """Return what is cut on plan: the walls of buildings, and walls that stand or will; no lettering stands on them."""
+    walls = [surface.paper for surface in on.surfaces
+             if surface.feature.role is Role.WALL and surface.feature.status is not Status.REMOVE]
+    bands = [band for _, band, _ in _bands(on, wall_width(on.view))]
+    return tuple(region for lot in (*walls, *bands) for region in lot)
+
+
 def _around(regions: Sequence[Region]) -> Box:
     return Box.around(r.box for r in regions)
 
@@ -279,58 +292,6 @@ def tinted(tone: str, paper: Region, ground: Region | None, feature: Feature, on
     """Return an area filled with the tint of a surface."""
     known: Ground | None = replace(ground_of(feature, on.brief), shape=ground) if ground is not None else None
     return Fill(layer=layer, region=paper, tone=tone, classes=("tint", tone), ground=known)
-
-
-def shadows(on: Stage) -> Iterator[Fill]:
-    """Yield the shadows, united so that none is darker than another, inside the plot and not on the thing itself."""
-    from ..geometry.kernel.combine import common, difference, union
-
-    thrown: list[Region] = []
-    for feature in on.brief.features:
-        body = _body(feature, on)
-        if body is not None:
-            by = Vec(THROW[feature.role], -THROW[feature.role]) * math.sqrt(0.5)
-            cast = [Region(moved_loop(body.outer, by), tuple(moved_loop(h, by) for h in body.holes))]
-            if feature.role is Role.POST:       # the shadow begins at its foot
-                cast.append(_streak(body.box.centre, by, body.box.width / 2))
-            thrown += difference(union(cast), (body,))
-    if not thrown:
-        return
-    inside = common(union(thrown), (_plot(on),))
-    yield from (Fill(layer="shadows", region=region, opacity=0.16, classes=("shadow",)) for region in inside)
-
-
-def _streak(at: Point, by: Vec, half: float) -> Region:
-    """Return the straight part of the shadow of a slender thing."""
-    side = by.unit().left() * half
-    return Region(Loop.polygon((at + -side, at + by + -side, at + by + side, at + side)))
-
-
-def _body(feature: Feature, on: Stage) -> Region | None:
-    """Return what throws a shadow, on paper."""
-    if feature.role not in THROW or feature.status is Status.REMOVE:
-        return None
-    if isinstance(feature.shape, Region):
-        return on.view.region(feature.shape)
-    if not isinstance(feature.shape, Point):
-        return None
-    at, size = on.view.point(feature.shape), feature.size * on.view.factor
-    return Region(Loop.circle(at, max(size, 1.3) / 2))
-
-
-def _plot(on: Stage) -> Region:
-    boundary = next((f.shape for f in on.brief.of(Role.BOUNDARY)), None)
-    if isinstance(boundary, Region):
-        return on.view.region(boundary)
-    if boundary is not None and not isinstance(boundary, Point) and boundary.start.distance(boundary.end) < 1e-6:
-        return Region(Loop.of(on.view.path(boundary).segments))
-    return Region(rectangle(on.plot))
-
-
-def cut_texture(name: str, region: Region, turn: int) -> tuple[Mark, ...]:
-    """Return the hatch of a cut material; `turn` 1, 3 … leans cut brick the other way."""
-    lean = 90.0 if name == "brick-cut" and turn % 2 else 0.0
-    return (texture(name, region, turn=lean),)
 
 
 def swatch(kind: str, feature: Feature, area: Region, on: Stage, layer: str) -> tuple[Mark, ...]:

@@ -114,52 +114,19 @@ STANDING = {"cut": "mark", "edge": "mark", "mark": "thin"}
 
 
 def of_status(mark: Group, at: Point, status: str) -> Group:
-    """Return a symbol lighter for a thing that stands already; thin, dashed and crossed out for one that is to go."""
+    """Return a symbol lighter for a thing that stands already.
+
+    One that is to go keeps its outline, thin and dashed, and is crossed out on a white ground.
+    """
     if status == "existing":
         marks = tuple(replace(m, pen=STANDING.get(m.pen, m.pen)) if isinstance(m, Stroke) else m for m in mark.marks)
         return replace(mark, marks=marks)
     if status == "remove":
-        lines = tuple(replace(m, pen="thin", dash="removed") for m in mark.marks if isinstance(m, Stroke))
-        return replace(mark, marks=(*lines, *Nib(mark.layer, "edge").saltire(at, 2.0)))
+        grounds = tuple(m for m in mark.marks if isinstance(m, Fill) and m.tone == "white")
+        lines = tuple(replace(m, pen="thin", dash="removed") for m in mark.marks
+                      if isinstance(m, Stroke) and m.pen not in {"thin", "texture"})
+        return replace(mark, marks=(*grounds, *lines, *Nib(mark.layer, "edge").saltire(at, 2.0)))
     return mark
-
-
-LONE = 8.0
-"""A side longer than this (mm) has a cross of its own."""
-
-
-def crosses(path: Path | Loop, layer: str, every: float = 22.0) -> Iterator[Stroke]:
-    """Yield small diagonal crosses along the outline of a thing that is to go, so that its dashes are no other's.
-
-    A narrow band is crossed along its middle: two rows of crosses side by side are a blot.
-    """
-    nib, longest = Nib(layer, "mark"), max(path.segments, key=lambda s: round(s.length, 6))
-    inward = _inward(path)
-    done: list[Point] = []
-    for segment in path.segments:
-        count = round(segment.length / every)
-        for i in range(max(count, 1) if count or segment is longest or segment.length > LONE else 0):
-            share = (i + 0.5) / max(count, 1)
-            heading = segment.heading(share)
-            at = segment.point(share) + Vec.polar(heading + math.pi / 2, inward)
-            if inward and any(at.distance(other) < CROSS for other in done):
-                continue
-            done.append(at)
-            for lean in (45 * DEGREE, -45 * DEGREE):
-                arm = Vec.polar(heading + lean, CROSS + abs(inward) * 0.7)
-                yield nib.line(at + -arm, at + arm)
-
-
-def _inward(path: Path | Loop) -> float:
-    """Return how far to the left of a narrow band's outline its middle lies, mm; 0 of all that is wider."""
-    if not isinstance(path, Loop):
-        return 0.0
-    wide = 2 * path.area / path.length
-    return wide / 2 if abs(wide) < NARROW else 0.0
-
-
-CROSS, NARROW = 1.1, 2.6
-"""Half length of the strokes of a cross, and the width of a band that is crossed along its middle, mm."""
 
 
 def seat(at: Point, length: float, depth: float, turn: float, layer: str = "built") -> Group:
@@ -306,17 +273,37 @@ def peg_head(centre: Point, side: float, words: str, capitals: float, layer: str
     )
 
 
+HEAD, NIB, CUT_STROKE = 4.6, 2.3, 5.0
+"""Side of the peg head of a section, how far its nib reaches beyond it, and its stroke on the cut, mm."""
+
+
 def section_mark(at: Point, along: float, looking: float, letter: str, layer: str = "marks") -> Group:
     """Return one end of a section: a heavy stroke from `at` outward along the cut, a peg head with a nib.
 
     `along` is the direction from the thing outward, `looking` the direction of view.
     """
-    head = at + Vec.polar(along, 7 + 2.3)
-    nose = head + Vec.polar(looking, 2.3)
-    side = Vec.polar(looking + math.pi / 2, 1.9)
-    nib = blot(layer, nose + side, nose + -side, nose + Vec.polar(looking, 2.3))
-    stroke = Nib(layer, "cut").line(at, at + Vec.polar(along, 7))
-    return group(layer, "section", (stroke, nib, *peg_head(head, 4.6, letter, FIGURES, layer)), f"Section {letter}")
+    head = section_head(at, along)
+    stroke = Nib(layer, "cut").line(at, at + Vec.polar(along, CUT_STROKE))
+    return group(layer, "section", (stroke, *_looking(head, looking, letter, layer)), f"Section {letter}")
+
+
+def section_head(at: Point, along: float) -> Point:
+    """Return the middle of the peg head of a section whose stroke begins at a point."""
+    way = Vec.polar(along, 1.0)
+    return at + way * (CUT_STROKE + HEAD / 2 / max(abs(way.dx), abs(way.dy)))
+
+
+def elevation_mark(head: Point, looking: float, letter: str, layer: str = "marks") -> Group:
+    """Return the sign of a view that is looked at from `head` and not cut: a peg head with a nib."""
+    return group(layer, "section", _looking(head, looking, letter, layer), f"View {letter}")
+
+
+def _looking(head: Point, looking: float, letter: str, layer: str) -> tuple[Mark, ...]:
+    way = Vec.polar(looking, 1.0)
+    nose = head + way * (HEAD / 2 / max(abs(way.dx), abs(way.dy)))
+    side = way.left() * 1.9
+    return (blot(layer, nose + side + -way, nose + -side + -way, nose + -side, nose + way * NIB, nose + side),
+            *peg_head(head, HEAD, letter, FIGURES, layer))
 
 
 def view_title(at: Point, letter: str, title: str, scale: str, layer: str = "labels") -> Group:
@@ -341,7 +328,8 @@ def break_line(start: Point, end: Point, layer: str = "thin") -> Stroke:
 
 def flow_chevrons(path: Path, every: float = 55.0, layer: str = "existing") -> tuple[Stroke, ...]:
     """Return open chevrons along a buried service that point with the flow."""
-    nib, marks, count = Nib(layer, "mark"), [], max(1, round(path.length / every))
+    nib, marks = Nib(layer, "mark", classes=("service",)), []
+    count = max(1, round(path.length / every))
     for i in range(count):
         at, heading = _along(path, path.length * (i + 0.5) / count)
         marks.append(nib.line(*shape([(-0.7, 1.0), (0.7, 0), (-0.7, -1.0)], at, heading)))

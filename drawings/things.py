@@ -77,17 +77,38 @@ def _post(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Gr
 def _furniture(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
     if sheet not in FULL or not isinstance(feature.shape, Point):
         return
-    at, long = view.point(feature.shape), feature.size * view.factor
-    deep = (feature.width or feature.size * 0.4) * view.factor
+    at, (long, deep) = view.point(feature.shape), sides_of(feature, view.factor)
     if feature.symbol == "seat":
         sign = symbols.seat(at, long, deep, feature.turn)
     elif feature.symbol == "sundial":
         sign = symbols.sundial(at, long / 2, feature.turn)
     elif feature.symbol == "pot":
         sign = symbols.pot(at, long / 2)
+    elif feature.symbol == "gate":
+        leaf = Vec.polar(feature.turn, long / 2)
+        sign = symbols.gate(at + -leaf, at + leaf, left=True)
     else:
-        sign = symbols.table(at, long, (feature.width or feature.size) * view.factor, feature.turn)
+        sign = symbols.table(at, long, deep, feature.turn)
     yield symbols.of_status(sign, at, feature.status.value)
+
+
+ROUND = frozenset({"sundial", "pot"})
+"""Symbols that are as deep as they are long."""
+
+
+def sides_of(feature: Feature, factor: float) -> tuple[float, float]:
+    """Return how long and how deep a piece of furniture is on paper, mm; a seat of no depth is 0.4 of its length."""
+    deep = feature.width or feature.size * (0.4 if feature.symbol == "seat" else 1.0)
+    return feature.size * factor, (feature.size if feature.symbol in ROUND else deep) * factor
+
+
+def reach_of(feature: Feature, factor: float) -> tuple[float, float]:
+    """Return how far a piece of furniture reaches from its point, across and up the sheet, mm; 1.4 at the least."""
+    long, deep = sides_of(feature, factor)
+    if feature.symbol in ROUND:
+        return max(long / 2, 1.4), max(long / 2, 1.4)
+    cos, sin = abs(math.cos(feature.turn)), abs(math.sin(feature.turn))
+    return max((long * cos + deep * sin) / 2, 1.4), max((long * sin + deep * cos) / 2, 1.4)
 
 
 def _step_arrow(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:

@@ -91,6 +91,8 @@ class Sheet:
             np.add.at(ink, self.cells(x, y), 2 * np.pi * SIGN_PENS * pen * radius)
         for run in (*index.heavy, *index.thin):
             self._lines(ink, run.ends, max(run.width, 0.13))
+        x, y, area = index.solids.T
+        np.add.at(ink, self.cells(x, y), area)
         return ink
 
     def shaded(self, shades: Sequence[tuple[Region, float]]) -> Floats:
@@ -158,13 +160,14 @@ class Thinning:
     Squares are told by their lower left cell; a rim of squares beyond the sheet is never full.
     """
 
-    def __init__(self, search: Search, sheet: Sheet, standing: Floats, settings: Callable[[int, str], Block],
-                 most: float) -> None:
+    def __init__(self, search: Search, sheet: Sheet, standing: Floats, shade: Floats,
+                 settings: Callable[[int, str], Block], most: float) -> None:
         self.search, self.sheet, self.settings, self.most = search, sheet, settings, most
+        self.bare = 1 - np.minimum(shade / CELL**2, 1.0)    # of each cell: lettering takes the place of a texture
         self.stuck: set[int] = set()
         self._prints: dict[int, list[_Prints]] = {}
         self._inks: dict[tuple[int, str], tuple[int, float]] = {}   # rows of samples and ink of a label set in a way
-        ink = standing.copy()
+        ink = standing + shade
         placed = search.chosen[search.chosen >= 0]
         _, cells, share = self._spots(placed)
         np.add.at(ink, cells, share)
@@ -187,7 +190,7 @@ class Thinning:
         rows = np.array([self._inks[one][0] for one in set_as], dtype=np.int64)
         ink = np.array([self._inks[one][1] for one in set_as])
         which, cells, count = self.sheet.spots(pool.boxes[options], rows)
-        return which, cells, (ink / count)[which]
+        return which, cells, (ink / count)[which] * self.bare[cells]
 
     def _printed(self, label: int) -> list[_Prints]:
         """Return the prints of all options of a label, worked out once for each."""
@@ -234,8 +237,11 @@ class Thinning:
         found: list[int] = standing[meets].tolist()
         return found
 
-    def run(self, offer: Callable[[Sequence[int]], Options]) -> list[int]:
-        """Move labels out of full squares as long as that helps; return the labels in the fullest one left."""
+    def run(self, offer: Callable[[Sequence[int]], Options], hung: bool = False) -> list[int]:
+        """Move labels out of full squares as long as that helps; return the labels in the fullest one left.
+
+        `hung` says that others hang in a column: a square that holds only such is passed over.
+        """
         offered: set[int] = set()
         for _ in range(MOVES):
             box, at = self.fullest()
@@ -250,8 +256,16 @@ class Thinning:
                 self.stuck.add(at)
         self.stuck.clear()
         self.most += SLACK
-        box, at = self.fullest()
-        return self.inside(box) if at >= 0 else []
+        return self._left(hung)
+
+    def _left(self, hung: bool) -> list[int]:
+        """Return the labels in the fullest square left."""
+        while (found := self.fullest())[1] >= 0:
+            labels = self.inside(found[0])
+            if labels or not hung:
+                return labels
+            self.stuck.add(found[1])
+        return []
 
     @property
     def share(self) -> float:

@@ -21,7 +21,7 @@ from .blocks import Block, block
 from .candidates import Anchor, Options, led, touching
 from .columns import Hung, hang
 from .labelled import as_obstacles, placed_in_column
-from .obstacles import FLAT, ObstacleIndex
+from .obstacles import FLAT, ObstacleIndex, polygons
 from .requests import (
     AreaLabel,
     Column,
@@ -38,6 +38,9 @@ from .requests import (
 )
 
 SAME_POINT = 0.05
+RISES = (0.0, 6.0, -6.0, 12.0, -12.0, 18.0, -18.0, 24.0, -24.0, 30.0, -30.0)
+"""How far above or below its thing a label may hang in the column so that its leader passes over less, mm."""
+
 SMALL_COST = 2.0
 """What it costs a name to be set small where the plan is crowded."""
 
@@ -76,6 +79,8 @@ class Wanted:
     plain: ObstacleIndex
     in_column: set[int] = field(default_factory=set)
     refused: set[int] = field(default_factory=set)      # by the column
+    level: set[int] = field(default_factory=set)        # hung level with their things
+    rises: dict[int, float] = field(default_factory=dict)
     hanging: ObstacleIndex | None = None                # what hangs in columns
     settings: dict[tuple[int, bool], Block] = field(default_factory=dict)
     offered: dict[tuple[int, str], Options] = field(default_factory=dict)
@@ -118,7 +123,16 @@ class Wanted:
         request = self.requests[number]
         side = request.side if isinstance(request, ColumnLabel) else ""
         dot = isinstance(request, AreaLabel) or (isinstance(request, ColumnLabel) and request.dot)
-        return Hung(number, request.name, self.setting(number, "column"), self._targets(number), side, dot)
+        return Hung(number, request.name, self.setting(number, "column"), self._targets(number), side, dot,
+                    self._rise(number))
+
+    def _rise(self, number: int) -> float:
+        """Return how far above its thing a label would hang best."""
+        if number in self.level or isinstance(self.requests[number], ColumnLabel):
+            return 0.0
+        if number not in self.rises:
+            self.rises[number] = min(RISES, key=lambda rise: (self._passed(number, rise), abs(rise)))
+        return self.rises[number]
 
     def _targets(self, number: int) -> tuple[Point, ...]:
         if number not in self.aims:
@@ -126,18 +140,33 @@ class Wanted:
         return self.aims[number]
 
     def one_hangs(self, crowded: Sequence[int]) -> bool:
-        """Let one of the crowded labels go to the column, if any finds room there: the smallest thing's first."""
+        """Let one of the crowded labels go to the column, if any finds room there: its leader passes over the least."""
         able = [k for k in crowded if getattr(self.requests[k], "column", False) and k not in self.refused]
-        for number in sorted(able, key=lambda k: (round(self._room(k), 3), k)):
-            self.in_column.add(number)
-            try:
-                self.hung()
-            except DrawingError:
-                self.in_column.remove(number)
-                self.refused.add(number)
-                continue
-            return True
+        for number in sorted(able, key=lambda k: (self._passed(k), round(self._room(k), 3), k)):
+            if self._goes(number) or (self._rise(number) and self._goes(number, level=True)):
+                return True
+            self.refused.add(number)
         return False
+
+    def _goes(self, number: int, level: bool = False) -> bool:
+        """Let a label go to the column, `level` with its thing if so wished; say whether it finds room there."""
+        self.in_column.add(number)
+        if level:
+            self.level.add(number)
+        try:
+            self.hung()
+        except DrawingError:
+            self.in_column.remove(number)
+            return False
+        return True
+
+    def _passed(self, number: int, rise: float = 0.0) -> int:
+        """Return how many named grounds of others, and cut walls, a leader from a thing to its column would pass."""
+        at = self._targets(number)[0]
+        edge = min((column.edge for column in self.columns), key=lambda x: round(abs(x - at.x), 3), default=at.x)
+        way = shapely.LineString([(at.x, at.y), (edge, at.y + rise)])
+        walls = len(self.plain.cut.query(way, predicate="intersects"))
+        return walls + sum(1 for k, ground in self.grounds() if k != number and ground.intersects(way))
 
     def _room(self, number: int) -> float:
         request = self.requests[number]
@@ -156,7 +185,7 @@ class Wanted:
     def touching(self, anchors: dict[int, Anchor]) -> Options:
         """Return the places at which labels of points touch their points."""
         if self.near is None:
-            self.near = touching(list(anchors.values()), self.plain)
+            self.near = self._at_home(touching(list(anchors.values()), self.plain))
         return self.near
 
     def hopeless(self, anchors: dict[int, Anchor]) -> list[int]:
@@ -193,7 +222,7 @@ class Wanted:
         """Return the places of labels on leaders."""
         points = [k for k in numbers if k in anchors]
         lots = [self._offer(points, "fine" if fine else "led",
-                            lambda fresh: led([anchors[k] for k in fresh], self.plain, fine))]
+                            lambda fresh: self._at_home(led([anchors[k] for k in fresh], self.plain, fine)))]
         lots.append(self._offer([k for k in numbers if k not in anchors], "led", self._leaders))
         return Options.joined(lots)
 
@@ -210,7 +239,7 @@ class Wanted:
         here = [k for k in numbers if k not in self.in_column]
         fresh = [k for k in here if (k, way) not in self.offered]
         if fresh:
-            made = make(fresh)
+            made = self._out_of_doors(make(fresh))
             for k in fresh:
                 self.offered[k, way] = made.kept(made.owner == k)
         return self.clear(Options.joined([Options.none(), *(self.offered[k, way] for k in here)]))
@@ -236,8 +265,13 @@ class Wanted:
             found = known if known is not None else spots.inside([(named, request.regions, lines)], self.plain)[0]
             found = spots.off_foreign(found, self._smaller(number))
         else:
-            found = spots.along(named, request.path, lines, request.width, request.gap, self.plain)
-        return found.small(SMALL_COST) if way else found
+            found = spots.along(named, request, lines, self.plain)
+            on = found.way == "on it"
+            found = Options.joined([found.kept(on), spots.off_foreign(found.kept(~on), self.grounds())])
+        if way:
+            return found.small(SMALL_COST)
+        smaller = small_lines(request) != request.lines
+        return self._spread(number, "small") if smaller and not len(found) else found
 
     def _smaller(self, number: int) -> list[tuple[int, shapely.Polygon]]:
         """Return the grounds that are smaller than one's own: crowns that hang over it."""
@@ -258,6 +292,22 @@ class Wanted:
                     lines.append((named, request.path))
         found = Options.joined([spots.led_areas(areas, self.plain), spots.led_lines(lines, self.plain)])
         return spots.off_foreign(found, self.grounds())
+
+    def _out_of_doors(self, found: Options) -> Options:
+        """Return the places that are not inside the buildings of others."""
+        for k, room in self.grounds():
+            if getattr(self.requests[k], "alone", False):
+                found = found.kept(~shapely.intersects(room, polygons(found.boxes)) | (found.owner == k))
+        return found
+
+    def _at_home(self, found: Options) -> Options:
+        """Return the places of points' labels, dearer on named ground that the point does not stand on."""
+        for k, request in enumerate(self.requests):
+            if isinstance(request, PointLabel) and request.at_home:
+                at = shapely.Point(request.at.x, request.at.y)
+                found = spots.off_foreign(found, [(j, ground) for j, ground in self.grounds()
+                                                  if not ground.intersects(at)], k)
+        return found
 
     def grounds(self) -> list[tuple[int, shapely.Polygon]]:
         """Return the ground of each named area, with the number of its request."""

@@ -1,4 +1,4 @@
-"""Lines that give way to lettering: what is overhead or is to go, and strings, break round the words on them.
+"""Lines that give way to lettering: what is overhead, buried or to go, and strings, break round the words on them.
 
 Takes: the marks of a plan and its lettering. Gives: the same marks, thin dashed lines cut clear. The shape on the
 ground that a mark carries stays whole. Paper millimetres.
@@ -25,7 +25,8 @@ SHORT = 1.2
 LEVEL = 1e-9
 """Lettering is level or upright if its box is that of its ink within this, mm²."""
 
-OVERHEAD = frozenset({Role.BEAM.value, Role.RAFTER.value})
+YIELD = frozenset({Role.BEAM.value, Role.RAFTER.value, Role.SERVICE.value})
+"""Roles whose lines are dashed on every plan; the name of a service stands in a gap of its line (common practice)."""
 
 
 STRING = "recovery-line"
@@ -33,7 +34,7 @@ STRING = "recovery-line"
 
 
 def yielding(marks: Sequence[Mark], words: Sequence[Mark]) -> tuple[Mark, ...]:
-    """Return the marks of a plan with overhead lines and outlines of things to go broken round all lettering."""
+    """Return the marks of a plan with lines overhead or buried and outlines of things to go broken round lettering."""
     rooms = [room_of(text_region(lettered(m))) for m in flat((*marks, *words)) if isinstance(m, Text)]
     boxes = [(room.box, room) for room in rooms]
     found: list[Mark] = []
@@ -50,7 +51,7 @@ def yielding(marks: Sequence[Mark], words: Sequence[Mark]) -> tuple[Mark, ...]:
 
 def _gives_way(mark: Group) -> bool:
     ground = mark.ground
-    return ground is not None and (ground.role in OVERHEAD or ground.status == Status.REMOVE.value)
+    return ground is not None and (ground.role in YIELD or ground.status == Status.REMOVE.value)
 
 
 def room_of(ink: Region) -> Region:

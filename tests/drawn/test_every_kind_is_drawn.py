@@ -8,10 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from pegbook.drawings.brief import read
 from pegbook.drawings.compose import compose
 from pegbook.drawings.gates import warnings_of
 from pegbook.drawings.issue import issue_files
 from pegbook.drawings.obstacles import lettered, text_region
+from pegbook.drawings.plan import rooms, wall_width
 from pegbook.drawings.schedule import counted
 from pegbook.drawings.sheet import Dimension, Fill, Group, Hatch, Mark, Sheet, SheetSet, Stroke, Text, flat
 from pegbook.drawings.surfaces import SURFACE, surface_of
@@ -26,12 +28,14 @@ from pegbook.geometry.kernel.segment import Arc
 from pegbook.geometry.kernel.station import project
 from pegbook.geometry.kinds import kinds
 from pegbook.geometry.kinds.base_units import BONDS
+from pegbook.geometry.kinds.feature import SYMBOLS
 from pegbook.geometry.kinds.service import Carried
 from pegbook.geometry.model.garden import Garden, loads
 from pegbook.geometry.setout import SettingOut, set_out
 from support.clean import unclean
 
 GARDEN = Path(__file__).with_name("every_kind.yaml")
+SIGNS = Path(__file__).with_name("every_sign.yaml")
 BESIDE_PLAN = 30.0
 """Rows of dimensions and the gap before a column reach no further than this from the plan, mm."""
 
@@ -80,6 +84,77 @@ def test_every_kind_stands_here_in_every_status() -> None:
     assert here == {(kind, status) for kind in kinds() for status in Status}
 
 
+@cache
+def yard() -> SettingOut:
+    """Return the yard of every sign of furniture and every buried service, worked out."""
+    return set_out(loads(SIGNS.read_text("utf-8"), SIGNS.name))
+
+
+def test_every_sign_and_every_service_lies_in_the_yard_in_every_status() -> None:
+    drawn = [f for placed in yard().garden.elements for f in placed.element.features(placed, yard().garden)]
+    signs = {(f.symbol, f.status) for f in drawn if f.role is Role.FURNITURE}
+    assert signs == {(symbol, status) for symbol in {*SYMBOLS.values(), ""} for status in Status}
+    carried = {(f.note, f.status) for f in drawn if f.role is Role.SERVICE}
+    assert carried == {(one.value, status) for one in Carried for status in Status}
+
+
+@pytest.mark.parametrize("style", ["line", "presentation"])
+def test_the_yard_is_legible(style: str) -> None:
+    for sheet in compose(yard(), style).sheets:
+        assert not unclean(svg_text(sheet)), sheet.name
+
+
+def test_what_is_to_go_stands_on_white_with_its_outline_alone() -> None:
+    """Boards or joints through a crossed thing would be a tangle: its ground is white, its inner lines are left out."""
+    sheet = next(s for s in compose(yard()).sheets if s.name == "layout")
+    for group in groups(sheet.marks, "furniture", "remove"):
+        if "gate" not in group.classes:
+            assert any(isinstance(m, Fill) and m.tone == "white" for m in group.marks), group.classes
+        assert {s.pen for s in strokes(group)} == {"thin", "edge"}
+
+
+def test_services_are_named_in_a_gap_of_their_line() -> None:
+    """Common practice: the name of a service stands in its line, and the line breaks for it."""
+    sheet = next(s for s in compose(yard()).sheets if s.name == "layout")
+    boxes = [text_region(lettered(m)).box for m in flat(sheet.marks) if isinstance(m, Text) and " deep" in m.words]
+    assert len(boxes) == len(Carried) * len(Status)
+    lines = [s for status in Status for g in groups(sheet.marks, "service", status.value) for s in strokes(g)]
+    for stroke in lines:
+        middle = stroke.path.segments[0].point(0.5)
+        assert not any(b.x0 < middle.x < b.x1 and b.y0 < middle.y < b.y1 for b in boxes)
+
+
+def test_no_lettering_stands_on_a_cut_wall() -> None:
+    for work in (worked(), yard()):
+        brief = read(work)
+        for sheet in (s for s in compose(work).sheets if s.name in {"layout", "hardscape"}):
+            view = sheet.views[0]
+            room = wall_width(view) / view.factor
+            for feature in brief.of(Role.BUILDING):
+                if feature.status is not Status.REMOVE and isinstance(feature.shape, Region):
+                    outer = view.region(feature.shape)
+                    inner = [view.region(r) for r in rooms(feature.shape, room)]
+                    for mark in flat(sheet.marks):
+                        if isinstance(mark, Text) and mark.layer == "labels":
+                            corners = text_region(lettered(mark)).outer.vertices()
+                            for at in corners:
+                                assert not inside_region(outer, at) or any(inside_region(r, at) for r in inner), \
+                                    (sheet.name, mark.words)
+
+
+def test_every_section_is_marked_where_it_is_cut() -> None:
+    """The hardscape plan shows the letter of each view of the details that is cut in the garden."""
+    whole = sheets("line").sheets
+    heads = {m.title for m in next(s for s in whole if s.name == "hardscape").marks
+             if isinstance(m, Group) and "section" in m.classes}
+    marked = {title.split()[-1] for title in heads}
+    titles = [m for s in whole if s.name.startswith("details") for m in s.marks
+              if isinstance(m, Group) and "view-title" in m.classes]
+    letters = {t.words for g in titles for t in flat(g.marks) if isinstance(t, Text) and t.tone == "white"}
+    assert marked <= letters
+    assert len(marked) >= len(letters) - 3      # typical posts and the like are cut nowhere in particular
+
+
 @pytest.mark.parametrize("name", ["layout", "hardscape"])
 def test_no_leader_crosses_the_plan(name: str) -> None:
     """Names that hang in a column hang at the nearer side, beyond the figures of the dimensions there."""
@@ -96,7 +171,7 @@ def test_every_role_surface_bond_and_service_is_here() -> None:
     roles = {f.role for f in features()} | {Role.BOUNDARY, Role.LEVEL} | MADE_BY_PLANTING
     assert roles == set(Role)
     assert {surface_of(f) for f in features()} >= set(SURFACE.values()) | {"setts", "blocks", "stone"}
-    assert {f.symbol for f in features() if f.role is Role.FURNITURE} == {"seat", "pot", "sundial", ""}
+    assert {f.symbol for f in features() if f.role is Role.FURNITURE} == {"seat", "pot", "sundial", "gate", ""}
     text = GARDEN.read_text("utf-8")
     assert all(f"bond: {bond}" in text for bond in BONDS)
     assert all(f"carries: {carried.value}" in text for carried in Carried)

@@ -89,7 +89,7 @@ def test_the_pdf_as_others_read_it_says_the_same(name: str) -> None:
     rows: Counter[str] = Counter()
     for plant in ordered:
         word = re.escape(plant)
-        labels[plant] = sum(int(n) for n in re.findall(rf"(?:^| )(\d+) {word}$", text, re.MULTILINE))
+        labels[plant] = sum(int(n) for n in re.findall(rf"(?:^| )(\d+) {word}(?= \d|$)", text, re.MULTILINE))
         rows[plant] = sum(int(n) for n in re.findall(rf"^(\d+)\n{word}$", text, re.MULTILINE))
     assert labels == ordered
     assert rows == ordered

@@ -65,9 +65,10 @@ def test_the_ink_of_squares_follows_what_moves(seed: int, inked: float) -> None:
     search.construct()
     sheet = Sheet.of(field)
     ink = np.full(sheet.across * sheet.up, inked / 16)
-    thinning = Thinning(search, sheet, ink, lambda label, way: blocks[label], MOST_INK)
+    shade = ink / 2
+    thinning = Thinning(search, sheet, ink, shade, lambda label, way: blocks[label], MOST_INK)
     before = search.chosen.copy()
     thinning.run(lambda labels: far.kept(np.isin(far.owner, labels)))
-    again = Thinning(search, sheet, ink, lambda label, way: blocks[label], MOST_INK)
+    again = Thinning(search, sheet, ink, shade, lambda label, way: blocks[label], MOST_INK)
     assert (search.chosen != before).any()
     assert np.allclose(thinning.squares, again.squares, atol=1e-9)
