@@ -323,7 +323,10 @@ REGISTER = "register"
 
 def _register(sections: Sequence[Section], beside: int) -> list[PanelRow]:
     """Return the revisions and the list of sheets in rows of so many sections."""
-    return [PanelRow(REGISTER, tuple(sections[i : i + beside])) for i in range(0, len(sections), beside)]
+    first = 1 if beside == 2 and len(sections) % 2 else beside       # parts of a list stand in the order of reading
+    starts = [0, *range(first, len(sections), beside)]
+    ends = [*starts[1:], len(sections)]
+    return [PanelRow(REGISTER, tuple(sections[a:b])) for a, b in zip(starts, ends, strict=True)]
 
 
 def _missing(panel: Filled) -> bool:

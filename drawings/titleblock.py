@@ -244,8 +244,9 @@ def _numbers(sheet: TitleBlock, at: Point) -> Iterator[Mark]:
     yield _text(at, SHEET_ENDS, 22, "Sheet", anchor="end")
     yield _text(at, SHEET_ENDS, 30.6, sheets, large, "bold", "end")
     left = SHEET_ENDS - width(f"{sheet.total}/{sheet.total}", "bold", large)
-    for right, room, caption, value in ((121.0, 33.5, "Drawing", sheet.drawing),
-                                        (156.5, left - 158.5, "Rev.", sheet.revision)):
+    middle = min(156.5, left - 8.5)
+    for right, room, caption, value in ((121.0, middle - 123.0, "Drawing", sheet.drawing),
+                                        (middle, left - middle - 2.0, "Rev.", sheet.revision)):
         yield _text(at, right, 22, caption)
         size = step(value, room, "bold", NUMBER_SIZES)
         lines = wrap(value, room, "bold", size)

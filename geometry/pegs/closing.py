@@ -112,7 +112,7 @@ class Closing:
             step = abs(own.index(a) - own.index(b)) if a in own and b in own else 1
             words = proves_words(self.ground, a, b, step)
             yield self._row(a, b, kind, gate=None if trued else 1, element=pegging.element,
-                            proves=f"{words} of {pegging.element}")
+                            proves=f"{words}{' ' if words == 'across' else ' of '}{pegging.element}")
 
     def _seen(self, a: int, b: int, stage: int) -> bool:
         sight = self.setter.sights.get(stage) or self.setter.sights[min(self.setter.sights)]
