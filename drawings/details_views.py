@@ -81,7 +81,7 @@ class Drawn:
             once.add(view.path(path))
         body = list(_outlines(detail, view, once))
         sizes = list(size_marks(self.sizes, view, once, self.rows))
-        clear = [path.box for mark in flat((*sizes, *named)) if isinstance(mark, Stroke)
+        clear = [path.box.grown(0.1) for mark in flat((*sizes, *named)) if isinstance(mark, Stroke)
                  for path in (mark.path,) if path.box.width < SLIGHT or path.box.height < SLIGHT]
         marks: list[Mark] = [*_hatched(detail, view, textured, clear), *body, *sizes, *named]
         if detail.fall:
@@ -163,10 +163,11 @@ def _outlines(detail: Detail, view: View, once: Once) -> Iterator[Mark]:
         yield from (Nib("textures", "texture").path(p) for j in detail.joints for p in once.once(view.path(j)))
     for line in detail.finished:
         yield Stroke(layer="edges", path=view.path(line), pen="cut", classes=("finished",))
-    for path in (*detail.membranes, *detail.damp):
+    for path in detail.membranes:
         low = view.path(Path.through([Point(v.x, v.y - MEMBRANE / view.factor) for v in path.vertices()]))
         yield Stroke(layer="edges", path=low, pen="edge", dash="membrane")
-    yield from (Stroke(layer="edges", path=view.path(p), pen="edge", dash="membrane") for p in detail.fabrics)
+    for path in (*detail.fabrics, *detail.damp):
+        yield Stroke(layer="edges", path=view.path(path), pen="edge", dash="membrane")
     yield from (Stroke(layer="thin", path=view.path(p), pen="mark", classes=("water",)) for p in detail.water)
     yield from (break_line(view.point(a), view.point(b)) for a, b in detail.breaks)
     for path in detail.grass:

@@ -21,6 +21,9 @@ DRIP = 0.010
 DAMP = 0.15
 """A damp course is drawn in the first bed joint so far over the higher ground: common practice, no source."""
 
+UNDER = 0.008
+"""A damp course under a coping is drawn so far below it, metres, so that both are seen."""
+
 WEEP = 0.075
 """Weep pipes are drawn so far over the lower ground, metres: common practice, no source; local practice decides."""
 
@@ -185,7 +188,7 @@ def _damp(w: _Wall) -> Path | None:
     at = w.kept + DAMP
     if course > 0:
         at = -w.below + course * -(-(at + w.below) // course)
-    at = at if at <= w.top - max(course, 0.05) else w.top
+    at = at if at <= w.top - max(course, 0.05) else w.top - UNDER
     return Path.through((Point(-w.x, at), Point(w.x, at)))
 
 
