@@ -205,6 +205,8 @@ class Search(Pool):
         seen: Indices = np.full(self.labels, -1, dtype=np.int64)
         for _ in range(rounds):
             moved = 0
+            self.learn([self._better(label) for label in range(self.labels)
+                        if self.chosen[label] >= 0 and seen[label] < self.stamp[label]])
             for label in range(self.labels):
                 if self.chosen[label] >= 0 and seen[label] < self.stamp[label]:
                     seen[label] = self.clock
@@ -212,11 +214,15 @@ class Search(Pool):
             if not moved:
                 return
 
-    def _cheaper(self, label: int) -> bool:
+    def _better(self, label: int) -> Indices:
+        """Return the cheaper places of a label that few stand in the way of, the cheapest first."""
         own, now = self.of[label], float(self.pool.cost[self.chosen[label]])
         better = own[(self.pool.cost[own] < now - LEAST_GAIN) & (self.blocked[own] <= MOST_BLOCKERS)]
-        better = better[np.argsort(self.pool.cost[better], kind="stable")]
-        for option in better.tolist():
+        return better[self.pool.cost[better].argsort(kind="stable")]
+
+    def _cheaper(self, label: int) -> bool:
+        now = float(self.pool.cost[self.chosen[label]])
+        for option in self._better(label).tolist():
             if self.blocked[option] == 0:
                 self.leave(label)
                 self.take(option)

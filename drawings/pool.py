@@ -5,6 +5,7 @@ What bars what is worked out when it is first asked for, and kept.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -131,6 +132,32 @@ class Pool:
             found = np.concatenate((found, self.struck(option, among[among >= upto])))
             self._known[option] = found, len(self.pool)
         return found
+
+    def learn(self, options: Sequence[Indices]) -> None:
+        """Work out what options bar before they are asked for, all together; each lot holds those of one label."""
+        known = len(self.pool)
+        lots = [lot[[self._known.get(k, (lot, 0))[1] < known for k in lot.tolist()]] for lot in options]
+        lots = [lot for lot in lots if len(lot)]
+        if not lots:
+            return
+        asked = np.concatenate(lots)
+        met = [one for lot in lots for one in self._unknown(lot)]
+        which, other = np.repeat(np.arange(len(asked)), [len(one) for one in met]), np.concatenate(met)
+        hits = self._hits(asked[which], other)
+        ends = np.bincount(which[hits], minlength=len(asked)).cumsum()
+        for option, found in zip(asked.tolist(), np.split(other[hits], ends[:-1]), strict=True):
+            before = self._known.get(option, (found[:0], 0))[0]
+            self._known[option] = np.concatenate((before, found)), known
+
+    def _unknown(self, lot: Indices) -> list[Indices]:
+        """Return, for some options of one label, those of others that their areas meet and that are not yet tested."""
+        p = self.area[lot]
+        around = np.concatenate((p[:, :2].min(axis=0), p[:, 2:].max(axis=0)))
+        among = self.neighbours(around, int(self.pool.owner[lot[0]]))
+        upto = np.array([self._known.get(k, (lot, 0))[1] for k in lot.tolist()])
+        p, q = p[:, None], self.area[among]
+        meet = (p[..., 0] < q[:, 2]) & (q[:, 0] < p[..., 2]) & (p[..., 1] < q[:, 3]) & (q[:, 1] < p[..., 3])
+        return [among[row] for row in meet & (among >= upto[:, None])]
 
     def clear_of(self, options: Indices, option: int) -> Flags:
         """Say which options (of one other label) can stand beside `option`."""

@@ -237,6 +237,7 @@ def led_areas(wanting: Sequence[tuple[Named, Sequence[Region]]], index: Obstacle
     for named, regions in wanting:
         mine = np.flatnonzero(found.owner == named.number)
         shape = shapely.union_all([polygon(region, FLAT) for region in regions])
+        shapely.prepare(shape)
         cost[mine[shapely.intersects(shape, polygons(found.boxes[mine]))]] += OUT_COST
     return found.costing(cost)
 

@@ -64,8 +64,8 @@ class Sheet:
 
     def cells(self, x: Floats, y: Floats) -> Indices:
         """Return the number of the cell of each point; points outside count in the nearest one."""
-        i = np.clip(((x - self.x0) // CELL).astype(np.int64), 0, self.across - 1)
-        j = np.clip(((y - self.y0) // CELL).astype(np.int64), 0, self.up - 1)
+        i = np.minimum(np.maximum(((x - self.x0) // CELL).astype(np.int64), 0), self.across - 1)
+        j = np.minimum(np.maximum(((y - self.y0) // CELL).astype(np.int64), 0), self.up - 1)
         return np.asarray(j * self.across + i, dtype=np.int64)
 
     def squares(self, ink: Floats) -> Floats:
@@ -166,6 +166,7 @@ class Thinning:
         self.bare = 1 - np.minimum(shade / CELL**2, 1.0)    # of each cell: lettering takes the place of a texture
         self.stuck: set[int] = set()
         self._prints: dict[int, list[_Prints]] = {}
+        self._at: dict[int, tuple[_Prints, int]] = {}               # the print of an option and its place in it
         self._inks: dict[tuple[int, str], tuple[int, float]] = {}   # rows of samples and ink of a label set in a way
         ink = standing + shade
         placed = search.chosen[search.chosen >= 0]
@@ -211,6 +212,7 @@ class Thinning:
             rows = np.stack([share[:, k:k + high + RIM] for k in range(SIDE)]).sum(axis=0)
             share = np.stack([rows[:, :, k:k + wide + RIM] for k in range(SIDE)]).sum(axis=0)
             known.append(_Prints(own, low, left, share / SQUARE**2))
+            self._at |= {option: (known[-1], k) for k, option in enumerate(own.tolist())}
         return known
 
     def _excess(self, share: Floats) -> Floats:
@@ -295,11 +297,11 @@ class Thinning:
 
     def _print(self, option: int) -> tuple[Floats, tuple[Indices, Indices]]:
         """Return the share of squares that an option is, and where they are."""
-        for lot in self._printed(int(self.search.pool.owner[option])):
-            here = np.flatnonzero(lot.options == option)
-            if len(here):
-                return lot.share[here], lot.at(here)
-        raise AssertionError(option)
+        if option not in self._at:
+            self._printed(int(self.search.pool.owner[option]))
+        lot, k = self._at[option]
+        here = np.array([k])
+        return lot.share[here], lot.at(here)
 
     def _best(self, label: int) -> tuple[float, int] | None:
         """Return by how much the free option of a label that helps most helps, for its cost, and the option itself."""
@@ -311,11 +313,13 @@ class Thinning:
         relief = float((self._excess(self.full[at]) - over[at]).sum())
         best: tuple[float, int] | None = None
         for lot in self._printed(label):
-            which = np.flatnonzero((search.blocked[lot.options] == 0) & (lot.options != now))
+            which = ((search.blocked[lot.options] == 0) & (lot.options != now)).nonzero()[0]
+            if not len(which):
+                continue
             at = lot.at(which)
             eased = relief - (self._excess(without[at] + lot.share[which]) - over[at]).sum(axis=(1, 2))
             dearer = search.pool.cost[lot.options[which]] - search.pool.cost[now]
             value = np.round(np.where(eased > LEAST_GAIN, WORTH * eased - dearer, -np.inf), 6)
-            if len(value) and value.max() > max(best[0] if best else 0.0, 0.0):
+            if value.max() > max(best[0] if best else 0.0, 0.0):
                 best = float(value.max()), int(lot.options[which[np.argmax(value)]])
         return best
