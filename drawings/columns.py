@@ -164,7 +164,8 @@ def _clear(pieces: Floats, name: str, index: ObstacleIndex, standing: Sequence[F
 def _one(hung: Hung, column: Column, top: float, index: ObstacleIndex, standing: list[Floats]) -> Set:
     setting = hung.setting
     y = round(top - setting.above + setting.shoulder, 3)
-    shape = next((s for s in _shapes(hung, column, y) if _clear(s, hung.name, index, standing)), None)
+    clear = [s for s in _shapes(hung, column, y) if _clear(s, hung.name, index, standing)]
+    shape = next((s for s in clear if not index.run_along(s).any()), clear[0] if clear else None)
     if shape is None:
         at = hung.targets[0]
         raise refuse(DrawingError, f"the label '{hung.name}' in the column at the {column.side} has no free way for its"

@@ -104,13 +104,10 @@ def _section(letter: str, cut: Cut, cost: float, on: Stage) -> Iterator[_Spot]:
 def _elevation(letter: str, cut: Cut, cost: float, on: Stage) -> Iterator[_Spot]:
     at, way = on.view.point(cut.at), looking(cut)
     for off in OFF:
-        head = at + way * -(off + NIB + HEAD / 2 / max(abs(way.dx), abs(way.dy)))
+        head = at + way * -(off + NIB + HEAD / 2)
         yield _Spot(symbols.elevation_mark(head, way.heading, letter), _head_box(head, way), None, cost + FURTHER * off)
 
 
 def _head_box(head: Point, way: Vec) -> Box:
     """Return the box of a peg head with its nib."""
-    half, tip = HEAD / 2, head + way * (HEAD / 2 / max(abs(way.dx), abs(way.dy)) + NIB)
-    return Box(min(head.x - half, tip.x), min(head.y - half, tip.y), max(head.x + half, tip.x),
-               max(head.y + half, tip.y))
-
+    return Box.of(symbols.head_corners(head, way.heading))

@@ -27,6 +27,9 @@ from .signs_beside import Signs
 HEAVY = 0.35
 """Lines of this width and wider are never touched by lettering (ISO line groups; the pen of edges)."""
 
+THIN_CLEAR = 0.35
+"""Lettering nearer to a thin line than this counts as lying on it, mm."""
+
 HEAVY_CLEAR = 0.35
 SOLID_CLEAR = 0.6
 """Clear space of lettering from heavy lines, and from other lettering and symbols, mm."""
@@ -288,7 +291,7 @@ class ObstacleIndex:
     def thin_length(self, boxes: Floats) -> Floats:
         """Return how many mm of thin line run under each box."""
         found: Floats = np.zeros(len(boxes))
-        over = grown(boxes, 0.1)
+        over = grown(boxes, THIN_CLEAR)
         near = self._near_to("thin", bounds(over))
         if not len(near):
             return found

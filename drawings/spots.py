@@ -42,7 +42,7 @@ ROOM_MOST = 8.0
 ROOM_COST, OFF_MIDDLE, STRIP_COST, TURN_COST = 0.6, 0.02, 3.0, 1.0
 KEPT = 80
 STATION = 2.0
-DOT_ROOM = 1.0
+DOT_ROOM, WALL_ROOM = 1.0, 1.5
 OUT_COST = 4.0
 FOREIGN_COST = 24.0
 """What it costs a name on a leader to stand on another's ground, where it could be taken for that one's name."""
@@ -337,8 +337,12 @@ OWN_LINE = 1.0
 
 
 def led_lines(wanting: Sequence[tuple[Named, Path | Loop]], index: ObstacleIndex) -> Options:
-    """Return blocks on leaders to points of line things."""
+    """Return blocks on leaders to points of line things, not where they run under or beside a cut wall."""
     shares = np.linspace(0.15, 0.85, 8)[[3, 4, 2, 5, 1, 6, 0, 7]]
-    return led([(named, shapely.get_coordinates(shapely.line_interpolate_point(line(path, FLAT), shares,
-                                                                               normalized=True)))
-                for named, path in wanting], "leader", index)
+    feet: list[tuple[Named, Floats]] = []
+    for named, path in wanting:
+        points = shapely.get_coordinates(shapely.line_interpolate_point(line(path, FLAT), shares, normalized=True))
+        walled = index.cut.query(shapely.points(points), predicate="dwithin", distance=WALL_ROOM)[0]
+        clear = np.setdiff1d(np.arange(len(points)), walled)
+        feet.append((named, points[clear] if len(clear) else points))
+    return led(feet, "leader", index)

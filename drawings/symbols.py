@@ -259,18 +259,13 @@ def north_point(foot: Point, north: float, layer: str = "marks") -> Group:
 def peg_head(centre: Point, side: float, words: str, capitals: float, layer: str) -> tuple[Mark, ...]:
     """Return a square peg head with a white letter or figure in it."""
     h = side / 2
-    return (
-        block(layer, Box(centre.x - h, centre.y - h, centre.x + h, centre.y + h)),
-        Text(
-            layer=layer,
-            at=centre + Vec(0, -capitals / 2),
-            words=words,
-            capitals=capitals,
-            style="bold",
-            anchor="middle",
-            tone="white",
-        ),
-    )
+    return (block(layer, Box(centre.x - h, centre.y - h, centre.x + h, centre.y + h)),
+            _head_letter(centre, words, capitals, layer))
+
+
+def _head_letter(centre: Point, words: str, capitals: float, layer: str) -> Text:
+    return Text(layer=layer, at=centre + Vec(0, -capitals / 2), words=words, capitals=capitals, style="bold",
+                anchor="middle", tone="white")
 
 
 HEAD, NIB, CUT_STROKE = 4.6, 2.3, 5.0
@@ -289,8 +284,7 @@ def section_mark(at: Point, along: float, looking: float, letter: str, layer: st
 
 def section_head(at: Point, along: float) -> Point:
     """Return the middle of the peg head of a section whose stroke begins at a point."""
-    way = Vec.polar(along, 1.0)
-    return at + way * (CUT_STROKE + HEAD / 2 / max(abs(way.dx), abs(way.dy)))
+    return at + Vec.polar(along, CUT_STROKE + HEAD / 2)
 
 
 def elevation_mark(head: Point, looking: float, letter: str, layer: str = "marks") -> Group:
@@ -298,12 +292,14 @@ def elevation_mark(head: Point, looking: float, letter: str, layer: str = "marks
     return group(layer, "section", _looking(head, looking, letter, layer), f"View {letter}")
 
 
+def head_corners(head: Point, looking: float) -> tuple[Point, ...]:
+    """Return the outline of a peg head with its nib: it is turned with the view, its letter stays upright."""
+    h = HEAD / 2
+    return shape([(-h, -h), (h, -h), (h, -1.9), (h + NIB, 0.0), (h, 1.9), (h, h), (-h, h)], head, looking)
+
+
 def _looking(head: Point, looking: float, letter: str, layer: str) -> tuple[Mark, ...]:
-    way = Vec.polar(looking, 1.0)
-    nose = head + way * (HEAD / 2 / max(abs(way.dx), abs(way.dy)))
-    side = way.left() * 1.9
-    return (blot(layer, nose + side + -way, nose + -side + -way, nose + -side, nose + way * NIB, nose + side),
-            *peg_head(head, HEAD, letter, FIGURES, layer))
+    return (blot(layer, *head_corners(head, looking)), _head_letter(head, letter, FIGURES, layer))
 
 
 def view_title(at: Point, letter: str, title: str, scale: str, layer: str = "labels") -> Group:

@@ -161,11 +161,15 @@ class Wanted:
         return True
 
     def _passed(self, number: int, rise: float = 0.0) -> int:
-        """Return how many named grounds of others, and cut walls, a leader from a thing to its column would pass."""
+        """Return how many named grounds of others, and cut walls, a leader from a thing to its column would pass.
+
+        One that runs along a drawn line passes another.
+        """
         at = self._targets(number)[0]
         edge = min((column.edge for column in self.columns), key=lambda x: round(abs(x - at.x), 3), default=at.x)
         way = shapely.LineString([(at.x, at.y), (edge, at.y + rise)])
         walls = len(self.plain.cut.query(way, predicate="intersects"))
+        walls += int(self.plain.run_along(np.array([(at.x, at.y, edge, at.y + rise)]))[0])
         return walls + sum(1 for k, ground in self.grounds() if k != number and ground.intersects(way))
 
     def _room(self, number: int) -> float:
