@@ -49,7 +49,7 @@ def surface(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     edge, deep = size("edge width", 0.0), size("edge depth", 0.0)
     finished_to = SHOWN
     if edge > 0 and deep > 0:
-        pieces.append(Piece(rect(SHOWN, -deep - 0.0, SHOWN + edge, 0.0), cut_of(section.words.get("edge", "concrete"))))
+        pieces.append(Piece(rect(SHOWN, -deep, SHOWN + edge, 0.0), _across(section.words.get("edge", "concrete"))))
         words = section.words.get("edge", "edge restraint")
         words = "concrete haunch" if words == "concrete" else words     # as the bill calls it
         tags.append(Tag(Point(SHOWN + edge * 0.6, -deep * 0.6), (named(words), f"{say(edge)} × {say(deep)}")))
@@ -80,6 +80,11 @@ def surface(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         fall=_fall(section),
         grass=(top,) if turf else (),
     )
+
+
+def _across(material: str) -> str:
+    """Return the hatch of an edge, which runs away from who looks: a board is cut across its grain."""
+    return cut_of(material).replace("timber-along", "timber-across")
 
 
 def _beside(pieces: Sequence[Piece], finished_to: float, depth: float) -> Iterator[Loop]:
@@ -131,7 +136,7 @@ def edging(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     if not (wide > 0 and deep > 0):
         return None
     material = section.words.get("material", "brick")
-    pieces = [Piece(rect(0.0, -deep, wide, 0.0), cut_of(material))]
+    pieces = [Piece(rect(0.0, -deep, wide, 0.0), _across(material))]
     tags = [Tag(Point(wide / 2, -deep * 0.4), (named(material), f"{say(wide)} × {say(deep)}"))]
     low = deep
     for layer in section.layers:

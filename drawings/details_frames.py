@@ -68,7 +68,7 @@ def pond(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     ed, end = (known or EDGE) if ew > 0 else 0.0, FLOOR + ew
     stack, membranes, rows, thick = layered(section.layers, 0.0, FLOOR, -deep, say)
     right, foot = end + 0.2, -deep - thick
-    tags = [Tag(Point(FLOOR * 0.5, -drop - 0.09), ("Water",), held=True)]
+    tags = [Tag(Point(FLOOR * 0.5, -drop - 0.12), ("Water",), held=True)]
     pieces = [*stack]
     if ew > 0:
         pieces.append(Piece(rect(FLOOR, -ed, end, 0.0), cut_of(word("edge", "stone")) or "stone-cut"))
@@ -104,5 +104,5 @@ def _water(drop: float) -> Iterator[Path]:
     """Yield the level of the water, and the three shorter lines under it that say so."""
     yield Path.through((Point(0.0, -drop), Point(FLOOR, -drop)))
     for k, half in enumerate((0.045, 0.03, 0.015), 1):
-        y = -drop - 0.012 * k
+        y = -drop - 0.016 * k
         yield Path.through((Point(FLOOR * 0.5 - half, y), Point(FLOOR * 0.5 + half, y)))

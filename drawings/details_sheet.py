@@ -65,6 +65,8 @@ def details(brief: Brief) -> tuple[Detail, ...]:
             fall = _falls(sections) if detail.fall else ""
             found.append(
                 replace(detail, form=falling.form, serves=_serves(brief, detail), cuts=cuts, fall=fall))
+    if all(detail.form == "bed" for detail in found):
+        return ()       # no sheet is issued for soil alone
     return tuple(sorted(found, key=lambda detail: ORDER.index(detail.form)))
 
 
@@ -75,7 +77,7 @@ def _serves(brief: Brief, detail: Detail) -> str:
     return named(", ".join(brief.labels.get(name) or name for name in detail.elements))
 
 
-ORDER = ("surface", "edging", "wall", "steps", "pond", "deck", "pergola", "fence", "post foot")
+ORDER = ("surface", "bed", "edging", "wall", "steps", "pond", "deck", "pergola", "fence", "post foot")
 """The order of the details: what lies, what holds it, what stands; each in the order of the model."""
 
 
@@ -201,7 +203,7 @@ FULL = 0.7
 SMALLEST = 50
 """No detail is drawn smaller than this to save a sheet."""
 
-LAYERED = frozenset({"surface", "edging"})
+LAYERED = frozenset({"surface", "bed", "edging"})
 
 GENEROUS = (_Scales(5, 5, 20), _Scales(5, 10, 20), _Scales(5, 10, 50), _Scales(10, 10, 20), _Scales(10, 10, 50))
 """From the largest views to the usual ones: the first that needs no more sheets is taken."""

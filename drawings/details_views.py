@@ -41,6 +41,7 @@ JOINTED = 10
 
 FORMS: Mapping[str, Callable[[SectionDetail, Say], Detail | None]] = {
     "surface": details_forms.surface,
+    "bed": details_forms.surface,
     "edging": details_forms.edging,
     "wall": details_walls.wall,
     "steps": details_steps.steps,

@@ -265,11 +265,12 @@ class Cut:
 class SectionDetail:
     """A typical section for the details sheet.
 
-    `form` names the drawing ('surface', 'edging', 'wall', 'steps', 'pergola', 'fence', 'post foot', 'deck', 'pond');
-    `sizes` holds the figures that it needs by name, metres; `elements` are those built so. All names are optional, a
-    figure that is missing is not drawn:
+    `form` names the drawing ('surface', 'bed', 'edging', 'wall', 'steps', 'pergola', 'fence', 'post foot', 'deck',
+    'pond'); `sizes` holds the figures that it needs by name, metres; `elements` are those built so. All names are
+    optional, a figure that is missing is not drawn:
 
     surface  edge width, edge depth (restraint), fall (1 in so many); words: edge (its material), under
+    bed      as a surface
     edging   width, depth (of the unit), layers under it; words: material
     wall     thickness, height (of the masonry above the lower ground), retained (height of the ground at the left),
              below (lower ground to footing), unit height, unit width, joint, pier (side), coping width, coping height,

@@ -123,7 +123,7 @@ class Bed(Element):
         layers = tuple(SectionLayer(material=words, thickness=deep)
                        for words, deep in (("mulch", self.mulch), ("topsoil", self.topsoil)) if deep)
         if layers and placed.built:
-            yield SectionDetail(form="surface", title="Planting bed", layers=layers, elements=(placed.name,),
+            yield SectionDetail(form="bed", title="Planting bed", layers=layers, elements=(placed.name,),
                                 words={"under": "ground, loosened"}, cuts=edge_cuts(placed.regions))
 
     def items(self, placed: Placed, garden: GardenView) -> Iterator[Item]:

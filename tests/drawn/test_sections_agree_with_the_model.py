@@ -8,11 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pegbook.drawings.details_forms import edging
+from pegbook.drawings.brief import read
+from pegbook.drawings.details_forms import edging, surface
 from pegbook.drawings.details_frames import deck, pond
 from pegbook.drawings.details_names import APART, KEPT, Name, column
 from pegbook.drawings.details_parts import Detail, Piece
 from pegbook.drawings.details_posts import fence, pergola, post_foot
+from pegbook.drawings.details_sheet import details
 from pegbook.drawings.details_views import at_scale
 from pegbook.drawings.details_walls import wall
 from pegbook.drawings.sheet import Stroke, Text, flat
@@ -21,6 +23,7 @@ from pegbook.geometry.kernel.path import Region
 from pegbook.geometry.kernel.point import Point
 from pegbook.geometry.kinds.base import Placed
 from pegbook.geometry.model.garden import Garden, loads
+from support.issued import worked
 from support.models import HEAD
 
 WALL = {"thickness": 0.215, "height": 0.6, "retained": 0.4, "below": 0.15, "footing width": 0.5, "footing depth": 0.25,
@@ -189,3 +192,15 @@ def test_a_larger_scale_is_a_larger_drawing() -> None:
     sizes = [at_scale(detail, scale) for scale in (5, 10, 20)]
     assert sizes[0].height > sizes[1].height > sizes[2].height
     assert sizes[0].view.window.width == pytest.approx(2 * sizes[1].view.window.width)
+
+
+def test_a_board_that_holds_an_edge_is_cut_across_its_grain() -> None:
+    section = SectionDetail(form="surface", title="Path", layers=(SectionLayer(material="gravel", thickness=0.05),),
+                            sizes={"edge width": 0.03, "edge depth": 0.15}, words={"edge": "timber board"})
+    assert hatched(drawn(surface(section)), "timber-across")
+
+
+def test_no_sheet_is_issued_for_soil_alone() -> None:
+    brief = read(worked("round-lawn"))
+    assert {s.form for s in brief.sections} == {"bed"}
+    assert details(brief) == ()
