@@ -83,6 +83,12 @@ class Field:
         """The smallest upright box (a point at the origin if the field is empty)."""
         return Box(0, 0, 0, 0) if self.whole.is_empty else Box(*self.whole.bounds)
 
+    def holds_itself(self, about: Point, times: int) -> bool:
+        """Say whether the area, so many times smaller about a point, lies in itself: a pattern grown so fills it."""
+        from shapely.affinity import scale
+        smaller = scale(self.whole, 1 / times, 1 / times, origin=(about.x, about.y))
+        return bool(self.whole.buffer(EDGE_ROOM).covers(smaller))
+
     def holds(self, marks: Sequence[Sequence[tuple[float, float]]]) -> list[bool]:
         """Say of each mark, given as points joined in a line, whether it lies wholly in the free field, off its rim."""
         import numpy as np

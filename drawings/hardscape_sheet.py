@@ -16,8 +16,9 @@ from .panel import COLUMN, key, notes
 from .planned import Stage, lettered, north, under
 from .requests import AreaLabel, LineLabel, Obstacles, Request
 from .sizes import sizes
-from .surfaces import cut_walls, shades, textures
+from .surfaces import cut_walls, shades, texture_of, textures
 from .tables import quantity_table
+from .united import too_small
 from .warnings import cautions_for
 from .yielding import yielding
 
@@ -91,9 +92,11 @@ def _names(on: Stage) -> Iterator[Request]:
 
 def _notes(on: Stage) -> list[str]:
     words = [f"Build-ups are drawn on the details; sizes are of the finished surface, in {named(on.brief.unit)}."]
-    if any(f.units for f in on.brief.features):
-        words.append(
-            "Units are drawn as they are to be laid. Begin at the mark; lay out one course dry before cutting."
-        )
+    laid = [f for f in on.brief.features if f.units]
+    small = any(f.units and too_small(texture_of(f), f.units, on.view) for f in laid)
+    if laid:
+        larger = ", larger where they are too small to draw" if small else ""
+        words.append(f"Units are drawn as they are to be laid{larger}. Begin at the mark; "
+                     "lay out one course dry before cutting.")
     words.append("Order by the table: units are counted, loose material has its allowance.")
     return words

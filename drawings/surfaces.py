@@ -327,6 +327,7 @@ def _sample(kind: str, name: str, feature: Feature, area: Region, on: Stage, lay
         if all(inside_region(paper, corner) for corner in corners):
             window = Region(rectangle(Box(middle.x - wide, middle.y - high, middle.x + wide, middle.y + high)))
             pen = _joint_pen(kind, feature, on.view.factor)
-            cut = texture(name, window, layer=layer, pen=pen, units=feature.units, view=on.view)
+            grown = feature.units if feature.units.courses else replace(feature.units, lay_from=on.view.ground(middle))
+            cut = texture(name, window, layer=layer, pen=pen, units=grown, view=on.view)
             return moved((replace(cut, ground_lines=()),), area.box.centre - middle)
     return ()

@@ -40,15 +40,27 @@ def every(name: str, pitch: float) -> int:
     return 1 if pitch >= least(name) - 1e-9 else math.ceil(wide / pitch - 1e-9)
 
 
+def _pitch(laid: UnitPattern, view: View) -> float:
+    """Return the shorter side of a unit on paper, mm; 0 where units have no width of their own."""
+    return min(v for v in (laid.length, laid.width) if v > 0) * view.factor if laid.width > 0 else 0.0
+
+
+def too_small(name: str, laid: UnitPattern, view: View) -> bool:
+    """Say whether units are too small to be drawn as laid, so that larger ones in the same bond stand for them."""
+    return 0 < _pitch(laid, view) < least(name)
+
+
 def units(field: Field, name: str, laid: UnitPattern, view: View) -> Ink:
-    """Return the joints of units as laid; a coarser net of the same bond where a course is too small on paper."""
-    pitch = min(v for v in (laid.length, laid.width) if v > 0) * view.factor if laid.width > 0 else 0.0
-    if not pitch or pitch >= least(name):
+    """Return the joints of units as laid; of larger units in the same bond where they are too small on paper."""
+    pitch = _pitch(laid, view)
+    if not too_small(name, laid, view):
         wanted: list[Outline] = [_points(view.path(j)) for j in laid.joints]
     elif laid.courses:
         wanted = [_points(view.path(c)) for c in _every(laid, view, every(name, pitch))]
         if laid.length > 0 and name != "boards":
             wanted += _coarse_ends(field, laid, view, every(name, pitch))
+    elif field.holds_itself(view.point(_frame(laid)[0]), every(name, pitch)):
+        wanted = _grown(field, laid, view, every(name, pitch))
     else:
         many = every(name, pitch)
         wanted = [*_net(field, laid, view, many, 0.0), *_net(field, laid, view, many, math.pi / 2)]
@@ -88,6 +100,18 @@ def _coarse_ends(field: Field, laid: UnitPattern, view: View, many: int) -> list
             foot = o + along * ((i + laid.shifts[j % len(laid.shifts)]) * run) + up * (j * rise)
             head = foot + up * rise
             out.append([(foot.x, foot.y), (head.x, head.y)])
+    return out
+
+
+def _grown(field: Field, laid: UnitPattern, view: View, many: int) -> list[Outline]:
+    """Return a woven bond of units `many` times as large, grown from where laying begins."""
+    o, box = view.point(_frame(laid)[0]), field.box
+    out: list[Outline] = []
+    for joint in laid.joints:
+        grown = [(o.x + many * (x - o.x), o.y + many * (y - o.y)) for x, y in _points(view.path(joint))]
+        xs, ys = zip(*grown, strict=True)
+        if max(xs) >= box.x0 and min(xs) <= box.x1 and max(ys) >= box.y0 and min(ys) <= box.y1:
+            out.append(grown)
     return out
 
 

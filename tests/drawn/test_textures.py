@@ -8,15 +8,19 @@ import math
 import pytest
 import shapely
 
+from pegbook.drawings.brief import read
+from pegbook.drawings.compose import sheets_of
 from pegbook.drawings.field import Field, scatter
-from pegbook.drawings.sheet import Hatch, View
+from pegbook.drawings.sheet import Hatch, Text, View, flat
 from pegbook.drawings.textures import NAMES, texture
+from pegbook.drawings.united import every, too_small
 from pegbook.geometry.errors import DrawingError
 from pegbook.geometry.features import UnitPattern
 from pegbook.geometry.kernel.construct import rectangle
 from pegbook.geometry.kernel.flatten import line, polygon
 from pegbook.geometry.kernel.path import Loop, Path, Region
 from pegbook.geometry.kernel.point import Box, Point
+from support.issued import worked
 
 AREA = Region(rectangle(Point(30, 40), 70, 45, 0.15), (Loop.circle(Point(60, 70), 6),))
 ROUND = Region(Loop.circle(Point(120, 90), 30))
@@ -138,3 +142,26 @@ def test_a_thinned_stack_bond_stays_a_grid_and_a_stretcher_bond_does_not() -> No
         upright = [s for s in strokes if abs(s.box.width) < 1e-6]
         pitch = 0.3 * 10
         assert len({round((s.box.x0 - 10) / (pitch / 2)) % 2 for s in upright}) == stations
+
+
+def test_a_woven_bond_too_small_to_draw_is_drawn_larger_in_the_same_bond() -> None:
+    """Bricks of 8 by 4 inches at 1:100 are 2 by 1 mm: herringbone of larger bricks stands for them, not a net."""
+    brief = read(worked("town-yard-feet"))
+    feature = next(f for f in brief.features if f.units and not f.units.courses)
+    assert feature.units is not None
+    sheets = {s.name: s for s in sheets_of(brief, "line").sheets}
+    view = sheets["layout"].views[0]
+    assert too_small("blocks", feature.units, view)
+    many = every("blocks", min(feature.units.length, feature.units.width) * view.factor)
+    hatch = next(m for m in flat(sheets["layout"].marks) if isinstance(m, Hatch) and m.units)
+    longest = max(s.length for s in hatch.strokes)
+    assert many >= 2
+    assert longest <= 2.1 * many * feature.units.length * view.factor       # lines of a net run from edge to edge
+    words = " ".join(m.words for m in flat(sheets["hardscape"].marks) if isinstance(m, Text))
+    assert "to be laid, larger where they are too small to draw." in words
+
+
+def test_a_bond_is_grown_only_where_that_fills_the_surface() -> None:
+    bent = Region(Loop.polygon([Point(0, 0), Point(60, 0), Point(60, 10), Point(10, 10), Point(10, 60), Point(0, 60)]))
+    assert Field.of(bent).holds_itself(Point(0, 0), 3)
+    assert not Field.of(bent).holds_itself(Point(60, 0), 3)
