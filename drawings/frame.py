@@ -13,6 +13,7 @@ from ..geometry.errors import DrawingError, refuse
 from ..geometry.kernel.point import Box, Point
 from .draft import Nib, blot
 from .sheet import Mark, Stroke, Text
+from .titleblock import WIDTH
 
 SIZES = {"A0": (1189.0, 841.0), "A1": (841.0, 594.0), "A2": (594.0, 420.0), "A3": (420.0, 297.0), "A4": (297.0, 210.0)}
 """Trimmed sizes, long side first (ISO 216)."""
@@ -81,13 +82,17 @@ def frame(paper: Paper, trimmed: bool = True) -> tuple[Mark, ...]:
 
 
 def _centring(paper: Paper) -> tuple[Stroke, ...]:
-    """Four strokes 10 long on the axes of the trimmed sheet, half of each inside the frame."""
+    """Four strokes 10 long on the axes of the trimmed sheet, half of each inside the frame, but for the title block.
+
+    Where the block reaches over the middle of the foot, that mark ends at the frame: it would run through its fields.
+    """
     nib, box = Nib("border", "cut", classes=("border", "centring")), paper.frame
     x, y = paper.width / 2, paper.height / 2
+    inside = STRIP if x < box.x1 - WIDTH else 0.0
     return (
         nib.across(box.x0 - STRIP, box.x0 + STRIP, y),
         nib.across(box.x1 - STRIP, box.x1 + STRIP, y),
-        nib.upright(x, box.y0 - STRIP, box.y0 + STRIP),
+        nib.upright(x, box.y0 - STRIP, box.y0 + inside),
         nib.upright(x, box.y1 - STRIP, box.y1 + STRIP),
     )
 

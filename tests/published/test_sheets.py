@@ -94,3 +94,12 @@ def test_lettering_and_pens_are_of_the_series() -> None:
         assert set(pens.values()) <= widths
     for sheet in sheets_of(water_meadow(plants=False)).sheets:
         assert {m.capitals for m in flat(sheet.marks) if isinstance(m, Text)} <= heights
+
+
+@pytest.mark.parametrize(("size", "orientation"), [("A4", "portrait"), ("A4", "landscape"), ("A3", "portrait")])
+def test_the_mark_at_the_foot_ends_at_the_frame_where_the_title_block_stands(size: str, orientation: str) -> None:
+    page = paper(size, orientation)
+    marks = [m for m in frame(page) if isinstance(m, Stroke) and "centring" in m.classes]
+    assert sorted(round(m.path.length, 6) for m in marks) == [5.0, 10.0, 10.0, 10.0]
+    foot = min(marks, key=lambda m: m.path.box.y0)
+    assert foot.path.box.y1 == page.frame.y0
