@@ -96,7 +96,7 @@ def _notes(on: Stage) -> list[str]:
     small = any(f.units and too_small(texture_of(f), f.units, on.view) for f in laid)
     if laid:
         larger = ", larger where they are too small to draw" if small else ""
-        words.append(f"Units are drawn as they are to be laid{larger}. Begin at the mark; "
-                     "lay out one course dry before cutting.")
+        begin = "Begin at the mark; lay" if on.brief.of(Role.LAY_FROM) else "Lay"
+        words.append(f"Units are drawn as they are to be laid{larger}. {begin} out one course dry before cutting.")
     words.append("Order by the table: units are counted, loose material has its allowance.")
     return words

@@ -165,3 +165,9 @@ def test_a_bond_is_grown_only_where_that_fills_the_surface() -> None:
     bent = Region(Loop.polygon([Point(0, 0), Point(60, 0), Point(60, 10), Point(10, 10), Point(10, 60), Point(0, 60)]))
     assert Field.of(bent).holds_itself(Point(0, 0), 3)
     assert not Field.of(bent).holds_itself(Point(60, 0), 3)
+
+
+@pytest.mark.parametrize(("garden", "marked"), [("town-yard-feet", True), ("two-circles", False)])
+def test_notes_speak_of_a_mark_only_where_one_is_drawn(garden: str, marked: bool) -> None:
+    sheet = next(s for s in sheets_of(read(worked(garden)), "line").sheets if s.name == "hardscape")
+    assert ("Begin at the mark" in " ".join(m.words for m in flat(sheet.marks) if isinstance(m, Text))) is marked
