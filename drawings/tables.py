@@ -97,7 +97,7 @@ def check_table(checks: Sequence[Check], most: int = 6) -> Table | None:
     unit, wide, small = ("", FEET_WIDER, "") if feet else ("m", 0.0, "mm")
     known = "ft" if feet else "m"
     if len(limits) == 1:
-        rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", c.proves)) for c in chosen)
+        rows = tuple(Row((f"{c.start} – {c.end}", f"({c.distance.text})", _proves(c))) for c in chosen)
         columns: tuple[TableColumn, ...] = (
             TableColumn("Between", 0, 25.5, style="bold"),
             TableColumn(unit, 42 + wide, 16 + 2 * wide, figures=True),
@@ -106,7 +106,7 @@ def check_table(checks: Sequence[Check], most: int = 6) -> Table | None:
         remark = f"{within(limits.pop(), known)} {small}".strip()
     else:
         rows = tuple(
-            Row((f"{c.start} – {c.end}", f"({c.distance.text})", within(c.allowed, known), c.proves)) for c in chosen
+            Row((f"{c.start} – {c.end}", f"({c.distance.text})", within(c.allowed, known), _proves(c))) for c in chosen
         )
         columns = (
             TableColumn("Between", 0, 25.5 - 1.1 * wide, style="bold"),
@@ -124,6 +124,11 @@ def check_table(checks: Sequence[Check], most: int = 6) -> Table | None:
         columns=columns,
         rows=rows,
     )
+
+
+def _proves(check: Check) -> str:
+    """Return what a check measure proves, in as few words as a narrow column holds."""
+    return "the marks" if check.kind.value == "control" else check.proves
 
 
 def _spread(checks: Sequence[Check], most: int) -> list[Check]:

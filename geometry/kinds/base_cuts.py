@@ -23,8 +23,8 @@ REACH = 0.4
 
 
 def edge_cuts(regions: Sequence[Region], reach: float = REACH) -> tuple[Cut, ...]:
-    """Return cuts across the outer edges of regions: the thing at the left, what is outside it at the right."""
-    return _across((s for region in regions for s in region.outer.segments), reach)
+    """Return cuts across the edges of regions, holes too: the thing at the left, what is outside it at the right."""
+    return _across((s for region in regions for ring in region.rings() for s in ring), reach)
 
 
 def line_cuts(path: Path, reach: float = REACH) -> tuple[Cut, ...]:

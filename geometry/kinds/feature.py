@@ -20,9 +20,7 @@ SYMBOLS = {"seat": "seat", "bench": "seat", "pot": "pot", "urn": "pot", "planter
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feature(Element):
-    """A thing at a point. What it looks like on plan goes by `is`, or by the element's own name.
-
-    A gate is as long as its leaf, hung at its left end, and drawn open to the far side of its line.
+    """A thing at a point, drawn by its `is` or its name. A gate hangs at its left end and opens to its line's far side.
 
     garden seat:
       kind: feature
