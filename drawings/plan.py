@@ -38,7 +38,7 @@ CROSSED = frozenset({*COVERS, Role.FENCE, Role.BEAM, Role.SERVICE})
 """Roles whose outline carries crosses where the thing is to go."""
 
 BESIDE = 0.8
-"""A fence nearer to the boundary than this on paper has no line of its own, mm."""
+"""A fence nearer to the boundary than this on paper has no line of its own, nor a coping so near to its wall's, mm."""
 
 RAFTERS_APART = 4.0
 """Rafters nearer than this on paper are thinned."""
@@ -202,6 +202,10 @@ def _edges(sheet: str, index: int, pen: str, brief: Brief, view: View, drawn: Dr
     paper = [view.path(line) if isinstance(line, Path) else view.loop(line) for line in lines]
     if feature.role is Role.FENCE:
         paper = [piece for line in paper for piece in _outlined(brief.of(Role.BOUNDARY), view).rest(line, BESIDE)]
+    elif feature.role is Role.COPING:
+        own = [f for f in brief.of(Role.WALL) if f.element == feature.element]
+        rest = [piece for line in paper for piece in _outlined(own, view).rest(line, BESIDE)]
+        paper = [piece for piece in rest if piece.length > 2 * BESIDE]
     elif feature.role is Role.BOUNDARY:
         paper = [piece for line in paper for piece in _outlined(_walls(brief), view).rest(line)]
     strokes = [

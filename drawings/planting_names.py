@@ -16,7 +16,7 @@ from .brief import Brief
 from .lettering import width
 from .plan import in_window, shown_at
 from .planned import Stage
-from .requests import AreaLabel, Request
+from .requests import AreaLabel, PointLabel, Request
 from .sheet import Group, Mark, Text, View
 
 KIND = "planting"
@@ -25,10 +25,14 @@ LONGEST = 40.0
 """A name is broken into lines over this width, mm."""
 
 
-def planting_names(on: Stage) -> list[Request]:
-    """Return all that is to be lettered on the planting plan."""
+def planting_names(on: Stage, column: bool = False) -> list[Request]:
+    """Return all that is to be lettered on the planting plan.
+
+    A tree's name leads to the very point that it is planted at; or (with `column`) beside it, and in the column if need
+    be.
+    """
     brief, view = on.brief, on.view
-    return [*_group_names(brief, view), *_places(on), *_trees(brief, view), *_hedges(brief, view)]
+    return [*_group_names(brief, view), *_places(on), *_trees(brief, view, column), *_hedges(brief, view)]
 
 
 def _group_names(brief: Brief, view: View) -> Iterator[Request]:
@@ -65,14 +69,21 @@ def _places(on: Stage) -> Iterator[Request]:
             yield request
 
 
-def _trees(brief: Brief, view: View) -> Iterator[Request]:
+def _trees(brief: Brief, view: View, column: bool) -> Iterator[Request]:
     for single in brief.singles:
         shown = [at for at in single.at if shown_at(at, brief)]
         if shown:
-            ring = Loop.circle(view.point(shown[0]), 3.2)
-            words = f"{len(single.at)} {single.plants[single.plant].name}"
-            yield AreaLabel(name=f"name {single.name}", regions=(Region(ring),), classes=CLASSES,
-                            lines=asks.small_lines(words, LONGEST))
+            at, name = view.point(shown[0]), f"name {single.name}"
+            lines = asks.small_lines(f"{len(single.at)} {single.plants[single.plant].name}", LONGEST)
+            if column:
+                yield AreaLabel(name=name, regions=(Region(Loop.circle(at, 3.2)),), classes=CLASSES, lines=lines)
+            else:
+                yield PointLabel(name=name, at=at, radius=CROSS, leader=40.0, at_home=True, classes=CLASSES,
+                                 lines=lines)
+
+
+CROSS = 1.9
+"""How far the cross at a tree's planting point reaches, mm."""
 
 
 def _hedges(brief: Brief, view: View) -> Iterator[Request]:

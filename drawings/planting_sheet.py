@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 
+from ..geometry.errors import DrawingError
 from ..geometry.features import Role, Status
 from ..geometry.kernel.path import Region
 from .brief import Brief
@@ -12,14 +14,14 @@ from .drafts import Draft
 from .filling import PanelRow, caution_rows, filled, inner
 from .panel import COLUMN, notes
 from .plan import AMONG_EDGES, Insert
-from .planned import Stage, lettered, north, under
+from .planned import Lettered, Stage, lettered, north, under
 from .planting_elevation import ways_to_show
 from .planting_marks import outlines, plants
 from .planting_names import KIND, bold_number, planting_names
 from .requests import Obstacles
 from .ruled import Flowing
 from .schedule import marks_of, schedule_of
-from .sheet import Hatch
+from .sheet import Hatch, Mark
 from .sizes import sizes
 from .surfaces import shades, textures
 from .warnings import cautions_for
@@ -32,8 +34,7 @@ def planting_sheet(on: Stage) -> Draft:
     plant_marks, spots = plants(brief, view, marks_of(brief.schedule))
     marks = (*marks, north(on))
     marks = (*marks, *sizes(KIND, on, marks))
-    drawn = Obstacles(lines=spots)
-    words = lettered(on, marks, planting_names(on), sides=("left", "right"), more=drawn, shades=_shades(on))
+    words = _lettered(on, marks, Obstacles(lines=spots))
     hedges = [m for m in textures(KIND, _hedges(on), words.marks) if isinstance(m, Hatch)]
     rows = caution_rows(cautions_for(KIND, brief.cautions), on.plate, notes(_notes(brief), COLUMN, "Planting"))
     return Draft(
@@ -46,6 +47,13 @@ def planting_sheet(on: Stage) -> Draft:
         rows=rows,
         tables=_tables(on, rows),
     )
+
+
+def _lettered(on: Stage, marks: Sequence[Mark], drawn: Obstacles) -> Lettered:
+    """Place the names: of trees at their points, or in the column if that cannot be."""
+    with suppress(DrawingError):
+        return lettered(on, marks, planting_names(on), more=drawn, shades=_shades(on))
+    return lettered(on, marks, planting_names(on, column=True), more=drawn, shades=_shades(on))
 
 
 def _tables(on: Stage, rows: Sequence[PanelRow]) -> tuple[Flowing, ...]:

@@ -66,7 +66,7 @@ def _crown(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[G
 def _post(sheet: str, feature: Feature, brief: Brief, view: View) -> Iterator[Group]:
     if feature.status is Status.REMOVE and sheet not in CLEARED:
         return
-    if sheet == "planting" and feature.status is not Status.EXISTING and isinstance(feature.shape, Point):
+    if sheet == "planting" and isinstance(feature.shape, Point):     # open squares there are plants
         sign = peg_sign("post", view.point(feature.shape), layer="built")
         yield Group(layer="built", classes=("symbol", "post"), marks=sign, title="Post")
     elif drawn_thing(sheet, feature.role) and isinstance(feature.shape, Point):
