@@ -8,7 +8,7 @@ proved by an independent check. The order of the requests does not matter. Paper
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from itertools import pairwise
 
@@ -150,6 +150,15 @@ def place(requests: Sequence[Request], obstacles: Obstacles, within: Box, column
     ('sheet-too-full'), a label finds no place ('label-no-place', 'label-column', 'label-wide', 'label-room'),
     two requests have one name ('label-twice'). Never drops a label and never lets two overlap.
     """
+    return placer(requests, obstacles, within, columns)(quiet)
+
+
+def placer(requests: Sequence[Request], obstacles: Obstacles, within: Box, columns: Sequence[Column] = (),
+           ) -> Callable[[Quiet | None], Placement]:
+    """Return what places the labels of a view (see `place`) by one limit of crowding or another.
+
+    What does not hang on the limit is worked out once. Raises DrawingError for what no limit helps.
+    """
     ordered = _sorted(requests)
     crowd = crowding(ordered)
     if crowd.too_full:
@@ -158,6 +167,12 @@ def place(requests: Sequence[Request], obstacles: Obstacles, within: Box, column
     hopeless = view.hopeless(view.anchors())
     if hopeless:
         raise _no_place(view, hopeless, crowd)
+    return lambda quiet: _placed(view.again(), crowd, quiet)
+
+
+def _placed(view: Wanted, crowd: Crowding, quiet: Quiet | None) -> Placement:
+    """Place the labels of a view: search until all stand, with more of them in the columns each time."""
+    ordered, columns = view.requests, view.columns
     for left in reversed(range(CROWD_ROUNDS if quiet else ROUNDS)):
         hung, wanted = view.hung(), view.searched()
         search = _search(view, wanted)
@@ -175,7 +190,7 @@ def place(requests: Sequence[Request], obstacles: Obstacles, within: Box, column
         raise _no_place(view, missing, crowd)
     found = [placed_by_search(ordered[k], partial(view.setting, k), search, k) for k in wanted]
     placed = tuple(sorted([*hung, *found], key=lambda p: p.name))
-    prove(placed, ordered, view.obstacles, within)
+    prove(placed, ordered, view.obstacles, view.within)
     report = _report(placed, crowd, tuple(ordered[k].name for k in crowded), share)
     return Placement(labels=placed, report=report, obstacles=as_obstacles(placed))
 

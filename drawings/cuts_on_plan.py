@@ -6,15 +6,19 @@ places that is free; lettering comes later and keeps clear. Paper millimetres.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..geometry.features import Cut
 from ..geometry.kernel.point import Box, Point, Vec
 from . import symbols
 from .details_cuts import SectionMark, looking
+from .oblong import Floats, bounds
 from .obstacles import ObstacleIndex, gathered
 from .plan import shown_at
 from .planned import Stage
@@ -38,9 +42,9 @@ out, and a heavy line under the stroke."""
 
 @dataclass(frozen=True, slots=True)
 class _Spot:
-    """A place for a mark: the mark, the box of its head, its stroke (x0, y0, x1, y1), and what it costs to take it."""
+    """A place for a mark: how to draw it, the box of its head, its stroke (x0, y0, x1, y1), and what it costs."""
 
-    mark: Group
+    draw: Callable[[], Group]
     head: Box
     stroke: tuple[float, float, float, float] | None
     cost: float
@@ -48,13 +52,14 @@ class _Spot:
 
 def cut_marks(on: Stage, marks: Sequence[Mark], walls: Obstacles) -> tuple[Group, ...]:
     """Return the marks of all views that are cut on the part of the garden that a sheet shows."""
-    standing = gathered(marks, on.pens).joined(walls)
+    index = ObstacleIndex(gathered(marks, on.pens).joined(walls), on.within)
     found: list[Group] = []
+    taken: tuple[Box, ...] = ()
     for view in on.brief.section_marks:
-        best = _best(tuple(_spots(view, on)), ObstacleIndex(standing, on.within))
+        best = _best(tuple(_spots(view, on)), index, ObstacleIndex(Obstacles(closed=taken), on.within))
         if best is not None:
-            found.append(best.mark)
-            standing = standing.joined(Obstacles(closed=_covered(best)))
+            found.append(best.draw())
+            taken += _covered(best)
     return tuple(found)
 
 
@@ -65,22 +70,32 @@ def _covered(spot: _Spot) -> tuple[Box, ...]:
     return spot.head, Box.of((Point(x0, y0), Point(x1, y1))).grown(0.5)
 
 
-def _best(spots: Sequence[_Spot], index: ObstacleIndex) -> _Spot | None:
+def _best(spots: Sequence[_Spot], index: ObstacleIndex, taken: ObstacleIndex) -> _Spot | None:
     """Return the place that costs least of those on no lettering and no sign, the head on no heavy line."""
-    best: tuple[float, _Spot] | None = None
-    for spot in spots:
-        head = spot.head
-        boxes = np.array([(head.centre.x, head.centre.y, head.width / 2, head.height / 2, 1.0, 0.0)])
-        if index.outside(np.array([(head.x0, head.y0, head.x1, head.y1)])).any() or index.struck(boxes).any():
-            continue
-        strokes = np.array([spot.stroke or ()]).reshape(-1, 4)
-        barred = index.blocked_leaders(strokes, [""] * len(strokes)).any() or index.run_along(strokes).any()
-        if barred or index.on_signs(boxes).any():
-            continue
-        cost = spot.cost + float(index.thin_length(boxes).sum()) + CROSSED * float(index.heavy_crossings(strokes).sum())
-        if best is None or round(cost, 3) < best[0]:
-            best = round(cost, 3), spot
-    return best[1] if best else None
+    h = [spot.head for spot in spots]
+    heads = np.array([(b.centre.x, b.centre.y, b.width / 2, b.height / 2, 1.0, 0.0) for b in h]).reshape(-1, 6)
+    strokes = np.array([spot.stroke or (np.nan,) * 4 for spot in spots]).reshape(-1, 4)
+    free = np.arange(len(spots))
+    for barred in (lambda k: index.outside(bounds(heads[k])), lambda k: index.struck(heads[k]),
+                   lambda k: taken.struck(heads[k]), lambda k: index.on_signs(heads[k]),
+                   lambda k: _on_stroke(strokes[k], lambda s: index.blocked_leaders(s, [""] * len(s))),
+                   lambda k: _on_stroke(strokes[k], lambda s: taken.blocked_leaders(s, [""] * len(s))),
+                   lambda k: _on_stroke(strokes[k], index.run_along)):
+        free = free[~barred(free)]
+    if not len(free):
+        return None
+    cost = np.array([spots[k].cost for k in free.tolist()]) + index.thin_length(heads[free])
+    cost += CROSSED * _on_stroke(strokes[free], index.heavy_crossings)
+    return spots[int(free[np.argmin(cost.round(3))])]
+
+
+def _on_stroke(strokes: Floats, ask: Callable[[Floats], NDArray[Any]]) -> NDArray[Any]:
+    """Return what is said of each stroke; nothing of a mark that has none."""
+    drawn = ~np.isnan(strokes[:, 0])
+    said = ask(strokes[drawn])
+    found = np.zeros(len(strokes), dtype=said.dtype)
+    found[drawn] = said
+    return found
 
 
 def _spots(view: SectionMark, on: Stage) -> Iterator[_Spot]:
@@ -96,16 +111,17 @@ def _section(letter: str, cut: Cut, cost: float, on: Stage) -> Iterator[_Spot]:
         for beyond in ON:
             start = at + way * (reach + beyond)
             end = start + way * CUT_STROKE
-            mark = symbols.section_mark(start, way.heading, looking(cut).heading, letter)
+            draw = partial(symbols.section_mark, start, way.heading, looking(cut).heading, letter)
             head = _head_box(symbols.section_head(start, way.heading), looking(cut))
-            yield _Spot(mark, head, (start.x, start.y, end.x, end.y), cost + extra + FURTHER * beyond)
+            yield _Spot(draw, head, (start.x, start.y, end.x, end.y), cost + extra + FURTHER * beyond)
 
 
 def _elevation(letter: str, cut: Cut, cost: float, on: Stage) -> Iterator[_Spot]:
     at, way = on.view.point(cut.at), looking(cut)
     for off in OFF:
         head = at + way * -(off + NIB + HEAD / 2)
-        yield _Spot(symbols.elevation_mark(head, way.heading, letter), _head_box(head, way), None, cost + FURTHER * off)
+        draw = partial(symbols.elevation_mark, head, way.heading, letter)
+        yield _Spot(draw, _head_box(head, way), None, cost + FURTHER * off)
 
 
 def _head_box(head: Point, way: Vec) -> Box:

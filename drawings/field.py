@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from ..geometry.kernel.flatten import polygon
@@ -95,9 +96,7 @@ class Field:
         import shapely
         if not marks:
             return []
-        counts = [len(m) for m in marks]
-        lines = np.asarray(shapely.linestrings(np.array([p for m in marks for p in m], dtype=float),
-                                               indices=np.repeat(np.arange(len(marks)), counts)), dtype=object)
+        lines = _lines(marks)
         good = np.atleast_1d(shapely.covers(self.free, lines))
         rim = self.whole.boundary
         shapely.prepare(rim)
@@ -117,21 +116,32 @@ class Field:
 
     def cut(self, lines: Iterable[Outline], least: float = 0.3) -> list[Outline]:
         """Return the pieces of lines within the free field, scraps dropped."""
+        import numpy as np
         import shapely
-        drawn = [shapely.linestrings(line) for line in lines if len(line) > 1]
+        drawn = [line for line in lines if len(line) > 1]
         if not drawn:
             return []
-        source = shapely.multilinestrings(drawn)
+        source = shapely.multilinestrings(_lines(drawn))
         pieces = shapely.get_parts(shapely.intersection(source, self.free))
-        near_lettering = self.whole.difference(self.free) if self.free is not self.whole else None
-        out = []
-        for piece in pieces:
-            if piece.geom_type != "LineString" or piece.length < least:
-                continue
-            if piece.length < SCRAP and near_lettering is not None and piece.distance(near_lettering) < 1e-6:
-                continue
-            out.append([(float(x), float(y)) for x, y in piece.coords])
-        return sorted(out)
+        length = shapely.length(pieces)
+        keep = (shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING) & ~(length < least)
+        if self.free is not self.whole:
+            near_lettering = self.whole.difference(self.free)
+            short = (keep & (length < SCRAP)).nonzero()[0]
+            keep[short[shapely.distance(pieces[short], near_lettering) < 1e-6]] = False
+        places, which = shapely.get_coordinates(pieces[keep], return_index=True)
+        ends = np.bincount(which).cumsum().tolist() if len(which) else []
+        points = list(map(tuple, places.tolist()))
+        return sorted(points[start:end] for start, end in pairwise([0, *ends]))
+
+
+def _lines(marks: Sequence[Sequence[tuple[float, float]]]) -> Any:
+    """Return lines given by their points, all at once."""
+    import numpy as np
+    import shapely
+    which = np.repeat(np.arange(len(marks)), [len(m) for m in marks])
+    points = np.array([p for m in marks for p in m], dtype=float)
+    return np.asarray(shapely.linestrings(points, indices=which), dtype=object)
 
 
 def _rooms(clear: Sequence[Clear]) -> BaseGeometry:

@@ -313,10 +313,14 @@ class ObstacleIndex:
     def off_lines(self, points: Floats, most: float) -> Floats:
         """Return how far each point (rows of x, y) is from the nearest drawn line, `most` at the most."""
         found: Floats = np.full(len(points), most)
-        spots = np.asarray(shapely.points(points), dtype=object)
-        for run in (*self.heavy, *self.thin):
-            (which, _), gap = run.tree.query_nearest(spots, max_distance=most, return_distance=True, all_matches=False)
-            found[which] = np.minimum(found[which], gap)
+        around = np.concatenate((points - most, points + most), axis=1)
+        for name, runs in (("heavy", self.heavy), ("thin", self.thin)):
+            near = self._near_to(name, around)
+            spots = np.asarray(shapely.points(points[near]), dtype=object)
+            for run in runs:
+                (which, _), gap = run.tree.query_nearest(spots, max_distance=most, return_distance=True,
+                                                         all_matches=False)
+                found[near[which]] = np.minimum(found[near[which]], gap)
         return found
 
     def heavy_crossings(self, paths: Floats) -> Floats:

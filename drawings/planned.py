@@ -180,16 +180,17 @@ def lettered(
 def _quietest(requests: Sequence[Request], obstacles: Obstacles, within: Box, sides: Sequence[Column],
               quiet: Quiet, enlarges: bool) -> Placement:
     """Place labels; where a square stays too full, also by other limits, and return the placement that is quietest."""
-    from .annotate import place
+    from .annotate import placer
 
-    found = [place(requests, obstacles, within, sides, quiet)]
+    place = placer(requests, obstacles, within, sides)
+    found = [place(quiet)]
     crowded = found[0].report.crowded
     pegs = {r.name for r in requests if isinstance(r, PointLabel)}
     if enlarges and len(pegs.intersection(crowded)) >= FEW:
         return found[0]
     for most in OTHER_INK if crowded else ():
         with suppress(DrawingError):
-            found.append(place(requests, obstacles, within, sides, replace(quiet, most=most)))
+            found.append(place(replace(quiet, most=most)))
     return min(found, key=lambda placed: round(placed.report.fullest, 3))
 
 

@@ -96,6 +96,11 @@ class Wanted:
         hung = {k for k, r in enumerate(requests) if isinstance(r, ColumnLabel)}
         return cls(requests, fixed, within, tuple(columns), ObstacleIndex(fixed, within), hung)
 
+    def again(self) -> Wanted:
+        """Return the labels before any is placed; the places that have been worked out for them are known still."""
+        hung = {k for k, r in enumerate(self.requests) if isinstance(r, ColumnLabel)}
+        return replace(self, in_column=hung, refused=set(), level=set(), hanging=None)
+
     def searched(self) -> list[int]:
         """Return the labels that do not hang in a column."""
         return [k for k in range(len(self.requests)) if k not in self.in_column]
