@@ -21,6 +21,7 @@ from .candidates import (
     LEADERS_KEPT,
     MIDDLE,
     ROW,
+    THIN_BASE,
     Feet,
     Options,
     claimed,
@@ -304,7 +305,9 @@ def along(named: Named, request: LineLabel, lines: Sequence[Words], index: Obsta
     extra = 1.5 if lots else 0.0
     lots.append((high + width / 2 + request.gap + half, extra + bend, "beside"))
     lots.append((low - width / 2 - request.gap - half, extra + 0.3 + bend, "beside"))
-    return Options.joined([_rowed(named, rows, (wide, half), lot, index) for lot in lots])
+    found = Options.joined([_rowed(named, rows, (wide, half), lot, index) for lot in lots])
+    on = found.way == "on it"
+    return found.kept(on | (found.cost < THIN_BASE)) if on.any() else found     # rather there than beside on lines
 
 
 STRAIGHT = 0.5

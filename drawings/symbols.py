@@ -116,7 +116,7 @@ STANDING = {"cut": "mark", "edge": "mark", "mark": "thin"}
 def of_status(mark: Group, at: Point, status: str) -> Group:
     """Return a symbol lighter for a thing that stands already.
 
-    One that is to go keeps its outline, thin and dashed, and is crossed out on a white ground.
+    One that is to go keeps its outline, a gate its swing too, thin and dashed, and is crossed out on a white ground.
     """
     if status == "existing":
         marks = tuple(replace(m, pen=STANDING.get(m.pen, m.pen)) if isinstance(m, Stroke) else m for m in mark.marks)
@@ -124,7 +124,7 @@ def of_status(mark: Group, at: Point, status: str) -> Group:
     if status == "remove":
         grounds = tuple(m for m in mark.marks if isinstance(m, Fill) and m.tone == "white")
         lines = tuple(replace(m, pen="thin", dash="removed") for m in mark.marks
-                      if isinstance(m, Stroke) and m.pen not in {"thin", "texture"})
+                      if isinstance(m, Stroke) and (m.pen not in {"thin", "texture"} or "gate" in mark.classes))
         return replace(mark, marks=(*grounds, *lines, *Nib(mark.layer, "edge").saltire(at, 2.0)))
     return mark
 
