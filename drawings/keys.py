@@ -203,6 +203,13 @@ def _signs(kind: str, on: Stage) -> Iterator[KeyEntry]:
         from .things import lay_from_sign
 
         yield KeyEntry("Lay from here", "corner of the first unit", "", lambda box: (lay_from_sign(box.centre, 0.0),))
+    if kind == "hardscape" and on.brief.section_marks:
+        yield KeyEntry("Section", "seen the way that it points", "", _section)
+
+
+def _section(box: Box) -> tuple[Mark, ...]:
+    start = Point(box.x0 + 0.5, box.centre.y - symbols.NIB / 2)
+    return (symbols.section_mark(start, 0.0, math.pi / 2, "A", LAYER),)
 
 
 def _tree(status: Status) -> Callable[[Box], tuple[Mark, ...]]:
