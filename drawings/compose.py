@@ -94,12 +94,14 @@ def _drafts(brief: Brief, style: str) -> list[Draft]:
     if style not in {"line", "presentation", "both"}:
         raise refuse(DrawingError, f"a style '{style}'", "choose line, presentation or both", "sheet-style")
     stages, as_a_part = _stages(brief)
-    shown = arranged(brief, stages[0].plate) if "details" in brief.wishes.sheets else None
+    names = tuple(dict.fromkeys(brief.wishes.sheets))
+    first = next((name for name in names if name == "details" or _worth(name, brief)), "")
+    shown = arranged(brief, stages[0].plate, first != "details") if "details" in names else None
     if shown is not None:
         cut = section_marks(shown, brief.features)
         stages = tuple(replace(on, brief=replace(on.brief, section_marks=cut)) for on in stages)
     drafts: list[Draft] = []
-    for name in dict.fromkeys(brief.wishes.sheets):
+    for name in names:
         if name == "details":
             drafts += details_sheets(shown) if shown is not None else ()
         elif _worth(name, brief):

@@ -111,15 +111,18 @@ def letter_of(number: int) -> str:
     return (letter_of(more - 1) if more else "") + LETTERS[last]
 
 
-def arranged(brief: Brief, plate: Plate) -> Arranged:
-    """Return where every detail stands; DrawingError for one that is larger than a sheet."""
+def arranged(brief: Brief, plate: Plate, beside: bool = True) -> Arranged:
+    """Return where every detail stands; DrawingError for one that is larger than a sheet.
+
+    They stand in the panel too if `beside`: not where it holds the revisions and the list of sheets.
+    """
     wanted = details(brief)
     if not wanted:
         return Arranged(plate=plate)
     cautions = tuple(caution_rows(cautions_for("details", brief.cautions), plate))
     room = _inside(plate.field)
     usual = _drawn(wanted, room, GENEROUS[-1])
-    rooms = [room, *_beside(plate, (*_materials(usual), *cautions))]
+    rooms = [room, *(_beside(plate, (*_materials(usual), *cautions)) if beside else ())]
     found = _larger(wanted, rooms, plate, _smaller(usual, rooms, plate))
     number = {id(detail): k for k, detail in enumerate(wanted)}
     found.sort(key=lambda placed: min(number[id(place.drawn.detail)] for place in placed))

@@ -138,6 +138,10 @@ def moved_layer(marks: Iterable[Mark], layer: str) -> tuple[Mark, ...]:
     return tuple(out)
 
 
+SPECK = 1e-6
+"""Strokes of a texture shorter than this are rounding, mm."""
+
+
 def moved(marks: Iterable[Mark], by: Vec) -> tuple[Mark, ...]:
     """Return marks moved on the paper by `by`; what they stand for on the ground stays."""
     return tuple(_move(mark, by) for mark in marks)
@@ -153,7 +157,7 @@ def _move(mark: Mark, by: Vec) -> Mark:
     if isinstance(mark, Hatch):
         return replace(
             mark,
-            strokes=tuple(_moved_path(s, by) for s in mark.strokes),
+            strokes=tuple(_moved_path(s, by) for s in mark.strokes if s.length > SPECK),
             dots=tuple(replace(d, at=d.at + by) for d in mark.dots),
             solid=tuple(_moved_region(r, by) for r in mark.solid),
         )
@@ -164,7 +168,10 @@ def _move(mark: Mark, by: Vec) -> Mark:
 
 
 def _moved_segments(segments: Sequence[Line | Arc], by: Vec) -> tuple[Line | Arc, ...]:
-    """Return segments that follow each other, moved; those that share a point share it still."""
+    """Return segments that follow each other, moved; those that share a point share it still.
+
+    A line so short that its ends are one point at its new place is left out.
+    """
     found: list[Line | Arc] = []
     first, last = segments[0].start, segments[0].start
     begun = at = first + by
@@ -172,8 +179,10 @@ def _moved_segments(segments: Sequence[Line | Arc], by: Vec) -> tuple[Line | Arc
         start = at if segment.start is last else segment.start + by
         last = segment.end
         at = begun if last is first else last + by
-        found.append(Line(start, at) if isinstance(segment, Line) else
-                     Arc(segment.centre + by, segment.radius, segment.begin, segment.sweep, start, at))
+        if isinstance(segment, Arc):
+            found.append(Arc(segment.centre + by, segment.radius, segment.begin, segment.sweep, start, at))
+        elif start != at:
+            found.append(Line(start, at))
     return tuple(found)
 
 
