@@ -189,6 +189,13 @@ def _stood(asked: Sequence[tuple[Named, Sequence[Region], Sequence[Words]]], whi
     return [Options.joined([Options.none(), *(next(found) for _ in own)]) for own in boxes]
 
 
+EDGE_ROOM = 1.5
+"""A leader's dot keeps this far inside its area if it can, mm: nearer, it could be taken for the neighbour's."""
+
+ENOUGH, SLACK = 2, 0.5
+"""Where so many dots stand well, none is offered that has less room than the best by more than this, mm."""
+
+
 def dots(regions: Sequence[Region], index: ObstacleIndex, most: int = 6) -> Floats:
     """Return places for the dot of a leader inside an area: well inside, off signs and lines, apart from each other."""
     found: list[tuple[float, float, float]] = []
@@ -199,7 +206,8 @@ def dots(regions: Sequence[Region], index: ObstacleIndex, most: int = 6) -> Floa
             inner = shape.representative_point()
             points = np.array([[inner.x, inner.y]])
         spots = shapely.points(points)
-        room = np.minimum(shapely.distance(shape.boundary, spots), 4.0)
+        edge = shapely.distance(shape.boundary, spots)      # on an edge a dot could be of either side
+        room = np.where(edge < EDGE_ROOM, edge - EDGE_ROOM, np.minimum(edge, 4.0))
         which, sign = index.sign_tree.query(spots, predicate="dwithin", distance=index.sign_reach + DOT_ROOM)
         if len(which):
             gap = np.hypot(*(points[which] - index.signs[sign, :2]).T) - index.signs[sign, 2]
@@ -208,12 +216,13 @@ def dots(regions: Sequence[Region], index: ObstacleIndex, most: int = 6) -> Floa
         room = np.where(gap < DOT_ROOM, np.minimum(room, gap - DOT_ROOM), room)
         found += [(-float(r), float(y), float(x)) for r, (x, y) in zip(room, points, strict=True)]
     found.sort(key=lambda f: (round(f[0], 3), round(f[1], 3), round(f[2], 3)))
+    least = min(-found[0][0], 0.0) - SLACK if found else 0.0
     kept: list[tuple[float, float]] = []
-    for _, y, x in found:
+    for worse, y, x in found:
+        if len(kept) == most or (len(kept) >= ENOUGH and -worse < least):
+            break
         if all(math.hypot(x - a, y - b) >= 6.0 for a, b in kept):
             kept.append((x, y))
-        if len(kept) == most:
-            break
     return np.array(kept).reshape(-1, 2)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import itertools
+import math
 import random
 import subprocess
 import sys
@@ -33,6 +34,7 @@ from pegbook.drawings.requests import (
     Sign,
     Words,
 )
+from pegbook.drawings.spots import DOT_ROOM, EDGE_ROOM, ENOUGH, SLACK, dots
 from pegbook.geometry.errors import DrawingError
 from pegbook.geometry.kernel.path import Loop, Region
 from pegbook.geometry.kernel.path import Path as Line
@@ -216,3 +218,18 @@ def test_a_leader_leaves_the_sign_that_its_own_peg_stands_in_and_never_runs_over
     of_another = [90.0, 101.0, 110.0, 101.0]
     blocked = index.blocked_leaders(np.array([away, beside, over, of_another]), ["P1", "P1", "P1", "P2"])
     assert blocked.tolist() == [False, False, True, True]
+
+
+def test_dots_of_leaders_stand_between_marks_and_off_edges_where_some_place_is_better() -> None:
+    marks = tuple(Sign(at=Point(101.3 + 3 * i, 101.3 + 3 * j), radius=1.2) for i in range(4) for j in range(4))
+    area = Region(Loop.polygon([Point(100, 100), Point(112, 100), Point(112, 112), Point(100, 112)]))
+    found = dots([area], ObstacleIndex(Obstacles(signs=marks), PAGE)).tolist()
+
+    def room(x: float, y: float) -> float:
+        edge = min(x - 100, 112 - x, y - 100, 112 - y) - EDGE_ROOM
+        return min(edge, min(math.hypot(x - m.at.x, y - m.at.y) - m.radius for m in marks) - DOT_ROOM, 0.0)
+
+    rooms = [room(x, y) for x, y in found]
+    assert len(rooms) >= ENOUGH
+    assert rooms[0] == max(rooms)
+    assert all(r >= rooms[0] - SLACK - 1e-9 for r in rooms[ENOUGH:])
