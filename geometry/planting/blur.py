@@ -43,7 +43,7 @@ def rounded(cells: Cells, cost: Floats, share: Floats, thickness: float) -> tupl
     sigma = max(SIGMA * thickness / cells.size, LEAST_SIGMA)
     excess = (cost - cost.min(axis=0)) * PULL
     owner: Ints = cost.argmin(axis=0)
-    whole = _blurred(cells.mask.astype(float), sigma)[cells.mask]
+    whole = np.where(cells.mask, _blurred(cells.mask.astype(float), sigma), np.inf)
     strength = np.zeros_like(cost)
     lift = np.zeros(len(share))
     for step in range(STEPS + MORE_STEPS):
@@ -62,25 +62,31 @@ def _blurred(grid: Floats, sigma: float) -> Floats:
 
 
 def _strength(cells: Cells, owner: Ints, sigma: float, whole: Floats, excess: Floats) -> Floats:
-    """Return each drift's largest piece blurred, less its excess cost; NOTHING out of reach."""
+    """Return each drift's largest piece blurred, less its excess cost; NOTHING out of reach.
+
+    `whole` is the bed itself blurred, on the grid; infinite outside, where no drift has any strength.
+    """
     strength = np.full(excess.shape, NOTHING)
-    reach = int(np.ceil(3 * sigma)) + 1
     grid = np.full(cells.index.shape, -1, dtype=np.int64)
     grid[cells.mask] = owner
-    for drift in range(len(excess)):
-        rows, columns = np.nonzero(grid == drift)
-        if not len(rows):
-            continue
-        window = (slice(max(0, rows.min() - reach), rows.max() + reach + 1),
-                  slice(max(0, columns.min() - reach), columns.max() + reach + 1))
-        blurred = _blurred(largest_piece(grid[window] == drift).astype(float), sigma)
-        numbers = cells.index[window]
-        there = numbers >= 0
-        cell = numbers[there]
-        value = blurred[there] / whole[cell]
-        near = value > REACH
-        strength[drift, cell[near]] = value[near] - excess[drift, cell[near]]
+    for drift, window in _windows(cells, owner, int(np.ceil(3 * sigma)) + 1):
+        part = _blurred(largest_piece(grid[window] == drift).astype(float), sigma) / whole[window]
+        near = part > REACH
+        cell = cells.index[window][near]
+        strength[drift, cell] = part[near] - excess[drift, cell]
     return strength
+
+
+def _windows(cells: Cells, owner: Ints, margin: int) -> list[tuple[int, tuple[slice, slice]]]:
+    """Return each drift that has cells, with the part of the grid that holds them and `margin` cells round them."""
+    order = np.argsort(owner, kind="stable")
+    drifts, starts = np.flatnonzero(np.bincount(owner)), np.flatnonzero(np.diff(owner[order], prepend=-1))
+    bounds = []
+    for place in np.nonzero(cells.mask):
+        ordered = place[order]
+        bounds.append(np.maximum(np.minimum.reduceat(ordered, starts) - margin, 0).tolist())
+        bounds.append((np.maximum.reduceat(ordered, starts) + margin + 1).tolist())
+    return [(drift, (slice(a, b), slice(c, d))) for drift, a, b, c, d in zip(drifts.tolist(), *bounds, strict=True)]
 
 
 def largest_piece(grid: Bools) -> Bools:
@@ -114,41 +120,48 @@ def _weighed(strength: Floats, share: Floats, lift: Floats) -> tuple[Ints, Float
             break
         turned = np.sign(lack)
         step = np.where(turned == sign, np.minimum(step * 1.3, 0.2), step * 0.5)
-        lift = np.clip(lift + turned * step, -HIGHEST, HIGHEST)
+        lift = np.minimum(np.maximum(lift + turned * step, -HIGHEST), HIGHEST)
         sign = turned
     return rivals.owner(best), best, best_error
 
 
 class _Rivals:
-    """The cells that more than one drift reaches, with those drifts and their strengths; all others have one owner."""
+    """The cells that more than one drift reaches, with those drifts and their strengths; all others have one owner.
+
+    Cells that two drifts reach are most, and kept apart from those that more do.
+    """
 
     def __init__(self, strength: Floats) -> None:
         drift, cell = np.nonzero(strength > NOTHING)
         order = np.argsort(cell, kind="stable")
         drift, cell = drift[order], cell[order]
         count = np.bincount(cell, minlength=strength.shape[1])
-        place = np.arange(len(cell)) - (np.cumsum(count) - count)[cell]
         self.drifts, self.cells = strength.shape
         self.sole: Ints = np.full(self.cells, -1, dtype=np.int64)
         self.sole[cell[count[cell] == 1]] = drift[count[cell] == 1]
-        self.nobody = np.flatnonzero(count == 0)
-        self.shared = np.flatnonzero(count > 1)
-        row = np.cumsum(count > 1) - 1
-        many = count[cell] > 1
-        shape = (len(self.shared), max(1, int(count.max())))
-        self.rival, self.strong = np.zeros(shape, dtype=np.int64), np.full(shape, -np.inf)
-        self.rival[row[cell[many]], place[many]] = drift[many]
-        self.strong[row[cell[many]], place[many]] = strength[drift[many], cell[many]]
         self.held = np.bincount(self.sole[self.sole >= 0], minlength=self.drifts)
+        self.nobody = np.flatnonzero(count == 0)
+        self.pairs, self.crowds = np.flatnonzero(count == 2), np.flatnonzero(count > 2)
+        first = np.cumsum(count) - count
+        self.one, self.other = drift[first[self.pairs]], drift[first[self.pairs] + 1]
+        self.strong_one, self.strong_other = strength[self.one, self.pairs], strength[self.other, self.pairs]
+        many = count[cell] > 2
+        row, place = np.cumsum(count > 2)[cell[many]] - 1, (np.arange(len(cell)) - first[cell])[many]
+        shape = (len(self.crowds), max(1, int(count.max())))
+        self.rival, self.strong = np.zeros(shape, dtype=np.int64), np.full(shape, -np.inf)
+        self.rival[row, place] = drift[many]
+        self.strong[row, place] = strength[drift[many], cell[many]]
+        self.rows = np.arange(len(self.crowds))
 
-    def _winners(self, lift: Floats) -> Ints:
+    def _winners(self, lift: Floats) -> tuple[Ints, Ints]:
+        """Return who has each cell of `pairs` and of `crowds`; of equals the first."""
+        second = self.strong_other + lift[self.other] > self.strong_one + lift[self.one]
         best = (self.strong + lift[self.rival]).argmax(axis=1)
-        winners: Ints = self.rival[np.arange(len(best)), best]
-        return winners
+        return np.where(second, self.other, self.one), self.rival[self.rows, best]
 
     def shares(self, lift: Floats) -> Floats:
         """Return the part of all cells that each drift has when lifted so."""
-        held = self.held + np.bincount(self._winners(lift), minlength=self.drifts)
+        held = self.held + np.bincount(np.concatenate(self._winners(lift)), minlength=self.drifts)
         held[int(lift.argmax())] += len(self.nobody)
         part: Floats = held / self.cells
         return part
@@ -156,6 +169,6 @@ class _Rivals:
     def owner(self, lift: Floats) -> Ints:
         """Return the owner of every cell; what no drift reaches goes to the one that is lifted most."""
         owner = self.sole.copy()
-        owner[self.shared] = self._winners(lift)
+        owner[self.pairs], owner[self.crowds] = self._winners(lift)
         owner[self.nobody] = lift.argmax()
         return owner

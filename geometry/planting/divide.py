@@ -90,16 +90,17 @@ def costs(frame: Frame, seeds: Seeds, cells: slice) -> Floats:
 def _weigh(cost: Floats, share: Floats, weights: Floats, start: float, steps: int) -> tuple[Floats, Floats]:
     """Seek the weights that give each drift its share; return them and who has how much of each cell."""
     smooth = start
-    held = np.empty_like(cost)
+    held, part = np.empty_like(cost), np.ones(cost.shape[1])
     for _ in range(steps):
         np.subtract(weights[:, None], cost, out=held)
         held -= held.max(axis=0)
-        held /= smooth
+        held *= 1 / smooth
         np.exp(held, out=held)
-        held /= held.sum(axis=0)
-        got = held.mean(axis=1)
+        part = 1 / held.sum(axis=0)
+        got = held @ part / len(part)
         weights = weights + 0.9 * smooth * np.log(share / np.maximum(got, 1e-6 * share))
         smooth = max(0.03, 0.88 * smooth)
+    held *= part
     return weights, held
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .cells import Floats, Ints, settled_figures
-from .yard import Yard, Yards, yard_of
+from .yard import Inside, Yard, Yards, yard_of
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -177,46 +177,53 @@ def _at_rest(stand: _Stand, plants: Floats) -> bool:
 
 
 class _Crowd:
-    """The plants of several tries in one array, each try in its own place and its own spacings."""
+    """The plants of several tries in one array (x, y), each try in its own place and its own spacings."""
 
     def __init__(self, yards: Yards, stands: Sequence[_Stand], plants: Sequence[Floats]) -> None:
         self.sizes = np.array([len(p) for p in plants])
         self.owner: Ints = np.repeat(np.arange(len(stands)), self.sizes)
         self.count = len(stands)
         self.need = np.array([s.spacing + AIM for s in stands])[self.owner]
-        self.at = np.concatenate(plants)
-        self.yards, self.yard = yards, np.array([s.number for s in stands])[self.owner]
+        self.at = np.concatenate(plants).T.copy()
+        self.inside = Inside(yards, np.array([s.number for s in stands])[self.owner])
 
     def _pairs(self) -> tuple[Ints, Ints]:
         """Return the pairs of plants of one try that may come to crowd each other."""
         from scipy.spatial import cKDTree
 
-        scaled = np.column_stack([self.at / self.need[:, None], self.owner * 4.0])
+        scaled = np.vstack([self.at / self.need, self.owner * 4.0]).T
         pairs = cKDTree(scaled).query_pairs(NEIGHBOURS, output_type="ndarray")
-        pairs = pairs[np.argsort(pairs[:, 0] * len(self.at) + pairs[:, 1])]
+        pairs = pairs[np.argsort(pairs[:, 0] * len(scaled) + pairs[:, 1])]
         return pairs[:, 0], pairs[:, 1]
 
     def move(self, rounds: int) -> list[float]:
         """Push crowding plants apart and strays back in, so many times; return the most each try lacks (m)."""
         i, j = self._pairs()
-        both, count, need = np.concatenate([i, j]), len(self.at), self.need[i]
+        count, need = self.at.shape[1], self.need[i]
+        ends = np.array([i, j, i + count, j + count])       # of the pushes: both plants' x, then both plants' y
         for _ in range(rounds):
-            way = self.at[i] - self.at[j]
-            gap = np.hypot(way[:, 0], way[:, 1])
-            same = gap < 1e-9
-            if same.any():
-                way[same] = (1e-3, 5e-4)
-                gap[same] = np.hypot(1e-3, 5e-4)
-            way *= (PUSH * np.maximum(need - gap, 0.0) / gap)[:, None]
-            for axis in (0, 1):
-                push = way[:, axis]
-                self.at[:, axis] += np.bincount(both, np.concatenate([push, -push]), count)
-            self.yards.pull_in(self.at, self.yard)
+            way = self.at.take(i, axis=1) - self.at.take(j, axis=1)
+            gap = np.hypot(way[0], way[1])
+            close = np.flatnonzero(gap < need)
+            push = _pushes(way.take(close, axis=1), gap[close], need[close])
+            self.at += np.bincount(ends.take(close, axis=1).ravel(), push.ravel(), 2 * count).reshape(2, count)
+            self.inside.pull_in(self.at)
         self.at = settled_figures(self.at)
         worst = np.zeros(self.count)
-        np.maximum.at(worst, self.owner[i], need - AIM - np.hypot(*(self.at[i] - self.at[j]).T))
+        np.maximum.at(worst, self.owner[i], need - AIM - np.hypot(*(self.at[:, i] - self.at[:, j])))
         return [float(w) for w in worst]
 
     def parted(self) -> list[Floats]:
-        """Return the plants of each try."""
-        return np.split(self.at, np.cumsum(self.sizes)[:-1])
+        """Return the plants of each try, a row each."""
+        return np.split(self.at.T.copy(), np.cumsum(self.sizes)[:-1])
+
+
+def _pushes(way: Floats, gap: Floats, need: Floats) -> Floats:
+    """Return by how much both plants of each crowding pair go back: x of the first, of the second, then y of both."""
+    same = gap < 1e-9
+    if same.any():
+        way[:, same] = [[1e-3], [5e-4]]
+        gap[same] = np.hypot(1e-3, 5e-4)
+    back = PUSH * (need - gap) / gap
+    pushes: Floats = way[:, None] * np.array([back, -back])
+    return pushes

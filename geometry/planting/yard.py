@@ -56,7 +56,9 @@ def yard_of(ground: BaseGeometry, spacing: float) -> Yard:
     wide, high = (int((hi - lo + MARGIN * spacing) / field) + 1 for hi, lo in ((x1, low[0]), (y1, low[1])))
     grid = np.meshgrid(low[0] + (np.arange(wide) + 0.5) * field, low[1] + (np.arange(high) + 0.5) * field)
     xs, ys = grid[0].ravel(), grid[1].ravel()
-    away = np.sqrt(_offsets(xs[:, None], ys[:, None], edges)[0])
+    x, y, along, up = edges.T
+    square = np.maximum(along**2 + up**2, 1e-18)
+    away = np.sqrt(_offsets(xs[:, None] - x, ys[:, None] - y, along, up, square)[0])
     least = away.min(axis=1)
     reach = field * float(np.sqrt(0.5)) + 1e-9
     found = away <= (least + 2 * reach)[:, None]
@@ -65,14 +67,14 @@ def yard_of(ground: BaseGeometry, spacing: float) -> Yard:
     return Yard(edges, np.nonzero(found)[1], np.cumsum(count) - count, count, low, field, wide, high)
 
 
-def _offsets(x: Floats, y: Floats, edges: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-    """Return for points and edges: distance squared, the way from the foot (x and y), how far to the left.
+def _offsets(dx: Floats, dy: Floats, ex: Floats, ey: Floats,
+             square: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return for ways (dx, dy) from the starts of edges (ex, ey): distance squared, way from the foot, how far left.
 
-    The last is the cross product of the edge with the way from its start, positive on its left.
+    `square` is the length of an edge squared. The ways are changed in place. The last is the cross product of the
+    edge with the way from its start, positive on its left.
     """
-    ex, ey = edges[..., 2], edges[..., 3]
-    dx, dy = x - edges[..., 0], y - edges[..., 1]
-    share = (dx * ex + dy * ey) / np.maximum(ex * ex + ey * ey, 1e-18)
+    share = (dx * ex + dy * ey) / square
     np.minimum(np.maximum(share, 0.0, out=share), 1.0, out=share)
     left = ex * dy - ey * dx
     dx -= share * ex
@@ -85,35 +87,47 @@ class Yards:
 
     def __init__(self, yards: Sequence[Yard]) -> None:
         fields = np.cumsum([0] + [len(y.count) for y in yards])
-        edges = np.cumsum([0] + [len(y.edges) for y in yards])
         nears = np.cumsum([0] + [len(y.near) for y in yards])
-        self.edges = np.concatenate([y.edges for y in yards])
-        self.near = np.concatenate([y.near + n for y, n in zip(yards, edges, strict=False)])
+        x, y, along, up = np.concatenate([y.edges[y.near] for y in yards]).T
+        self.near = np.array([x, y, along, up, np.maximum(along**2 + up**2, 1e-18)])     # all edges near each field
         self.first = np.concatenate([y.first + n for y, n in zip(yards, nears, strict=False)])
         self.count = np.concatenate([y.count for y in yards])
         self.start = fields[:-1]
-        self.corner = np.array([y.corner for y in yards])
+        self.corner = np.array([y.corner for y in yards]).T
         self.field = np.array([y.field for y in yards])
-        self.last = np.array([(y.wide - 1, y.high - 1) for y in yards])
+        self.last = np.array([(y.wide - 1, y.high - 1) for y in yards]).T
 
-    def pull_in(self, at: Floats, owner: Ints) -> None:
-        """Move plants (rows x, y; changed in place) that have left their yards, `owner`, to the nearest edge."""
-        last = self.last[owner]
-        spot = ((at - self.corner[owner]) / self.field[owner][:, None]).astype(np.int64)
-        np.minimum(np.maximum(spot, 0, out=spot), last, out=spot)
-        fields = self.start[owner] + spot[:, 1] * (last[:, 0] + 1) + spot[:, 0]
-        counts = self.count[fields]
+
+class Inside:
+    """Plants that are to stay in their yards: `owner` says for each in which of `yards` it stands."""
+
+    def __init__(self, yards: Yards, owner: Ints) -> None:
+        self.yards = yards
+        self.corner, self.last = yards.corner[:, owner], yards.last[:, owner]
+        self.field, self.start, self.wide = yards.field[owner], yards.start[owner], self.last[0] + 1
+
+    def pull_in(self, at: Floats) -> None:
+        """Move plants (x in the first row, y in the second; changed in place) that have left to the nearest edge."""
+        square = ((at - self.corner) / self.field).astype(np.int64)
+        np.minimum(np.maximum(square, 0, out=square), self.last, out=square)
+        fields = self.start + square[1] * self.wide + square[0]
+        counts = self.yards.count[fields]
         asked = np.flatnonzero(counts)
         if not len(asked):
             return
         counts = counts[asked]
-        stops = np.cumsum(counts)
+        stops = counts.cumsum()
         starts = stops - counts
-        near = self.near[np.arange(stops[-1]) + np.repeat(self.first[fields[asked]] - starts, counts)]
-        edges = self.edges[near]
-        spots = at[np.repeat(asked, counts)]
-        away, dx, dy, left = _offsets(spots[:, 0], spots[:, 1], edges)
-        score = away - TIE * left * left / np.maximum(edges[:, 2] ** 2 + edges[:, 3] ** 2, 1e-18)
-        best = np.flatnonzero(score == np.repeat(np.minimum.reduceat(score, starts), counts))
+        which = np.repeat(np.arange(len(asked)), counts)
+        near = (self.yards.first[fields[asked]] - starts)[which]
+        near += np.arange(len(which))
+        x, y, along, up, square_length = self.yards.near.take(near, axis=1)
+        spots = at.take(asked, axis=1)
+        way = spots.take(which, axis=1)
+        away, dx, dy, left = _offsets(way[0] - x, way[1] - y, along, up, square_length)
+        score = away - TIE * left * left / square_length
+        best = np.flatnonzero(score == np.minimum.reduceat(score, starts)[which])
         best = best[left[best] < 0]
-        at[asked[np.searchsorted(stops, best, side="right")]] -= np.column_stack([dx[best], dy[best]])
+        strays = asked[which[best]]
+        at[0, strays] -= dx[best]
+        at[1, strays] -= dy[best]
