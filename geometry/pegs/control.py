@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -143,7 +144,13 @@ def adjust(marks: Sequence[MarkGiven], baseline: tuple[str, str] | None = None, 
     coordinates) kept although they fail. ModelError for marks that cannot be placed; what the readings
     say against each other stands in `problems` (`raise_errors` refuses).
     """
-    base = baseline or _first_two(marks)
+    return _adjusted(tuple(marks), baseline or _first_two(marks), step, tuple(accept), feet)
+
+
+@lru_cache(maxsize=8)
+def _adjusted(marks: tuple[MarkGiven, ...], base: tuple[str, str], step: float, accept: tuple[str, ...],
+              feet: bool) -> Control:
+    """Solve the control marks: once where a garden is read and again where it is set out."""
     net = network_of(marks, base, step, TYPED_SD)
     fit = fitted_best(net, net.rows)
     problems = _typed_against_free(net, accept)

@@ -82,16 +82,21 @@ def _design(rows: Sequence[Row], places: Floats) -> tuple[Floats, Floats]:
     """Return computed values and the matrix of derivatives by all 2n coordinates."""
     values = np.zeros(len(rows))
     full = np.zeros((len(rows), places.size))
-    for k, row in enumerate(rows):
-        if isinstance(row, Typed):
-            values[k] = places[row.i, row.axis]
-            full[k, 2 * row.i + row.axis] = 1.0
-            continue
-        d = places[row.j] - places[row.i]
-        length = max(float(np.hypot(d[0], d[1])), 1e-9)
-        values[k] = length
-        full[k, 2 * row.j:2 * row.j + 2] = d / length
-        full[k, 2 * row.i:2 * row.i + 2] = -d / length
+    typed = [(k, row.i, row.axis) for k, row in enumerate(rows) if isinstance(row, Typed)]
+    if typed:
+        at, i, axis = np.array(typed).T
+        values[at] = places[i, axis]
+        full[at, 2 * i + axis] = 1.0
+    seen = [(k, row.i, row.j) for k, row in enumerate(rows) if isinstance(row, Seen)]
+    if seen:
+        at, i, j = np.array(seen).T
+        way = places[j] - places[i]
+        length = np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)
+        values[at] = length
+        for axis in (0, 1):
+            share = way[:, axis] / length
+            full[at, 2 * j + axis] = share
+            full[at, 2 * i + axis] = -share
     return values, full
 
 
