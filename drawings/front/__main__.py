@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -249,6 +250,7 @@ def schema() -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command; `arguments` are those of the process when left out."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")      # matrices are small: threads cost more than they give
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
