@@ -207,10 +207,11 @@ def paving_advice(work: Laid, element: str) -> Iterator[Problem]:
         )
     straight = [c for c in work.cuts if c.straight and c.sliver]
     if straight:
+        one, count = len(straight) == 1, len(straight)
         yield _advice(
-            f"{element}: {len(straight)} straight pieces are under a quarter of a unit",
-            "another `lay_from` may avoid them; or share each sliver with its neighbour "
-            f"({len(straight)} inboard cuts)",
+            f"{element}: {count} straight {'piece is' if one else 'pieces are'} under a quarter of a unit",
+            f"another `lay_from` may avoid {'it' if one else 'them'}; or share each sliver with its neighbour "
+            f"({count} inboard {'cut' if one else 'cuts'})",
             "slivers",
         )
     if not work.cuts:

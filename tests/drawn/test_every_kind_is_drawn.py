@@ -232,6 +232,9 @@ def test_one_of_a_thing_is_said_in_the_singular() -> None:
     assert unit_words("bags of 25 kg", 3.0) == "bags of 25 kg"
     assert unit_words("number", 1.0) == "no."
     assert unit_words("m3", 1.0) == "m³"
+    said = " ".join(p.what for p in worked().advice)
+    assert "1 straight piece is under" in said
+    assert "1 straight pieces" not in said
 
 
 def test_posts_show_whether_they_stand() -> None:
