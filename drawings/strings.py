@@ -23,7 +23,7 @@ APART = 0.25
 FEW = 12
 """So many strings are drawn whole: the eye follows each across the plan."""
 
-TAIL, ARM = 9.6, 5.5
+TAIL, ARM = 6.6, 4.0
 """So much of a string is drawn from a recovery peg, and to either side of a peg that it finds, mm: whole dashes."""
 
 GAP = 12.0
