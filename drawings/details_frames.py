@@ -68,7 +68,7 @@ def pond(section: SectionDetail, say: Say = millimetres) -> Detail | None:
     ed, end = (known or EDGE) if ew > 0 else 0.0, FLOOR + ew
     stack, membranes, rows, thick = layered(section.layers, 0.0, FLOOR, -deep, say)
     right, foot = end + 0.2, -deep - thick
-    tags = [Tag(Point(FLOOR * 0.5, -drop - 0.12), ("Water",), held=True)]
+    tags = [Tag(Point(FLOOR * 0.5, -drop - 0.12), ("Water",), held=True, room=(FLOOR, deep - drop - 0.06))]
     pieces = [*stack]
     if ew > 0:
         pieces.append(Piece(rect(FLOOR, -ed, end, 0.0), cut_of(word("edge", "stone")) or "stone-cut"))

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from ..geometry.kernel.point import Point
+from .columns import heights
 from .details_parts import Tag
 from .labelled import leader_marks
 from .lettering import broken, width
@@ -31,6 +32,8 @@ GAP = 0.8
 
 APART = 4.0
 """Clear space between two names."""
+
+FAR = -1e6
 
 KEPT = 1.0
 """A name keeps so far off the extension line of a size."""
@@ -64,15 +67,18 @@ def wide(names: Sequence[Name]) -> float:
     return LEADER + GAP + max(name.width for name in names) if names else 0.0
 
 
-def column(names: Sequence[Name], x: float, out: int, keep: Sequence[float] = ()) -> Iterator[Mark]:
+def column(
+    names: Sequence[Name], x: float, out: int, keep: Sequence[float] = (), floor: float = FAR
+) -> Iterator[Mark]:
     """Yield names in a column that begins at x and runs out to the right (out 1) or the left (-1).
 
-    `keep` holds the heights of the lines that cross the column: no name stands on one.
+    `keep` holds the heights of the lines that cross the column: no name stands on one, and none below `floor` if
+    there is room above.
     """
     edge = x + out * LEADER
     ordered = sorted(names, key=lambda n: (-round(n.at.y, 6), out * n.at.x))
     for _ in range(len(ordered) ** 2 + 1):
-        tops = _tops(ordered, keep)
+        tops = _tops(ordered, keep, floor)
         crossing = _crossing(ordered, tops, edge)
         if crossing is None:
             break
@@ -81,18 +87,19 @@ def column(names: Sequence[Name], x: float, out: int, keep: Sequence[float] = ()
         yield from _lettered(name, top, edge, out)
 
 
-def lowest(names: Sequence[Name], keep: Sequence[float] = ()) -> float:
+def lowest(names: Sequence[Name], keep: Sequence[float] = (), floor: float = FAR) -> float:
     """Return how low a column of these names reaches."""
     ordered = sorted(names, key=lambda n: -round(n.at.y, 6))
-    return min((top - name.height for name, top in zip(ordered, _tops(ordered, keep), strict=True)), default=0.0)
+    return min((top - name.height for name, top in zip(ordered, _tops(ordered, keep, floor), strict=True)), default=0.0)
 
 
-def _tops(names: Sequence[Name], keep: Sequence[float]) -> list[float]:
+def _tops(names: Sequence[Name], keep: Sequence[float], floor: float) -> list[float]:
     """Return the tops of names in their order from the top down, each as near to its thing as can be."""
     tops: list[float] = []
     limit = float("inf")
-    for name in names:
-        want = min(name.at.y + CAPITALS / 2, limit)
+    wishes = heights([n.at.y + CAPITALS / 2 for n in names], [n.height + APART for n in names], floor, -FAR)
+    for name, wish in zip(names, wishes, strict=True):
+        want = min(wish, limit)
         spots = [want, *(y - KEPT for y in keep), *(y + KEPT + name.height for y in keep)]
         free = [t for t in spots if t <= limit + 1e-9 and not any(t - name.height - KEPT < y - 1e-9 and
                                                                 y + 1e-9 < t + KEPT for y in keep)]

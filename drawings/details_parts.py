@@ -102,12 +102,13 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Tag:
-    """A name: the point that its leader ends in (or, `held`, that it stands on), its lines, its side."""
+    """A name: where its leader ends, or, `held`, where it stands if its `room` (m wide, m high) lets it; its side."""
 
     at: Point
     lines: tuple[str, ...]
     held: bool = False
     left: bool = False
+    room: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -131,7 +131,8 @@ def fence(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         finished=(line,),
         ground=tuple(_ground(section, xs, line)),
         tags=(
-            Tag(Point(xs[1] * 0.5, high * 0.5), (named(word("panel", "panel")), f"{shown(panel)} wide"), held=True),
+            Tag(Point(xs[1] * 0.5, high * 0.5), (named(word("panel", "panel")), f"{shown(panel)} wide"), held=True,
+                room=(panel, high - 0.1)),
             Tag(Point(xs[1], high * 0.4), (named(word("post", "post")), _section(post, post, say))),
             *_footing(section, xs[1], say),
         ),

@@ -40,17 +40,41 @@ class Sized:
 
 
 def sized(detail: Detail, factor: float) -> tuple[Sized, ...]:
-    """Return the measures of a detail drawn at `factor` mm to the metre; crowded ones on a row of their own."""
+    """Return the measures of a detail drawn at `factor` mm to the metre; crowded ones on a row of their own.
+
+    Rows beyond the first stand in the order of their lengths, the shortest nearest (ISO 129-1).
+    """
     found: list[Sized] = []
     rows = {side: max((m.row for m in detail.measures if m.side == side), default=0) for side in SIDES}
-    for measure in detail.measures:
-        one = _on_row(measure, detail, factor)
+    for measure in sorted(detail.measures, key=lambda m: m.side == "below"):
+        hangs = any(one.where == "low" and one.measure.side == "left" for one in found)
+        one = _on_row(measure, detail, factor, ("high", "low") if measure.side != "below" or hangs else ("low", "high"))
         if one is None:
             rows[measure.side] += 1
-            moved = replace(measure, row=rows[measure.side])
-            one = Sized(moved, _figure(moved, detail), "high")
+            one = _moved(replace(measure, row=rows[measure.side]), detail, factor)
         found.append(one)
-    return tuple(found)
+    return tuple(replace(one, measure=replace(one.measure, row=_rank(one.measure, found))) for one in found)
+
+
+def _moved(measure: Measure, detail: Detail, factor: float) -> Sized:
+    """Return a measure on a row of its own, its figure at the end where no extension line of another runs."""
+    figure, (low, high) = _figure(measure, detail), _ends(measure)
+    need = (4.0 + width(figure, "regular", FIGURES)) / factor
+    stations = [end for m in detail.measures if m.side == measure.side for end in _ends(m)]
+    above = any(high + TOUCH < station < high + need for station in stations)
+    below = any(low - need < station < low - TOUCH for station in stations)
+    return Sized(measure, figure, "low" if above and not below else "high")
+
+
+def _rank(measure: Measure, found: list[Sized]) -> int:
+    """Return the row of a measure once rows beyond the first are in the order of their lengths."""
+    if not measure.row:
+        return 0
+    longest: dict[int, float] = {}
+    for other in (one.measure for one in found if one.measure.side == measure.side and one.measure.row):
+        low, high = _ends(other)
+        longest[other.row] = max(longest.get(other.row, 0.0), high - low)
+    return 1 + sorted(longest, key=lambda row: (round(longest[row], 6), row)).index(measure.row)
 
 
 SIDES = ("left", "right", "above", "below")
@@ -66,18 +90,18 @@ def _figure(measure: Measure, detail: Detail) -> str:
     return detail.say(high - low)
 
 
-def _on_row(measure: Measure, detail: Detail, factor: float) -> Sized | None:
+def _on_row(measure: Measure, detail: Detail, factor: float, first: tuple[str, str]) -> Sized | None:
     """Return a measure as it stands on its own row; None if its neighbours leave its figure no room there."""
     figure = _figure(measure, detail)
     low, high = _ends(measure)
     if (high - low) * factor - width(figure, "regular", FIGURES) >= EASY:
         return Sized(measure, figure)
     row = [_ends(m) for m in detail.measures if m is not measure and (m.side, m.row) == (measure.side, measure.row)]
-    if not any(abs(other[0] - high) < TOUCH for other in row):
-        return Sized(measure, figure, "high")
-    if not any(abs(other[1] - low) < TOUCH for other in row):
-        return Sized(measure, figure, "low")
-    return None
+    need = (4.0 + width(figure, "regular", FIGURES)) / factor
+    free = {"high": not any(other[1] > high + TOUCH and other[0] < high + need for other in row),
+            "low": not any(other[0] < low - TOUCH and other[1] > low - need for other in row)}
+    where = next((one for one in first if free[one]), None)
+    return Sized(measure, figure, where) if where else None
 
 
 def size_marks(sizes: tuple[Sized, ...], view: View, once: Once, right: float) -> Iterator[Mark]:

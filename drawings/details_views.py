@@ -14,7 +14,7 @@ from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Path, Region
 from ..geometry.kernel.point import Box, Point, Vec
 from . import details_forms, details_frames, details_posts, details_steps, details_walls
-from .details_names import PITCH, Name, column, lowest, name_of, wide
+from .details_names import FAR, PITCH, Name, column, lowest, name_of, wide
 from .details_parts import Detail, Say, Tag, millimetres
 from .details_sizes import ROW_FIRST, ROW_NEXT, SIDES, Sized, size_marks, sized
 from .draft import Nib, disc, group, moved
@@ -75,8 +75,9 @@ class Drawn:
         """Return its marks; `textured` fills a cut piece with its hatch."""
         detail, view, once = self.detail, self.view, Once()
         keep = _crossing(self.sizes, view)
-        named = [*column(_named(detail, view, False), view.window.x1, 1, keep),
-                 *column(_named(detail, view, True), view.window.x0, -1), *_stack(detail, view)]
+        named = [*column(_named(detail, view, False), view.window.x1, 1, keep, _floor(self.sizes, view, "high")),
+                 *column(_named(detail, view, True), view.window.x0, -1, (), _floor(self.sizes, view, "low")),
+                 *_stack(detail, view)]
         cut = [*detail.finished, *(Path.through(ends) for ends in detail.breaks)]
         for path in cut:
             once.add(view.path(path))
@@ -88,7 +89,7 @@ class Drawn:
         if detail.fall:
             at = view.point(Point(detail.box.x0 + detail.box.width * 0.72, 0))
             marks.append(fall(at + Vec(0.0, 1.8), 0.0, detail.fall))
-        marks += [mark for tag in detail.tags if tag.held for mark in _held(tag, view)]
+        marks += [mark for tag in detail.tags if _holds(tag, view) for mark in _held(tag, view)]
         return tuple(marks)
 
 
@@ -108,7 +109,7 @@ def at_scale(detail: Detail, scale: int) -> Drawn:
     window = Box(left, below, left + box.width * factor, below + box.height * factor)
     view = View(name=detail.title, scale=scale, window=window, origin=Point(box.x0, box.y0), plan=False)
     names = _named(detail, view, False)
-    under = min(0.0, lowest(names, _crossing(sizes, view)) - 1.0) if names else 0.0
+    under = min(0.0, lowest(names, _crossing(sizes, view), _floor(sizes, view, "high")) - 1.0) if names else 0.0
     if under < 0:
         window = Box(window.x0, window.y0 - under, window.x1, window.y1 - under)
         view = replace(view, window=window)
@@ -133,13 +134,25 @@ def _flat(detail: Detail, scale: int) -> View:
 
 def _named(detail: Detail, view: View, left: bool) -> list[Name]:
     """Return the names that stand at one side."""
-    return [name_of(tag, view) for tag in detail.tags if not tag.held and tag.left == left]
+    return [name_of(tag, view) for tag in detail.tags if not _holds(tag, view) and tag.left == left]
+
+
+def _holds(tag: Tag, view: View) -> bool:
+    """Say whether a name stands on its thing: as is wished, if there is room for it at the scale of the view."""
+    name = name_of(tag, view)
+    return tag.held and name.width + 2.0 <= tag.room[0] * view.factor and name.height + 4.0 <= tag.room[1] * view.factor
 
 
 def _crossing(sizes: tuple[Sized, ...], view: View) -> tuple[float, ...]:
     """Return the heights of the extension lines that run through the names at the right."""
     ends = (p for one in sizes if one.measure.side == "right" for p in (one.measure.start, one.measure.end))
     return tuple(sorted({round(view.point(p).y, 6) for p in ends}))
+
+
+def _floor(sizes: tuple[Sized, ...], view: View, where: str) -> float:
+    """Return how low names may stand where a figure runs out under them at that end, else as low as they like, mm."""
+    out = any(one.measure.side == "below" and one.where == where for one in sizes)
+    return view.window.y0 - 2.0 if out else FAR
 
 
 def _room(detail: Detail, sizes: tuple[Sized, ...]) -> tuple[float, float, float, float]:
@@ -151,7 +164,8 @@ def _room(detail: Detail, sizes: tuple[Sized, ...]) -> tuple[float, float, float
     ends = [width(s.figure, "regular", FIGURES) + 3.0 for s in sizes
             if s.where != "between" and s.measure.side in {"left", "right"}]
     above = max([need["above"], stack, *ends])
-    return need["left"] + 2, right, above + 2.0, need["below"] + 1.0
+    out = [width(s.figure, "regular", FIGURES) + 4.0 for s in sizes if s.where == "low" and s.measure.side == "below"]
+    return max([need["left"], *out]) + 2, right, above + 2.0, need["below"] + 1.0
 
 
 def _outlines(detail: Detail, view: View, once: Once) -> Iterator[Mark]:

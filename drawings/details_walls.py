@@ -21,6 +21,9 @@ DRIP = 0.010
 DAMP = 0.15
 """A damp course is drawn in the first bed joint so far over the higher ground: common practice, no source."""
 
+SOIL = 0.03
+"""Fabric is drawn over drainage stone that lies under more soil than this, metres."""
+
 UNDER = 0.008
 """A damp course under a coping is drawn so far below it, metres, so that both are seen."""
 
@@ -176,8 +179,8 @@ def _fabric(w: _Wall) -> Iterator[Path]:
     """Yield the fabric between the ground and the stone: behind it and over it."""
     if w.stone and w.word("fabric"):
         back, head = -w.x - w.stone, w.kept - w.cover
-        over = head + 0.009
-        yield Path.through((Point(back - 0.009, -w.below), Point(back - 0.009, over), Point(-w.x, over)))
+        up = (Point(back - 0.009, -w.below), Point(back - 0.009, head + 0.009 * (w.cover > SOIL)))
+        yield Path.through((*up, Point(-w.x, head + 0.009)) if w.cover > SOIL else up)
 
 
 def _damp(w: _Wall) -> Path | None:
