@@ -18,6 +18,9 @@ from .draft import rectangle
 GROUND = 0.10
 """Depth of ground that is shown below a section, metres at 1:10."""
 
+SAME = 1e-7
+"""Points nearer than this are one, metres."""
+
 MATERIALS = (
     ("concrete block", "brick-cut"),
     ("geotextile", "membrane"),
@@ -168,8 +171,15 @@ def rect(x0: float, y0: float, x1: float, y1: float) -> Loop:
 
 
 def ring(*corners: tuple[float, float]) -> Loop:
-    """Return a loop through corners, metres, equal neighbours taken once."""
-    return Loop.polygon(Point(*c) for i, c in enumerate(corners) if c != corners[i - 1])
+    """Return a loop through corners, metres, neighbours that are one point taken once."""
+    points = [Point(*corner) for corner in corners]
+    return Loop.polygon(p for i, p in enumerate(points) if p.distance(points[i - 1]) > SAME)
+
+
+def line_through(*places: tuple[float, float]) -> Path:
+    """Return an open line through places, metres, neighbours that are one point taken once."""
+    points = [Point(*place) for place in places]
+    return Path.through([p for i, p in enumerate(points) if not i or p.distance(points[i - 1]) > SAME])
 
 
 def layered(

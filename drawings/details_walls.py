@@ -13,7 +13,20 @@ from itertools import pairwise
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
-from .details_parts import GROUND, Detail, Measure, Piece, Say, Tag, cut_of, millimetres, named, rect, ring
+from .details_parts import (
+    GROUND,
+    Detail,
+    Measure,
+    Piece,
+    Say,
+    Tag,
+    cut_of,
+    line_through,
+    millimetres,
+    named,
+    rect,
+    ring,
+)
 
 DRIP = 0.010
 """Width and depth of a drip groove as drawn: common practice, no source; the sheet gives it no figure."""
@@ -215,7 +228,7 @@ def _surface(w: _Wall, reach: float) -> Path:
     out = w.cw / 2 or w.x
     edge = [(-reach, w.kept), (-w.x, w.kept), (-w.x, w.top), (-out, w.top), (-out, w.high), (out, w.high)]
     edge += [(out, w.top), (w.x, w.top), (w.x, 0.0), (reach, 0.0)]
-    return Path.through(Point(*at) for i, at in enumerate(edge) if not i or at != edge[i - 1])
+    return line_through(*edge)
 
 
 def _ground(w: _Wall, reach: float) -> Iterator[Loop]:
