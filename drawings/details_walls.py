@@ -15,6 +15,7 @@ from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
 from .details_parts import (
     GROUND,
+    SAME,
     Detail,
     Measure,
     Piece,
@@ -80,6 +81,7 @@ def _read(section: SectionDetail) -> _Wall | None:
     if not (thick > 0 and high > 0):
         return None
     fw, fd, cw, ch = (size(n, 0.0) for n in ("footing width", "footing depth", "coping width", "coping height"))
+    below, cover = size("below", 0.0), size("drain cover", 0.0)
     kept, founded, coped = size("retained", 0.0), fw > 0 and fd > 0, cw > 0 and ch > 0
     return _Wall(
         section=section,
@@ -87,12 +89,12 @@ def _read(section: SectionDetail) -> _Wall | None:
         high=high + (ch if coped else 0.0),
         top=high,
         kept=kept,
-        below=size("below", 0.0),
+        below=below,
         fw=fw if founded else 0.0,
         fd=fd if founded else 0.0,
         cw=cw if coped else 0.0,
-        stone=size("drain stone", 0.0) if kept > 0 else 0.0,
-        cover=size("drain cover", 0.0),
+        stone=size("drain stone", 0.0) if kept > 0 and kept - cover + below > SAME else 0.0,
+        cover=cover,
     )
 
 
@@ -128,7 +130,9 @@ def _behind(w: _Wall) -> Iterator[Piece]:
     side = w.size("pier") / 2
     if side > w.x:
         for a, b in ((-side, -w.x), (w.x, side)):
-            yield Piece(rect(a, w.kept if a < 0 else 0.0, b, w.top), "", "thin")
+            low = w.kept if a < 0 else 0.0
+            if w.top - low > SAME:
+                yield Piece(rect(a, low, b, w.top), "", "thin")
 
 
 def _masonry(w: _Wall) -> Iterator[Piece]:

@@ -204,3 +204,10 @@ def test_no_sheet_is_issued_for_soil_alone() -> None:
     brief = read(worked("round-lawn"))
     assert {s.form for s in brief.sections} == {"bed"}
     assert details(brief) == ()
+
+
+def test_a_wall_that_holds_ground_to_its_top_is_drawn_with_its_piers() -> None:
+    sizes = {**WALL, "retained": WALL["height"], "pier": 0.44}
+    detail = drawn(wall(SectionDetail(form="wall", title="Wall", sizes=sizes)))
+    assert at_scale(detail, 10).height > 0
+    assert len([piece for piece in detail.pieces if piece.pen == "thin"]) == 1
