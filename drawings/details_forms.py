@@ -6,7 +6,7 @@ ground. Only what the values say is drawn; nothing is made up but the width of w
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from ..geometry.features import SectionDetail, SectionLayer
 from ..geometry.kernel.path import Loop, Path
@@ -23,6 +23,7 @@ from .details_parts import (
     layered,
     millimetres,
     named,
+    patches,
     rect,
     ring,
 )
@@ -71,7 +72,7 @@ def surface(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         pieces=tuple(pieces),
         finished=(surface_line,),
         membranes=tuple(membranes),
-        ground=tuple(_beside(pieces, finished_to, depth)),
+        ground=_beside(pieces, finished_to, depth),
         breaks=((Point(0.0, 0.02), Point(0.0, -depth - GROUND)),),
         tags=tuple(tags),
         measures=measures,
@@ -87,14 +88,15 @@ def _across(material: str) -> str:
     return cut_of(material).replace("timber-along", "timber-across")
 
 
-def _beside(pieces: Sequence[Piece], finished_to: float, depth: float) -> Iterator[Loop]:
-    """Yield the ground under a surface, beyond it, and over the layers that run beyond its edge."""
+def _beside(pieces: Sequence[Piece], finished_to: float, depth: float) -> tuple[Loop, ...]:
+    """Return the ground under a surface, beyond it, and over the layers that run beyond its edge."""
     end = max(p.outline.box.x1 for p in pieces)
-    yield rect(0.0, -depth - GROUND, end + BESIDE, -depth - 0.001)
-    yield rect(end + 0.004, -depth, end + BESIDE, -0.012)
     head = max((p.outline.box.y1 for p in pieces if p.outline.box.x1 > finished_to + NEAR), default=0.0)
-    if head < -0.03:
-        yield rect(finished_to + 0.004, head + 0.004, end + 0.004, -0.012)
+    return patches(
+        (0.0, -depth - GROUND, end + BESIDE, -depth - 0.001),
+        (end + 0.004, -depth, end + BESIDE, -0.012),
+        (finished_to + 0.004, head + 0.004, end + 0.004, -0.012),
+    )
 
 
 def _clear_of(pieces: list[Piece], index: int) -> list[Piece]:
@@ -155,10 +157,10 @@ def edging(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         say=say,
         pieces=tuple(pieces),
         finished=(Path.through((Point(left, 0), Point(right, 0))),),
-        ground=(
-            rect(left, -low - GROUND, right, -low - 0.002),
-            rect(left, -low, -beyond - 0.004, -0.012),
-            rect(wide + beyond + 0.004, -low, right, -0.012),
+        ground=patches(
+            (left, -low - GROUND, right, -low - 0.002),
+            (left, -low, -beyond - 0.004, -0.012),
+            (wide + beyond + 0.004, -low, right, -0.012),
         ),
         tags=tuple(tags),
         elements=section.elements,

@@ -10,7 +10,21 @@ from collections.abc import Iterator
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Path
 from ..geometry.kernel.point import Point
-from .details_parts import GROUND, Detail, Measure, Piece, Say, Stacked, Tag, cut_of, layered, millimetres, named, rect
+from .details_parts import (
+    GROUND,
+    Detail,
+    Measure,
+    Piece,
+    Say,
+    Stacked,
+    Tag,
+    cut_of,
+    layered,
+    millimetres,
+    named,
+    patches,
+    rect,
+)
 
 CLEAR = 0.08
 """Ground is drawn so far under the joists of a deck whose height the model does not say, metres; no figure is given."""
@@ -85,10 +99,10 @@ def pond(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         say=say,
         pieces=tuple(pieces),
         finished=(finished,),
-        ground=(
-            rect(0.0, foot - GROUND, right, foot - 0.001),
-            rect(FLOOR + 0.03, foot, right, -ed - 0.03),
-            *((rect(end + 0.005, -ed - 0.025, right, -0.012),) if ed > 0.04 else ()),
+        ground=patches(
+            (0.0, foot - GROUND, right, foot - 0.001),
+            (FLOOR + 0.03, foot, right, -ed - 0.03),
+            *(((end + 0.005, max(-ed - 0.025, foot), right, -0.012),) if ed > 0.04 else ()),
         ),
         tags=tuple(tags),
         membranes=tuple(membranes),

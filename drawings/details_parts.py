@@ -18,6 +18,9 @@ from .draft import rectangle
 GROUND = 0.10
 """Depth of ground that is shown below a section, metres at 1:10."""
 
+THIN = 0.002
+"""Ground thinner than this is not drawn, metres."""
+
 SAME = 1e-7
 """Points nearer than this are one, metres."""
 
@@ -168,6 +171,11 @@ class Detail:
 def rect(x0: float, y0: float, x1: float, y1: float) -> Loop:
     """Return an upright rectangle, metres."""
     return rectangle(Box(x0, y0, x1, y1))
+
+
+def patches(*boxes: tuple[float, float, float, float]) -> tuple[Loop, ...]:
+    """Return upright rectangles of ground, metres; those that come to nothing beside a shallow thing are left out."""
+    return tuple(rect(*box) for box in boxes if box[2] - box[0] > THIN and box[3] - box[1] > THIN)
 
 
 def ring(*corners: tuple[float, float]) -> Loop:

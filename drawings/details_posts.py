@@ -12,7 +12,7 @@ from itertools import pairwise
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
-from .details_parts import Detail, Measure, Piece, Say, Tag, metres, millimetres, named, rect, ring
+from .details_parts import Detail, Measure, Piece, Say, Tag, metres, millimetres, named, patches, rect, ring
 
 BAYS_MOST = 2
 """Bays of a longer pergola are not all drawn; it is broken off, and its post says how many there are."""
@@ -174,8 +174,8 @@ def post_foot(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         say=say,
         pieces=(*body, *steel, Piece(rect(-x, foot, x, top), "timber-upright")),
         finished=tuple(Path.through(ends) for ends in ((whole,) if off > 0 else surface)),
-        ground=(rect(-side, -deep - 0.08, side, -deep - 0.002), rect(-side, -deep, -half - 0.004, -0.012),
-                rect(half + 0.004, -deep, side, -0.012)),
+        ground=patches((-side, -deep - 0.08, side, -deep - 0.002), (-side, -deep, -half - 0.004, -0.012),
+                       (half + 0.004, -deep, side, -0.012)),
         tags=tuple(tags),
         measures=(
             Measure(Point(-half, -deep), Point(half, -deep), "below"),

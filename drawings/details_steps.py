@@ -8,7 +8,7 @@ from __future__ import annotations
 from ..geometry.features import SectionDetail
 from ..geometry.kernel.path import Loop, Path
 from ..geometry.kernel.point import Point
-from .details_parts import GROUND, Detail, Measure, Piece, Say, Tag, cut_of, millimetres, named, rect
+from .details_parts import GROUND, Detail, Measure, Piece, Say, Tag, cut_of, millimetres, named, patches, rect
 
 MOST = 12
 """Risers of a longer flight are not all drawn."""
@@ -42,8 +42,8 @@ def steps(section: SectionDetail, say: Say = millimetres) -> Detail | None:
         say=say,
         pieces=tuple(pieces),
         finished=(Path.through([p for i, p in enumerate(surface) if not i or p.distance(surface[i - 1]) > 1e-9]),),
-        ground=(rect(-SIDE, low - GROUND, run + deep, low - 0.001), rect(-SIDE, low, -0.001, -0.012),
-                rect(run + deep, low, right, top - thick - 0.012)),
+        ground=patches((-SIDE, low - GROUND, run + deep, low - 0.001), (-SIDE, low, -0.001, -0.012),
+                       (run + deep, low, right, top - thick - 0.012)),
         tags=_tags(section, count, thick, base, blocks, say),
         measures=_measures(count, rise, going, base),
         breaks=((Point(right, top + 0.02), Point(right, low - GROUND)),),

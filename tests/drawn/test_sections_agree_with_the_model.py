@@ -11,11 +11,12 @@ from hypothesis import strategies as st
 from pegbook.drawings.brief import read
 from pegbook.drawings.details_forms import edging, surface
 from pegbook.drawings.details_frames import deck, pond
+from pegbook.drawings.details_hatches import cut_texture
 from pegbook.drawings.details_names import APART, KEPT, Name, column
 from pegbook.drawings.details_parts import Detail, Piece
 from pegbook.drawings.details_posts import fence, pergola, post_foot
 from pegbook.drawings.details_sheet import details
-from pegbook.drawings.details_views import at_scale
+from pegbook.drawings.details_views import at_scale, detail_of
 from pegbook.drawings.details_walls import wall
 from pegbook.drawings.sheet import Stroke, Text, flat
 from pegbook.geometry.features import SectionDetail, SectionLayer
@@ -211,3 +212,14 @@ def test_a_wall_that_holds_ground_to_its_top_is_drawn_with_its_piers() -> None:
     detail = drawn(wall(SectionDetail(form="wall", title="Wall", sizes=sizes)))
     assert at_scale(detail, 10).height > 0
     assert len([piece for piece in detail.pieces if piece.pen == "thin"]) == 1
+
+
+@pytest.mark.parametrize("section", [
+    SectionDetail(form="pond", title="Rill", sizes={"depth": 0.05, "edge width": 0.2, "edge depth": 0.05}),
+    SectionDetail(form="surface", title="Thin", layers=(SectionLayer(material="resin gravel", thickness=0.008),)),
+    SectionDetail(form="edging", title="Strip", sizes={"width": 0.005, "depth": 0.01}),
+    SectionDetail(form="steps", title="One step", sizes={"riser": 0.03, "going": 0.3, "risers": 1.0, "tread": 0.03}),
+])
+def test_a_shallow_thing_is_drawn(section: SectionDetail) -> None:
+    detail = drawn(detail_of(section))
+    assert at_scale(detail, 5).marks(cut_texture)
