@@ -32,8 +32,8 @@ SIGN_GAP = 0.35
 """Clear space between a point's own sign and its label or leader."""
 
 LEADER_BASE, LEADER_PER_MM, CROSSED_HEAVY, NEAR_UPRIGHT = 10.0, 0.8, 4.0, 1.5
-THIN_BASE, THIN_PER_MM, THIN_MOST = 18.0, 1.0, 28.0
-"""Costs. Lettering on a thin line is dearer than a short leader; a leader costs by its length."""
+THIN_BASE, THIN_PER_MM, THIN_MOST = 14.0, 1.0, 22.0
+"""Costs. Lettering on a thin line is as dear as a leader; a leader costs by its length."""
 
 STRING_COST, STRINGS_MOST = 12.0, 4.0
 """What it costs lettering to lie on a string, beyond what a thin line costs, and of how many that is counted."""
