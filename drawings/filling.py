@@ -174,6 +174,10 @@ SHORT = 24
 """A table of so many rows, or fewer, is not parted for the sake of equal columns."""
 
 
+STUB = 4
+"""So many rows, or fewer, are no part of a table that fits whole elsewhere."""
+
+
 def flowed(tables: Sequence[Flowing], room: Box) -> tuple[list[Standing], tuple[Flowing, ...], float]:
     """Set tables in columns of `room`, parted where a column ends; return what stands, what is left, the lowest foot.
 
@@ -190,7 +194,7 @@ def flowed(tables: Sequence[Flowing], room: Box) -> tuple[list[Standing], tuple[
             if len(left) == 1 and y == room.y1:
                 height = min(height, max(_even(left[0], height, free), HEAD + FOOT + SHORT * left[0].row_height))
             part, rest = left[0].parted(height)
-            if part.height > y - room.y0 + 1e-6 and y < room.y1:
+            if y < room.y1 and (part.height > height + 1e-6 or _stubbed(left[0], part, rest, room.height, free)):
                 break
             standing.append((part, x, y))
             y -= part.height + GAP
@@ -200,6 +204,13 @@ def flowed(tables: Sequence[Flowing], room: Box) -> tuple[list[Standing], tuple[
                 break
         x += wide + GUTTER
     return standing, tuple(left), foot
+
+
+def _stubbed(table: Flowing, part: Flowing, rest: Flowing | None, height: float, columns: int) -> bool:
+    """Say whether one part of a table would be a stub, while the next column has room for all of the table."""
+    if rest is None or columns < 2 or table.height > height + 1e-6:
+        return False
+    return min(part.height, rest.height) <= HEAD + FOOT + STUB * table.row_height
 
 
 def _even(table: Flowing, most: float, columns: int) -> float:
