@@ -35,6 +35,9 @@ APART = 4.0
 
 FAR = -1e6
 
+LEVEL = 0.5
+"""A leader that would rise or fall by no more runs level, its dot so far from its place, mm."""
+
 KEPT = 1.0
 """A name keeps so far off the extension line of a size."""
 
@@ -124,7 +127,9 @@ def _side(a: Point, b: Point, p: Point) -> float:
 
 def _lettered(name: Name, top: float, edge: float, out: int) -> Iterator[Mark]:
     base = top - CAPITALS
-    leader, _ = leader_marks((name.at, Point(edge, base + CAPITALS / 2)), True)
+    end = Point(edge, base + CAPITALS / 2)
+    start = Point(name.at.x, end.y) if abs(end.y - name.at.y) <= LEVEL else name.at
+    leader, _ = leader_marks((start, end), True)
     yield leader
     for i, line in enumerate(name.lines):
         yield Text(layer="labels", at=Point(edge + out * GAP, base - PITCH * i), words=line,
