@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from functools import cache
 from pathlib import Path
 
@@ -35,13 +36,12 @@ def test_every_drawing_has_a_row_and_says_the_same(name: str) -> None:
     listed = register(name)
     assert len(listed) == len(pages)
     for row, page in zip(listed, pages, strict=True):
-        words = page.extract_text().splitlines()
-        for column in ("drawing", "revision", "date", "purpose"):
-            assert not row[column] or row[column] in words
+        words = page.extract_text()         # lettering of one height may be read as one line
+        for column in ("drawing", "revision", "date", "purpose", "scale"):
+            assert re.search(rf"(?<![\w-]){re.escape(row[column])}(?![\w-])", words), (row, column)
         title, _, copy = row["title"].partition(", presentation")
         assert title in words
-        assert bool(copy) == any(line.endswith("presentation copy") for line in words)
-        assert not row["scale"] or row["scale"] in words
+        assert bool(copy) == ("presentation copy" in words)
         sides = sorted((float(page.mediabox.width) / 72 * 25.4, float(page.mediabox.height) / 72 * 25.4), reverse=True)
         assert sides == pytest.approx(A_SIZES[row["size"]], abs=0.01)
 
