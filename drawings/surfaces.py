@@ -15,10 +15,11 @@ from ..geometry.kernel.path import Loop, Path, Region
 from ..geometry.kernel.point import Box, Point
 from .draft import Nib, moved, rectangle
 from .obstacles import lettered, text_region
+from .once import Drawn
 from .pens import UNIT_JOINTS
 from .plan import ground_of, in_window, inside, rooms, wall_width, window_of
 from .planned import Stage
-from .sheet import Fill, Ground, Group, Mark, Stroke, Text, flat
+from .sheet import Fill, Ground, Group, Hatch, Mark, Stroke, Text, flat
 from .textures import UNIT_LAID, texture
 from .yielding import clear_of, room_of
 
@@ -69,6 +70,9 @@ OBSTACLE_BAND = 4.0
 NOT_YET = frozenset({Status.PROPOSED, Status.REMOVE})
 """A building that is not built yet, or has gone, stops no tape."""
 
+ALONG = 0.4
+"""A joint so near to a leader, mm, looks like a part of it."""
+
 NARROW = 2.5
 """A band of loose or cast material narrower than this on paper carries no texture: it would be a few stray dots."""
 
@@ -103,6 +107,7 @@ def _level_points(marks: Sequence[Mark]) -> Iterator[Region]:
 def textures(kind: str, on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
     """Yield the texture of every surface that a kind of plan shows, clear of the lettering among `marks`."""
     boxes = (*text_boxes(marks), *_level_points(marks))
+    leaders = [m.path for m in flat(tuple(marks)) if isinstance(m, Stroke) and "leader" in m.classes]
     crowns = _crowns(on)
     for surface in on.surfaces:
         feature, name = surface.feature, texture_of(surface.feature)
@@ -114,8 +119,19 @@ def textures(kind: str, on: Stage, marks: Sequence[Mark]) -> Iterator[Mark]:
             clear = tuple(b for b in boxes if b.box.meets(paper.box))
             if name in GROUND_TEXTURES:
                 clear += tuple(c for c in crowns if c.box.meets(paper.box))
-            yield _texture(kind, name, feature, paper, ground, clear, on)
+            mark = _texture(kind, name, feature, paper, ground, clear, on)
+            yield _off_leaders(mark, [p for p in leaders if p.box.meets(paper.box)]) if name in UNIT_LAID else mark
     yield from house_walls(kind, on, boxes)
+
+
+def _off_leaders(mark: Mark, leaders: Sequence[Path | Loop]) -> Mark:
+    """Return a texture without the stretches of joints that a leader runs along: a leader must be told from a joint."""
+    if not leaders or not isinstance(mark, Hatch):
+        return mark
+    drawn = Drawn()
+    for leader in leaders:
+        drawn.add(leader)
+    return replace(mark, strokes=tuple(rest for joint in mark.strokes for rest in drawn.rest(joint, ALONG)))
 
 
 def _narrow(name: str, feature: Feature, on: Stage) -> bool:

@@ -13,12 +13,14 @@ from pegbook.drawings.compose import compose
 from pegbook.drawings.gates import warnings_of
 from pegbook.drawings.issue import issue_files
 from pegbook.drawings.obstacles import lettered, text_region
+from pegbook.drawings.once import shared
 from pegbook.drawings.plan import rooms, wall_width
 from pegbook.drawings.schedule import counted
 from pegbook.drawings.sheet import Dimension, Fill, Group, Hatch, Mark, Sheet, SheetSet, Stroke, Text, flat
 from pegbook.drawings.surfaces import SURFACE, surface_of
 from pegbook.drawings.svg import svg_text
 from pegbook.drawings.tables import unit_words
+from pegbook.drawings.textures import UNIT_LAID
 from pegbook.drawings.warnings import WORDS
 from pegbook.drawings.words import Words
 from pegbook.geometry.features import Caution, Feature, Purpose, Role, Status
@@ -348,3 +350,16 @@ def test_taking_down_is_warned_of_where_something_is_taken_down() -> None:
         sheet = next(s for s in sheets("line").sheets if s.name == name)
         assert any(w.startswith(lead) for w in words(sheet)), name
     assert any("asbestos" in warning for warning in warnings_of(worked()))
+
+
+@pytest.mark.parametrize("style", ["line", "presentation"])
+def test_no_joint_runs_along_a_leader(style: str) -> None:
+    for sheet in sheets(style).sheets:
+        marks = tuple(flat(sheet.marks))
+        leaders = [s.segments[0] for s in (m.path for m in marks if isinstance(m, Stroke) and "leader" in m.classes)]
+        joints = [p for m in marks if isinstance(m, Hatch) and m.name in UNIT_LAID for p in m.strokes]
+        for joint in joints:
+            for segment in joint.segments:
+                along = sum((b - a) * segment.length for leader in leaders if leader.box.grown(0.5).meets(segment.box)
+                            for a, b in shared(segment, leader, 0.3))
+                assert along < 1.0, (sheet.name, segment)
