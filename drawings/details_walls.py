@@ -275,7 +275,7 @@ def _drain_tags(w: _Wall, say: Say) -> Iterator[Tag]:
         return
     weep, pipe, x = w.size("weep"), w.size("drain pipe"), -w.x - w.stone / 2
     if weep:
-        words = (f"Weep pipe Ø {say(weep)}", f"every {say(w.size('weep spacing'))}")
+        words = (f"Weep pipe Ø {say(weep)}", f"at most {say(w.size('weep spacing'))}", "apart")
         yield Tag(Point(w.x * 0.5, WEEP + weep / 2 - w.x / 20), words)
     stone = ("Drainage stone", f"{say(w.stone)} wide", *(("in fabric",) if w.word("fabric") else ()))
     yield Tag(Point(x, (w.kept - w.cover) * 0.6), stone, left=True)
