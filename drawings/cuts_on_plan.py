@@ -50,17 +50,24 @@ class _Spot:
     cost: float
 
 
-def cut_marks(on: Stage, marks: Sequence[Mark], walls: Obstacles) -> tuple[Group, ...]:
-    """Return the marks of all views that are cut on the part of the garden that a sheet shows."""
+def cut_marks(on: Stage, marks: Sequence[Mark], walls: Obstacles) -> tuple[tuple[Group, ...], tuple[str, ...]]:
+    """Return the marks of all views that are cut on the part of the garden that a sheet shows, and the letters left.
+
+    A view is left without a mark where none of its places is free: the sheet has to say so.
+    """
     index = ObstacleIndex(gathered(marks, on.pens).joined(walls), on.within)
     found: list[Group] = []
+    left: list[str] = []
     taken: tuple[Box, ...] = ()
     for view in on.brief.section_marks:
-        best = _best(tuple(_spots(view, on)), index, ObstacleIndex(Obstacles(closed=taken), on.within))
+        spots = tuple(_spots(view, on))
+        best = _best(spots, index, ObstacleIndex(Obstacles(closed=taken), on.within))
         if best is not None:
             found.append(best.draw())
             taken += _covered(best)
-    return tuple(found)
+        elif spots:
+            left.append(view.letter)
+    return tuple(found), tuple(left)
 
 
 def _covered(spot: _Spot) -> tuple[Box, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from ..geometry.features import Role, Status
@@ -52,14 +52,16 @@ def hardscape_sheet(on: Stage) -> Draft:
     marks = (*marks, north(on))
     marks = (*marks, *sizes(KIND, on, marks))
     walls = Obstacles(walls=cut_walls(on))
-    marks = (*marks, *cut_marks(on, marks, walls))
+    cuts, unmarked = cut_marks(on, marks, walls)
+    marks = (*marks, *cuts)
     words = lettered(on, marks, list(_names(on)), shades=shades(KIND, on), more=walls)
     hard = {f.element for f in brief.features if f.role in HARD and f.status is Status.PROPOSED}
     table = quantity_table([i for i in brief.items if i.element in hard and i.section != "planting"], brief)
     surfaces = key("Surfaces", surface_entries(KIND, on), COLUMN, area_unit(on.brief.unit))
     lines = key("Lines and marks", line_entries(KIND, on), COLUMN, close=True)
     keys = PanelRow("key", tuple(s for s in (surfaces, lines) if s.height > 12))
-    cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, notes(_notes(on), COLUMN))
+    beside = notes([*_notes(on), *_unmarked(unmarked)], COLUMN)
+    cautions = caution_rows(cautions_for(KIND, brief.cautions), on.plate, beside)
     return Draft(
         name=KIND,
         title="Hardscape plan",
@@ -88,6 +90,14 @@ def _names(on: Stage) -> Iterator[Request]:
             yield replace(request, lines=(*first, *asks.small_lines(stack, 40.0), *rest))
         else:
             yield request
+
+
+def _unmarked(letters: Sequence[str]) -> list[str]:
+    """Return what a note says of the sections that found no place for their mark."""
+    if not letters:
+        return []
+    which = f"Section {letters[0]} has" if len(letters) == 1 else f"Sections {', '.join(letters)} have"
+    return [f"{which} no mark: the plan is too full there. The details name what each shows."]
 
 
 def _notes(on: Stage) -> list[str]:

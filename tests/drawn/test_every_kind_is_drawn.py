@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from pegbook.drawings import cuts_on_plan
 from pegbook.drawings.brief import read
 from pegbook.drawings.compose import compose
 from pegbook.drawings.gates import warnings_of
@@ -363,3 +364,20 @@ def test_no_joint_runs_along_a_leader(style: str) -> None:
                 along = sum((b - a) * segment.length for leader in leaders if leader.box.grown(0.5).meets(segment.box)
                             for a, b in shared(segment, leader, 0.3))
                 assert along < 1.0, (sheet.name, segment)
+
+
+def test_every_section_is_marked_on_the_hardscape_plan() -> None:
+    def heads(name: str) -> list[str]:
+        return [m.words for s in sheets("line").sheets if s.name.startswith(name) for m in flat(s.marks)
+                if isinstance(m, Text) and m.tone == "white" and m.words.isalpha()]
+
+    letters, plan = heads("details"), next(s for s in sheets("line").sheets if s.name == "hardscape")
+    assert len(letters) > 10
+    assert sorted(heads("hardscape")) == sorted([*letters, "A"])       # the key shows one
+    assert "no mark" not in " ".join(words(plan))
+
+
+def test_sections_that_find_no_place_for_a_mark_are_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cuts_on_plan, "_best", lambda *_: None)
+    plan = next(s for s in compose(worked()).sheets if s.name == "hardscape")
+    assert "Sections A, B, C, D, E" in " ".join(words(plan))
