@@ -96,8 +96,8 @@ def test_a_drained_wall_shows_stone_pipe_weep_and_drip() -> None:
     (coping,) = hatched(detail, "stone-cut")
     assert Region(coping.outline).area == pytest.approx(0.275 * 0.05 - 2 * 0.01 * 0.01)
     said = words_of(detail)
-    for part in ("Drainage stone", "300 wide", "Drain pipe Ø 100", "Weep pipe Ø 40", "at most 1200 apart", "Damp course",
-                 "Pier", "drip under each side", "English bond", "215 thick"):
+    for part in ("Drainage stone", "300 wide", "Drain pipe Ø 100", "Weep pipe Ø 40", "at most 1200 apart",
+                 "Damp course", "Pier", "drip under each side", "English bond", "215 thick"):
         assert part in said
     assert len(detail.fabrics) == len(detail.damp) == 1
 
