@@ -10,7 +10,6 @@ import io
 import math
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
@@ -64,10 +63,8 @@ class _Writer:
     """Writes one set; holds the canvas, and of the sheet at hand its pens."""
 
     def __init__(self, sheets: SheetSet, style: Style) -> None:
-        from reportlab.pdfbase.pdfmetrics import getFont
         from reportlab.pdfgen.canvas import Canvas
         register(FACES)
-        self.faces: dict[str, Any] = {name: getFont(name) for name in FACES.values()}
         self.sheets, self.style, self.buffer = sheets, style, io.BytesIO()
         made: Any = Canvas      # the library's own annotations take the font's name for a number
         self.canvas = made(self.buffer, invariant=1, pageCompression=1, initialFontName=FACES["regular"],
@@ -176,21 +173,16 @@ class _Writer:
             c.drawPath(path, stroke=0, fill=1, fillMode=0 if hatch.solid else 1)
 
     def _text(self, text: Text) -> None:
+        c = self.canvas
         words = checked(text.words, text.style)
         start = {"start": 0.0, "middle": -0.5, "end": -1.0}[text.anchor] * width(words, text.style, text.capitals)
         self._tone(text.tone)
         cos, sin = math.cos(text.turn), math.sin(text.turn)
-        turn = f"{cos:.6f} {sin:.6f} {-sin:.6f} {cos:.6f}" if text.turn else "1 0 0 1"
-        at = _figures(f"{text.at.x + start * cos:.4f} {text.at.y + start * sin:.4f} ")
-        shown = self._shown(words, text.style, font_size(text.capitals, text.style))
-        self.canvas.drawText(_Words(f"BT {turn} {at}Tm {shown} ET"))
-
-    def _shown(self, words: str, style: str, size: float) -> str:
-        """Return the code that shows words: the library says which part of a face holds each character, and as what."""
-        face, document = self.faces[FACES[style]], self.canvas._doc
-        return " ".join(f"{face.getSubsetInternalName(part, document)} {size:.6g} Tf "
-                        f"({codes.decode('latin-1').translate(_ESCAPED)}) Tj"
-                        for part, codes in face.splitString(words, document))
+        line = c.beginText()
+        line.setTextTransform(cos, sin, -sin, cos, text.at.x + start * cos, text.at.y + start * sin)
+        line.setFont(FACES[text.style], font_size(text.capitals, text.style))
+        line.textOut(words)
+        c.drawText(line)
 
 
 class _Outline:
@@ -235,26 +227,11 @@ class _Outline:
         return _figures(" ".join(self.pieces))
 
 
-@dataclass(frozen=True, slots=True)
-class _Words:
-    """One line of lettering for the library's `drawText`, which asks it for its code."""
-
-    code: str
-
-    def getCode(self) -> str:  # noqa: N802 (the library's name for it)
-        """Return the lettering in the language of PDF."""
-        return self.code
-
-
 def _figures(code: str) -> str:
     """Return code, in which a space follows each figure of four decimals, without needless zeros."""
     for zero in ("0 ", "0 ", "0 ", "0 ", ". "):
         code = code.replace(zero, " ")
     return code
-
-
-_ESCAPED = {k: chr(k) if 32 <= k < 127 and chr(k) not in "()\\" else f"\\{k:03o}" for k in range(256)}
-"""Bytes of a string of characters as they stand in a PDF: those that mean something else there by their number."""
 
 
 def _curves(arc: Arc) -> Iterator[str]:

@@ -110,6 +110,7 @@ def test_every_peg_stands_once_on_a_plan_and_once_in_the_tables() -> None:
             labels = Counter(t.words for t in texts(plan, "labels") if t.words in names)
             enlarged = {t.words for s in whole if s.name.startswith("enlarged") for t in texts(s, "labels")}
             assert set(labels.values()) == {1}
+            assert len(labels) >= 0.8 * len(names)
             assert set(names) - set(labels) <= enlarged, "crowded pegs have their numbers on an enlarged view"
             rows = Counter(
                 t.words

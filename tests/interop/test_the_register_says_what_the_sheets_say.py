@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from functools import cache
-from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
@@ -36,12 +34,12 @@ def test_every_drawing_has_a_row_and_says_the_same(name: str) -> None:
     listed = register(name)
     assert len(listed) == len(pages)
     for row, page in zip(listed, pages, strict=True):
-        words = page.extract_text()         # lettering of one height may be read as one line
+        words = page.extract_text().splitlines()
         for column in ("drawing", "revision", "date", "purpose", "scale"):
-            assert re.search(rf"(?<![\w-]){re.escape(row[column])}(?![\w-])", words), (row, column)
+            assert not row[column] or row[column] in words, (row, column)
         title, _, copy = row["title"].partition(", presentation")
         assert title in words
-        assert bool(copy) == ("presentation copy" in words)
+        assert bool(copy) == any(line.endswith("presentation copy") for line in words)
         sides = sorted((float(page.mediabox.width) / 72 * 25.4, float(page.mediabox.height) / 72 * 25.4), reverse=True)
         assert sides == pytest.approx(A_SIZES[row["size"]], abs=0.01)
 
@@ -65,7 +63,7 @@ def test_the_list_on_the_first_sheet_names_the_issue() -> None:
     assert "rev. A, 2026-10-05, For construction" in words
 
 
-def test_a_title_that_a_spreadsheet_would_reckon_with_is_text(tmp_path: Path) -> None:
+def test_a_title_that_a_spreadsheet_would_reckon_with_is_text() -> None:
     from pegbook.geometry.model.garden import loads
     from pegbook.geometry.setout import set_out
 
