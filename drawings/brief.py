@@ -173,7 +173,7 @@ def read(work: SettingOut) -> Brief:
         revisions=tuple(Revision(mark=r.mark, date=r.date, note=r.note) for r in given.revisions),
     )
     sheets = garden.sheets
-    composition = getattr(sheets.composition, "value", "") or ""
+    composition = sheets.composition.value
     wishes = Wishes(
         size=sheets.size.value if sheets.size else "",
         scale=sheets.scale or 0,

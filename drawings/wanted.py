@@ -305,7 +305,8 @@ class Wanted:
     def _out_of_doors(self, found: Options) -> Options:
         """Return the places that are not inside the buildings of others."""
         for k, room in self.grounds():
-            if getattr(self.requests[k], "alone", False):
+            request = self.requests[k]
+            if isinstance(request, AreaLabel) and request.alone:
                 found = found.kept(~shapely.intersects(room, polygons(found.boxes)) | (found.owner == k))
         return found
 
